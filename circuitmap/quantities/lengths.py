@@ -1,0 +1,106 @@
+"""Lengths as people type them: metric, feet and inches, fractions of an inch."""
+
+from fractions import Fraction
+from typing import Final
+
+from circuitmap.errors import QuantityError
+from circuitmap.quantities.convert import convert
+from circuitmap.quantities.typed import Part, Wanted, name_of_other_kind, read_parts
+
+LONGEST_MM: Final = 10_000_000.0
+SHORTEST_MM: Final = 0.1
+
+_LENGTH: Final = Wanted(
+    "a length",
+    "3.2 m or 12 ft 6 in",
+    {
+        "mm": "millimeter", "millimetre": "millimeter", "millimetres": "millimeter", "millimeter": "millimeter",
+        "millimeters": "millimeter", "cm": "centimeter", "centimetre": "centimeter", "centimetres": "centimeter",
+        "centimeter": "centimeter", "centimeters": "centimeter", "m": "meter", "metre": "meter", "metres": "meter",
+        "meter": "meter", "meters": "meter", "km": "kilometer", "kilometre": "kilometer", "kilometres": "kilometer",
+        "ft": "foot", "foot": "foot", "feet": "foot", "'": "foot", "in": "inch", "inch": "inch", "inches": "inch",
+        "ins": "inch", '"': "inch", "''": "inch", "yd": "yard", "yard": "yard", "yards": "yard", "yds": "yard",
+    },
+    any_case=True,
+)  # fmt: skip
+# Each unit may be followed by these, coarse to fine, and must then be less than one of the unit before.
+_FINER: Final = {
+    "yard": ("foot", "inch"), "foot": ("inch",), "meter": ("centimeter", "millimeter"), "centimeter": ("millimeter",),
+    "kilometer": ("meter",),
+}  # fmt: skip
+
+
+def parse_length_mm(typed: str, *, default_unit: str = "") -> float:
+    """Read a typed length: ``3.2 m``, ``320 cm``, ``12 ft 6 in``, ``12' 6"``, ``6 1/2 in``.
+
+    The foot is 0.3048 m exactly. **Source:** international yard and pound agreement, 1959.
+
+    Parameters
+    ----------
+    typed
+        What stands in the entry, as it is.
+    default_unit
+        The unit of a bare number, as one would type it; without one a bare number is asked for its unit.
+
+    Returns
+    -------
+    float
+        The length in millimetres, between 0.1 mm and 10 km.
+
+    Raises
+    ------
+    QuantityError
+        When the text is no length, or not one that a home has.
+    """
+    parts = read_parts(typed, _LENGTH)
+    if not any(part.value for part in parts):
+        raise QuantityError(typed, _LENGTH.name, "it must be more than zero")
+    units = _units(typed, parts, default_unit)
+    total = Fraction(0)
+    before = ""
+    for part, unit in zip(parts, units, strict=True):
+        if before:
+            _check_follows(typed, before, part, unit)
+        total += convert(part.value, unit, "millimeter")
+        before = unit
+    if total > LONGEST_MM:
+        raise QuantityError(typed, _LENGTH.name, "it is more than 10 km; check the unit")
+    if total < SHORTEST_MM:
+        raise QuantityError(typed, _LENGTH.name, "it is less than a tenth of a millimetre; check the unit")
+    return float(total)
+
+
+def _units(typed: str, parts: tuple[Part, ...], default_unit: str) -> list[str]:
+    units: list[str] = []
+    for part in parts:
+        word = part.unit
+        if not word and units and units[-1] == "foot" and part is parts[-1]:
+            word = "in"  # 12ft6 and 12'6
+        elif not word and len(parts) == 1 and default_unit:
+            word = default_unit
+        if not word:
+            shown = _plain(part.value)
+            raise QuantityError(typed, _LENGTH.name, f"{shown} of what? Add a unit, like {shown} mm or {shown} m")
+        unit = _LENGTH.unit(word)
+        if unit is None:
+            other = name_of_other_kind(word)
+            why = f"{word} is {other}" if other else f"{word} is no unit of length"
+            raise QuantityError(typed, _LENGTH.name, f"{why}; write it like {_LENGTH.example}")
+        units.append(unit)
+    return units
+
+
+def _check_follows(typed: str, before: str, part: Part, unit: str) -> None:
+    if unit not in _FINER.get(before, ()):
+        raise QuantityError(typed, _LENGTH.name, f"its units don't belong together; write it like {_LENGTH.example}")
+    if convert(part.value, unit, before) >= 1:
+        says = f"{_plain(part.value)} {part.unit or 'in'} is a whole {_spelt(before)} or more; check the number"
+        raise QuantityError(typed, _LENGTH.name, says)
+
+
+def _spelt(unit: str) -> str:
+    return unit.replace("meter", "metre")
+
+
+def _plain(value: Fraction) -> str:
+    return f"{float(value):.12g}"
