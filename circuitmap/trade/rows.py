@@ -1,0 +1,235 @@
+"""The rows of the trade tables: every one says where its figures come from, of which edition, and how sure that is."""
+
+from typing import Annotated, Final, Literal
+
+import msgspec
+from msgspec import Meta, Struct
+
+from circuitmap.words import DeviceKind, HowSwitched, IfOff, PointKind, Severity
+
+Sure = Literal["high", "medium", "low"]
+CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
+HowChecked = Literal["plug-in tester", "lamp", "own lamp", "at switch", "at load", "isolator", "not"]
+Family = Literal["sockets", "lights", "dedicated", "alarms", "controls", "none"]
+
+LARGEST: Final = 1e6  # no figure of a home's wiring is larger
+
+Said = Annotated[str, Meta(min_length=1, max_length=400)]
+Word = Annotated[str, Meta(min_length=1, max_length=80)]
+AboveZero = Annotated[float, Meta(gt=0, le=LARGEST)]
+ZeroUp = Annotated[float, Meta(ge=0, le=LARGEST)]
+
+
+class Sourced(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What every row says about itself."""
+
+    source: Said
+    edition: Word
+    sure: Sure
+    note: str = ""
+
+
+class Row(Sourced, frozen=True, kw_only=True):
+    """One figure, ready to compare with, with all that must be said beside it."""
+
+    name: Word
+    value: ZeroUp
+    unit: str
+
+
+class Constant(Row, frozen=True, kw_only=True):
+    """A constant of nature or of the trade."""
+
+
+class Limit(Row, frozen=True, kw_only=True):
+    """A figure of a rule, from its edition on; ``side`` names the party where sources disagree."""
+
+    side: str = ""
+    chosen: bool = True
+
+
+class Edition(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """An edition of the wiring rules; the order of the table is their order in time."""
+
+    code: Word
+    title: Said
+    year: Annotated[int, Meta(ge=1900, le=2200)]
+    seen: bool = True
+    note: str = ""
+
+
+class Conductor(Sourced, frozen=True, kw_only=True):
+    """A metric conductor, milliohms per metre at 20 °C."""
+
+    mm2: AboveZero
+    max_mohm_per_m: AboveZero
+    tinned_mohm_per_m: AboveZero
+    flex_mohm_per_m: AboveZero
+    ideal_mohm_per_m: AboveZero
+
+
+class Imperial(Sourced, frozen=True, kw_only=True):
+    """An imperial conductor: strands of so many inches."""
+
+    name: Word
+    strands: Annotated[int, Meta(ge=1, le=61)]
+    strand_inch: AboveZero
+    mm2: AboveZero
+    ideal_mohm_per_m: AboveZero
+    likely_mohm_per_m: AboveZero
+
+
+class Cable(Sourced, frozen=True, kw_only=True):
+    """How a cable is made up, by its trade description."""
+
+    code: Word
+    title: Said
+    kind: CableKind
+    live_mm2: AboveZero
+    cpc_mm2: ZeroUp
+    cores: Annotated[int, Meta(ge=1, le=7)]
+    metal: Literal["copper", "aluminium"] = "copper"
+    imperial: str = ""
+    iz: str = ""
+    usual_in_a: tuple[AboveZero, ...] = ()
+    until_year: int | None = None
+    do_not_extend: bool = False
+    why_not: str = ""
+
+
+class Method(Sourced, frozen=True, kw_only=True):
+    """A reference method: how a cable lies."""
+
+    code: Word
+    title: Said
+
+
+class IzRow(Sourced, frozen=True, kw_only=True):
+    """What one size carries by each method, and its volt drop."""
+
+    table: Word
+    mm2: AboveZero
+    by_method: dict[str, AboveZero]
+    drop_mv_per_a_m: AboveZero
+
+
+class FactorTable(Sourced, frozen=True, kw_only=True):
+    """A correction factor over what it depends on."""
+
+    name: Word
+    unit: str
+    at: tuple[float, ...]
+    value: tuple[AboveZero, ...]
+
+    def __post_init__(self) -> None:
+        if len(self.at) != len(self.value) or not self.at or list(self.at) != sorted(set(self.at)):
+            raise ValueError("“at” and “value” must be equally long, and “at” must rise")
+
+
+class DeviceRow(Sourced, frozen=True, kw_only=True):
+    """What a kind of device is; ``switches_neutral`` is None where the kind alone can't tell."""
+
+    kind: DeviceKind
+    title: Said
+    ratings_a: tuple[AboveZero, ...]
+    how_switched: HowSwitched
+    standard: str = ""
+    types: tuple[str, ...] = ()
+    switches_neutral: bool | None = None
+    overcurrent: bool = False
+    residual_current: bool = False
+    feeds_circuit: bool = False
+
+
+class TripMultiple(Sourced, frozen=True, kw_only=True):
+    """The current that makes a breaker trip at once, as a multiple of its rating."""
+
+    kinds: tuple[DeviceKind, ...]
+    type: Word
+    multiple: AboveZero
+
+
+class ZsTable(Sourced, frozen=True, kw_only=True):
+    """Greatest earth fault loop impedances as printed, for one device type and disconnection time."""
+
+    kinds: tuple[DeviceKind, ...]
+    type: str = ""
+    time_s: AboveZero
+    in_a: tuple[AboveZero, ...]
+    ohm: tuple[AboveZero, ...]
+
+    def __post_init__(self) -> None:
+        if len(self.in_a) != len(self.ohm):
+            raise ValueError("“in_a” and “ohm” must be equally long")
+
+
+class PointRow(Sourced, frozen=True, kw_only=True):
+    """What a kind of point means for counting, checking and grouping."""
+
+    kind: PointKind
+    title: Said
+    plural: Said
+    checked: HowChecked
+    family: Family = "none"
+    counts_as_point: bool = True
+    checkable: bool = True
+    if_off: IfOff | Literal[""] = ""
+    fixed_load_w: AboveZero | None = None
+    is_socket_outlet: bool = False
+    is_light: bool = False
+    is_control: bool = False
+    can_pass: bool = False
+    through_fuse: bool = False
+    outdoor: bool = False
+    dedicated_usually: bool = False
+    space_heating: bool = False
+    cooking: bool = False
+    wet: bool = False
+    inverter: bool = False
+    can_feed_back: bool = False
+    cables: tuple[int, int] = (1, 3)
+    cables_hint: str = ""
+
+    @property
+    def symbol(self) -> str:
+        """Give the key of its drawing symbol: the kind itself."""
+        return self.kind
+
+    @property
+    def is_sensitive(self) -> bool:
+        """Say whether somebody must agree before it is switched off."""
+        return self.if_off not in ("", "nothing")
+
+
+class RcdNeed(Sourced, frozen=True, kw_only=True):
+    """Who asks for 30 mA protection since which edition, and the code to suggest where it is missing."""
+
+    category: Word
+    title: Said
+    trips_ma: AboveZero
+    code: Severity
+    worse_code: Severity | None = None
+    worse_when: str = ""
+    up_to_a: AboveZero | None = None
+
+
+class Heavy(Sourced, frozen=True, kw_only=True):
+    """A kind of fixed load that doesn't belong on a socket ring above a limit; ``over`` names the limit."""
+
+    name: Word
+    kinds: tuple[PointKind, ...]
+    over: Word
+    code: Severity
+
+
+class Box(Sourced, frozen=True, kw_only=True):
+    """The box depth that some accessories need."""
+
+    kinds: tuple[PointKind, ...]
+    depth_mm: Annotated[int, Meta(ge=5, le=200)]
+
+
+def as_row(row: Row, **changes: object) -> Row:
+    """Give a plain row with some facts changed, whatever table it came from."""
+    facts = {name: getattr(row, name) for name in Row.__struct_fields__}
+    return msgspec.convert(facts | changes, Row)
