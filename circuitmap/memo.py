@@ -4,7 +4,7 @@ A memo is a value: a Document owns one and passes it in, an option or a worker g
 """
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import TypeVar, cast
 
 Value = TypeVar("Value")
 
@@ -30,7 +30,7 @@ class Memo:
             seen, value = slot
             if len(seen) == len(parts) and all(a is b for a, b in zip(seen, parts, strict=True)):
                 self.hits += 1
-                return value
+                return cast(Value, value)  # a slot holds what its own stage made
         self.misses += 1
         made = make()
         self._slots[key] = (parts, made)

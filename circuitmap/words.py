@@ -127,7 +127,40 @@ Severity = Literal["C1", "C2", "FI", "C3", "note"]
 SEVERITIES: Final[tuple[Severity, ...]] = get_args(Severity)  # worst first
 
 FaultKind = Literal["open", "joint", "low insulation", "swapped", "bridge"]
-EventWhat = Literal["off", "on", "trip", "trip on closing", "pause", "resume", "look good", "look out", "power back"]
+EventWhat = Literal[
+    "off",
+    "on",
+    "trip",
+    "trip on closing",
+    "pause",
+    "resume",
+    "look good",
+    "look out",
+    "power back",
+    "others lost power",
+]
+
+ReadingTest = Literal[
+    "lead check",
+    "continuity",
+    "ring end to end",
+    "linked",
+    "insulation",
+    "polarity",
+    "plug-in indicator",
+    "Ze",
+    "Zs",
+    "PFC",
+    "RCD trip",
+    "supply voltage",
+    "neutral to neutral",
+    "earth electrode",
+]
+LinkKind = Literal["end to end", "cross", "same leg", "one leg", "radial"]
+Bound = Literal["=", ">", "<"]
+LocalSwitch = Literal["", "on", "off", "both ways tried", "no switch"]
+ProvedPair = Literal["L-N", "L-E", "N-E"]
+InstrumentKind = Literal["multifunction", "socket indicator", "voltage indicator", "proving unit", "lamp", "other"]
 
 Condition = Literal[
     "scorched",

@@ -1,0 +1,39 @@
+"""Every verb in one place: the one way that the desk, the command line and the tests alter a home.
+
+Each takes a home and facts and gives a Change; none of them changes anything by itself.
+"""
+
+from circuitmap.home.verbs_board import (
+    add_board,
+    add_device,
+    label_way,
+    next_way,
+    set_supply,
+    supply_of,
+    tag,
+    tags_of,
+    untag,
+)
+from circuitmap.home.verbs_common import describe, edit, edit_many, now_text, remove, today_text
+from circuitmap.home.verbs_plan import add_fixture, add_room, add_sheet, add_storey, add_wall, reshape_room, set_scale
+from circuitmap.home.verbs_points import add_point, clear, move, note, notes_of, share_plate
+from circuitmap.home.verbs_runs import count_cables, cut, end_at, follow, join, runs_at, set_end, split
+from circuitmap.home.verbs_survey import (
+    add_instrument,
+    add_limitation,
+    is_open,
+    open_round,
+    record_check,
+    record_event,
+    record_isolation,
+    rule_on,
+    start_visit,
+)
+
+__all__ = [
+    "add_board", "add_device", "add_fixture", "add_instrument", "add_limitation", "add_point", "add_room", "add_sheet",
+    "add_storey", "add_wall", "clear", "count_cables", "cut", "describe", "edit", "edit_many", "end_at", "follow",
+    "is_open", "join", "label_way", "move", "next_way", "note", "notes_of", "now_text", "open_round", "record_check",
+    "record_event", "record_isolation", "remove", "reshape_room", "rule_on", "runs_at", "set_end", "set_scale",
+    "set_supply", "share_plate", "split", "start_visit", "supply_of", "tag", "tags_of", "today_text", "untag",
+]  # fmt: skip
