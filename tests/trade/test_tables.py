@@ -131,3 +131,14 @@ def test_a_folder_in_place_of_a_file_and_a_huge_file_are_refused(tmp_path: Path)
     (tmp_path / "cables.toml").rmdir()
     (tmp_path / "cables.toml").write_bytes(b"#" * 1_000_001)
     assert "far too long" in refused(tmp_path)
+
+
+def test_a_cable_of_an_unknown_imperial_size_is_refused(tmp_path: Path) -> None:
+    text = '[[cable]]\ncode = "T&E 7/.029"\nimperial = "7/.030"\n' + SOURCE
+    assert "no imperial size “7/.030”" in refused(write(tmp_path, "cables.toml", text))
+
+
+def test_a_disagreement_without_a_chosen_side_is_refused(tmp_path: Path) -> None:
+    row = '[[limit]]\nname = "radial 32 area m2"\nside = "{}"\nvalue = 60\nunit = "m²"\nchosen = false\n'
+    off = row.format("appendix 15") + SOURCE.replace("any", "17th")
+    assert "0 sides are chosen" in refused(write(tmp_path, "limits.toml", off))
