@@ -13,7 +13,7 @@ from circuitmap.drawing.symbols import NAMES, symbol
 # How well a run is known, as its dash says it.
 SEEN: Final[tuple[float, ...]] = ()
 INFERRED: Final[tuple[float, ...]] = (11.0, 5.0)
-ASSUMED: Final[tuple[float, ...]] = (1.0, 4.0)
+ASSUMED: Final[tuple[float, ...]] = (0.5, 5.0)
 _DASH_TITLES: Final[dict[tuple[float, ...], str]] = {
     SEEN: "run seen",
     INFERRED: "run tested or inferred",

@@ -106,7 +106,7 @@ def _plate(state: State, x: float, y: float, role: str, also: str) -> tuple[tupl
             return (
                 (Part(ring, x, low, fill="off"),),
                 "paper",
-                (Part(bar, x, foot, stroke="paper", width=34.0), Part(bar, x, foot, stroke="off", width=14.0)),
+                (Part(bar, x, low + 48, stroke="paper", width=25.0), Part(bar, x, low + 48, stroke="off", width=12.0)),
             )
         case "still on":
             return (plain(),), "ink", (Part(dot, x, foot, fill="on"),)
