@@ -1,5 +1,7 @@
 """Builders for tests: a home put together by the same verbs that the app uses."""
 
+import itertools
+
 from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import End, Place
 from circuitmap.words import DeviceKind, Evidence, Outcome, PointKind
@@ -52,7 +54,7 @@ class Builder:
 
     def chain(self, *stops: str, **facts: object) -> list[str]:
         """Runs from each stop to the next."""
-        return [self.run(a, b, **facts) for a, b in zip(stops, stops[1:], strict=False)]  # type: ignore[arg-type]
+        return [self.run(a, b, **facts) for a, b in itertools.pairwise(stops)]  # type: ignore[arg-type]
 
     def visit(self, day: str = "2026-01-05") -> str:
         return self.do(verbs.start_visit(self.home, day))

@@ -91,7 +91,7 @@ def _sheet(record: Record, _home: "Home") -> Iterator[str]:
 
 def shorten(text: str, limit: int = 40) -> str:
     """Give a typed text short enough to stand inside a sentence."""
-    line = " ".join(text.split())
+    line = " ".join(text[:400].encode("utf-8", "replace").decode("utf-8").split())
     return line if len(line) <= limit else line[: limit - 1] + "…"
 
 

@@ -14,7 +14,7 @@ from typing import Annotated, Union, cast
 import msgspec
 from msgspec import Meta, Struct
 
-from circuitmap.home.records import Record, Run
+from circuitmap.home.records import Record, Room, Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +48,16 @@ def refs_of(value: Struct) -> Iterator[str]:
 def without(record: Record, gone: Collection[str]) -> Record | None:
     """Give a record with some ids struck out of it, or None when it can't stand without them.
 
-    A run goes with what it was joined to. A switch-off that named only devices now gone is None too: with nothing off it would read as "everything on".
+    A run goes with what it was joined to; a room without its storey is a name only. A switch-off that named only
+    devices now gone is None too: with nothing off it would read as "everything on".
     """
     struck = _strike(record, gone)
     if struck is None:
         return None
     if isinstance(record, Run) and isinstance(struck, Run) and (struck.a.at, struck.b.at) != (record.a.at, record.b.at):
         return None
+    if isinstance(struck, Room) and struck.storey is None and struck.outline_mm:
+        struck = msgspec.structs.replace(struck, outline_mm=())
     before, after = getattr(record, "off", ()), getattr(struck, "off", ())
     return None if before and not after else cast(Record, struck)
 
