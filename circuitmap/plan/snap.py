@@ -17,8 +17,6 @@ if TYPE_CHECKING:
 
 GRID_MM: Final = 10
 
-# A spot on a slanting line is off it by less than this once it is whole millimetres.
-_ROUNDED_MM: Final = 0.75
 # Lines closer to parallel than this meet too far away to be meant.
 _PARALLEL: Final = 0.05
 
@@ -118,7 +116,7 @@ class Snapper:
         if len(drawn) >= 3 and math.dist((x, y), drawn[0]) <= tolerance_mm:
             return Snapped(*drawn[0], "close the outline")
         corner = self._corner(x, y, tolerance_mm)
-        if corner is not None:
+        if corner is not None and corner not in drawn[-1:]:
             return Snapped(*corner, "corner")
         near = [line for line in lines if line.off(x, y) <= tolerance_mm]
         edge = self._edge(x, y, tolerance_mm)
@@ -128,9 +126,11 @@ class Snapper:
             return Snapped(_to_grid(x, grid_mm), _to_grid(y, grid_mm), "")
         first = near[0]
         for second in near[1:]:
-            # Two lines through one corner cross where the last side began, which is no new corner.
-            crossing = None if (first.x, first.y) == (second.x, second.y) else _crossing(first, second)
-            if crossing is not None and math.dist(crossing, (x, y)) <= 2 * tolerance_mm:
+            crossing = _crossing(first, second)
+            # Lines through the last corner cross there, which is no new corner.
+            if crossing is None or (drawn and math.dist(crossing, drawn[-1]) < 1):
+                continue
+            if math.dist(crossing, (x, y)) <= 2 * tolerance_mm:
                 return Snapped(round(crossing[0]), round(crossing[1]), _both(first.why, second.why))
         foot_x, foot_y = first.foot(x, y, grid_mm)
         if first is edge:
@@ -159,10 +159,8 @@ class Snapper:
         nearest = int(away.argmin())
         if away[nearest] > tolerance_mm**2:
             return None
-        # An edge that the spot lies on already keeps it, even where another passes a hair nearer.
-        number = int((away <= max(float(away[nearest]), _ROUNDED_MM**2)).argmax())
-        start_x, start_y = self._starts[number].tolist()
-        run_x, run_y = self._runs[number].tolist()
+        start_x, start_y = self._starts[nearest].tolist()
+        run_x, run_y = self._runs[nearest].tolist()
         length = math.hypot(run_x, run_y)
         return _Line(start_x, start_y, run_x / length, run_y / length, "edge")
 

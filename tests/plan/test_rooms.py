@@ -82,6 +82,9 @@ def test_the_wall_between_two_rooms_runs_half_way_across_it():
     assert sorted([start, end]) == [(4050, 1000), (4050, 3000)]
     assert shared_walls(KITCHEN, ABOVE) == ()
     assert shared_walls(KITCHEN, SHED) == ()
+    # A room round the corner of another shares the near side with it, not the far one: by hand 3 m, not 3 m + 1 m.
+    round_it = room(2, (4100, 0), (6000, 0), (6000, 5000), (0, 5000), (0, 4000), (4100, 4000))
+    assert [math.dist(*wall) for wall in shared_walls(KITCHEN, round_it)] == [3000]
 
 
 def test_outlines_drawn_either_way_round_share_the_same_wall():
@@ -150,6 +153,12 @@ def test_on_a_wall_the_way_it_faces_decides(x_mm):
     index = RoomIndex([KITCHEN, HALL])
     assert index.room_at(x_mm, 1500, 180.0) is KITCHEN
     assert index.room_at(x_mm, 1500, 0.0) is HALL
+
+
+def test_a_hands_breadth_on_the_wrong_side_of_a_thin_wall_line_is_forgiven():
+    index = RoomIndex([KITCHEN, box(2, 4000, 0, 2000, 3000)])
+    assert index.room_at(4010, 1500, 180.0) is KITCHEN
+    assert index.room_at(4010, 1500).id == "M2"
 
 
 def test_on_a_wall_without_a_face_the_nearest_room_wins():

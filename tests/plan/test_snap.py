@@ -70,6 +70,12 @@ def test_a_right_angle_meets_an_edge_where_they_cross():
     assert Snapper([KITCHEN]).snap(1030, 3050, drawn) == Snapped(1000, 3007, "straight on, edge")
 
 
+def test_a_recess_smaller_than_the_pointers_reach_can_be_drawn():
+    assert Snapper().snap(3020, 62, [(0, 0), (3000, 0)]) == Snapped(3000, 60, "right angle")
+    # Nor does the corner just taken from a neighbour hold the pointer back.
+    assert Snapper([KITCHEN]).snap(4040, 3072, [(0, 3007), (4003, 3007)]) == Snapped(4003, 3067, "right angle")
+
+
 def test_right_angles_can_be_held_off():
     assert Snapper().snap(3060, 1998, [(0, 0), (3000, 0)], square=False) == Snapped(3060, 2000, "")
 

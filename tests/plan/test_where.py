@@ -203,6 +203,12 @@ def test_a_wall_drawn_alone_has_two_faces():
     assert to_wall(alone, Memo(), at(400, 9080)) == at(400, 9050, faces_deg=90.0, wall="W2")
 
 
+def test_a_wall_out_of_true_by_a_hair_faces_0_degrees_and_never_360():
+    crooked = Wall(id="W2", storey="G1", a_mm=(5, 10_000), b_mm=(0, 0))
+    home = Home.of([Storey(id="G1", name="Ground"), crooked])
+    assert to_wall(home, Memo(), at(80, 5000)).faces_deg == 0.0
+
+
 def test_importing_the_plan_loads_no_geometry_library():
     code = (
         "import sys, circuitmap.plan; print(sorted({'shapely', 'numpy', 'PIL', 'pint', 'PySide6'} & set(sys.modules)))"
