@@ -1,0 +1,246 @@
+"""The canvas's pen: marks become shared pixmaps and C++ path items; no Python paints the many.
+
+Positions are plan mm and go through the view's transform; sizes are screen pixels, so glyphs and words are pixmaps
+that the view scales back by 1/zoom, and line widths are cosmetic.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPixmap, QTransform
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem
+
+from circuitmap.desk.theme import font
+from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark, Picture, Words, layer_rank
+from circuitmap.drawing.palette import Theme, colour
+from circuitmap.drawing.paths import Path, as_cubics
+from circuitmap.drawing.states import Part, glyph_parts, reach_units
+from circuitmap.drawing.typed import one_line
+
+RECORD = 0  # the item data key under which a record's id stands
+_LABEL_LIMIT = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Sprite:
+    """A pixmap and where its top left corner lies from the mark's place, in screen px."""
+
+    pixmap: QPixmap
+    offset: QPointF
+
+
+class Pen:
+    """Makes scene items of marks for one theme and device pixel ratio, sharing pixmaps and colours."""
+
+    def __init__(self, theme: Theme, ratio: float = 1.0) -> None:
+        self.theme: Theme = theme
+        self.ratio = ratio
+        self._sprites: dict[object, Sprite] = {}
+        self._paths: dict[Path, QPainterPath] = {}
+
+    # -- colours ------------------------------------------------------------------------------------------------
+
+    def colour(self, role: str) -> QColor:
+        """Give a role's colour."""
+        return QColor(colour(role, self.theme))
+
+    def stroke(self, ink: Ink) -> QPen:
+        """Give a cosmetic pen (its width is screen px) for an ink."""
+        made = QPen(self.colour(ink.role), ink.width_px)
+        made.setCosmetic(True)
+        made.setCapStyle(Qt.PenCapStyle.RoundCap)
+        made.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        if ink.dash:
+            made.setDashPattern([part / ink.width_px for part in ink.dash])
+            made.setCapStyle(Qt.PenCapStyle.FlatCap if min(ink.dash) > ink.width_px else Qt.PenCapStyle.RoundCap)
+        return made
+
+    # -- items --------------------------------------------------------------------------------------------------
+
+    def items(self, mark: Mark) -> Iterator[QGraphicsItem]:
+        """Give the scene items of a mark (a picture has none here: the scene lays it itself)."""
+        match mark:
+            case Area():
+                yield self._area(mark)
+            case Line():
+                yield self._line(mark, mark.ink)
+                if mark.stripe is not None:
+                    yield self._line(mark, mark.stripe)
+            case Glyph() | Words():
+                sprite = self.sprite(mark)
+                item = QGraphicsPixmapItem(sprite.pixmap)
+                item.setOffset(sprite.offset)
+                item.setPos(*mark.at_mm)
+                item.setShapeMode(QGraphicsPixmapItem.ShapeMode.BoundingRectShape)
+                item.setZValue(layer_rank(mark.layer))
+                yield item
+            case Picture():
+                return
+
+    def _area(self, mark: Area) -> QGraphicsPathItem:
+        path = QPainterPath()
+        path.setFillRule(Qt.FillRule.OddEvenFill)
+        for ring in mark.rings:
+            path.addPath(_polyline(ring, closed=True))
+        item = QGraphicsPathItem(path)
+        item.setBrush(QBrush(self.colour(mark.fill)) if mark.fill else QBrush(Qt.BrushStyle.NoBrush))
+        item.setPen(self.stroke(mark.edge) if mark.edge else QPen(Qt.PenStyle.NoPen))
+        item.setZValue(layer_rank(mark.layer))
+        return item
+
+    def _line(self, mark: Line, ink: Ink) -> QGraphicsPathItem:
+        item = QGraphicsPathItem(_polyline(mark.pts, closed=mark.closed))
+        item.setPen(self.stroke(ink))
+        item.setBrush(QBrush(Qt.BrushStyle.NoBrush))
+        item.setZValue(layer_rank(mark.layer))
+        return item
+
+    # -- shared pixmaps -----------------------------------------------------------------------------------------
+
+    def sprite(self, mark: Glyph | Words) -> Sprite:
+        """Give the pixmap of a glyph or words, made once for all that look alike."""
+        key: object
+        if isinstance(mark, Glyph):
+            key = (mark.symbol, mark.turn_deg, mark.state, mark.role, mark.size_px, mark.also)
+        else:
+            key = (mark.text, mark.role, mark.size_px, mark.anchor, mark.offset_px, mark.bold, mark.plate)
+        found = self._sprites.get(key)
+        if found is None:
+            found = self._glyph(mark) if isinstance(mark, Glyph) else self._words(mark)
+            self._sprites[key] = found
+        return found
+
+    def _glyph(self, mark: Glyph) -> Sprite:
+        unit = mark.size_px / 100
+        reach = reach_units(mark) * unit + 2
+        pixmap = self._blank(2 * reach, 2 * reach)
+        painter = QPainter(pixmap)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.translate(reach, reach)
+        painter.scale(unit, unit)
+        self.paint_parts(painter, glyph_parts(mark))
+        painter.end()
+        return Sprite(pixmap, QPointF(-reach, -reach))
+
+    def paint_parts(self, painter: QPainter, parts: Iterable[Part]) -> None:
+        """Paint a glyph's parts in units of a hundredth of its size, about the painter's origin."""
+        for part in parts:
+            path = self._path(part.path)
+            painter.save()
+            painter.translate(part.dx, part.dy)
+            if part.turn_deg:
+                painter.rotate(part.turn_deg)
+            painter.setBrush(QBrush(self.colour(part.fill)) if part.fill else QBrush(Qt.BrushStyle.NoBrush))
+            if part.stroke:
+                pen = QPen(self.colour(part.stroke), part.width)
+                pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+                pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+                if part.dash:
+                    pen.setDashPattern([piece / part.width for piece in part.dash])
+                painter.setPen(pen)
+            else:
+                painter.setPen(Qt.PenStyle.NoPen)
+            painter.drawPath(path)
+            painter.restore()
+
+    def _words(self, mark: Words) -> Sprite:
+        face = font(round(mark.size_px), bold=mark.bold)
+        metrics = QFontMetricsF(face)
+        text = one_line(mark.text, _LABEL_LIMIT)
+        width, height = metrics.horizontalAdvance(text) + 8, metrics.height() + 4
+        pixmap = self._blank(width, height)
+        painter = QPainter(pixmap)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(face)
+        if mark.plate:
+            painter.setPen(Qt.PenStyle.NoPen)
+            plate = self.colour("paper")
+            plate.setAlphaF(0.85)
+            painter.setBrush(plate)
+            painter.drawRoundedRect(QRectF(1, 1, width - 2, height - 2), 3, 3)
+        painter.setPen(self.colour(mark.role))
+        painter.drawText(QRectF(4, 0, width - 8, height), int(Qt.AlignmentFlag.AlignCenter), text)
+        painter.end()
+        left = {"start": -4.0, "middle": -width / 2, "end": -width + 4.0}[mark.anchor]
+        return Sprite(pixmap, QPointF(left + mark.offset_px[0], -height / 2 + mark.offset_px[1]))
+
+    def _blank(self, width: float, height: float) -> QPixmap:
+        pixmap = QPixmap(max(1, round(width * self.ratio + 0.5)), max(1, round(height * self.ratio + 0.5)))
+        pixmap.setDevicePixelRatio(self.ratio)
+        pixmap.fill(Qt.GlobalColor.transparent)
+        return pixmap
+
+    def _path(self, path: Path) -> QPainterPath:
+        found = self._paths.get(path)
+        if found is None:
+            found = QPainterPath()
+            for command, numbers in as_cubics(path):
+                if command == "M":
+                    found.moveTo(*numbers)
+                elif command == "L":
+                    found.lineTo(*numbers)
+                elif command == "C":
+                    found.cubicTo(*numbers)
+                else:
+                    found.closeSubpath()
+            self._paths[path] = found
+        return found
+
+    # -- straight onto a painter --------------------------------------------------------------------------------
+
+    def paint_marks(
+        self, painter: QPainter, marks: Iterable[Mark], px_per_mm: float, origin_mm: tuple[float, float] = (0, 0)
+    ) -> None:
+        """Paint marks, bottom layer first, with ``origin_mm`` at the painter's origin (for small drawings: loops)."""
+        turn = QTransform().scale(px_per_mm, px_per_mm).translate(-origin_mm[0], -origin_mm[1])
+        for mark in sorted(marks, key=lambda one: layer_rank(one.layer)):
+            match mark:
+                case Area():
+                    path = QPainterPath()
+                    path.setFillRule(Qt.FillRule.OddEvenFill)
+                    for ring in mark.rings:
+                        path.addPath(_polyline(ring, closed=True))
+                    painter.setPen(self.stroke(mark.edge) if mark.edge else QPen(Qt.PenStyle.NoPen))
+                    painter.setBrush(QBrush(self.colour(mark.fill)) if mark.fill else QBrush(Qt.BrushStyle.NoBrush))
+                    painter.drawPath(turn.map(path))
+                case Line():
+                    painter.setBrush(QBrush(Qt.BrushStyle.NoBrush))
+                    for ink in (mark.ink, mark.stripe):
+                        if ink is not None:
+                            painter.setPen(self.stroke(ink))
+                            painter.drawPath(turn.map(_polyline(mark.pts, closed=mark.closed)))
+                case Glyph() | Words():
+                    if isinstance(mark, Words) and mark.from_zoom > px_per_mm:
+                        continue
+                    sprite = self.sprite(mark)
+                    painter.drawPixmap(turn.map(QPointF(*mark.at_mm)) + sprite.offset, sprite.pixmap)
+                case Picture():
+                    continue
+
+
+def picture_item(data: bytes, size_px: tuple[int, int], mark: Picture) -> QGraphicsPixmapItem:
+    """Give the item of a sheet's picture from its upright RGBA pixels: drained of colour, faded, laid to scale."""
+    width, height = size_px
+    image = QImage(data, width, height, 4 * width, QImage.Format.Format_RGBA8888)
+    grey = image.convertToFormat(QImage.Format.Format_Grayscale8)
+    item = QGraphicsPixmapItem(QPixmap.fromImage(grey))
+    item.setTransformationMode(Qt.TransformationMode.SmoothTransformation)
+    a, b, c, d, e, f, g, h, i = mark.px_to_plan_mm
+    item.setTransform(QTransform(a, d, g, b, e, h, c, f, i))
+    item.setOpacity(max(0.0, min(1.0, 1 - mark.fade)))
+    item.setZValue(layer_rank(mark.layer))
+    item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
+    return item
+
+
+def _polyline(points: Iterable[tuple[float, float]], *, closed: bool) -> QPainterPath:
+    path = QPainterPath()
+    for n, (x, y) in enumerate(points):
+        if n == 0:
+            path.moveTo(x, y)
+        else:
+            path.lineTo(x, y)
+    if closed:
+        path.closeSubpath()
+    return path
