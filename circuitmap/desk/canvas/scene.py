@@ -1,12 +1,15 @@
 """The scene: one group of items per record id, changed only where its marks are other objects than before."""
 
 from collections.abc import Mapping
+from itertools import pairwise
+from math import hypot
 
-from PySide6.QtCore import QObject, QRectF
-from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
+from PySide6.QtCore import QObject, QPointF, QRectF, Qt
+from PySide6.QtGui import QPainterPath
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem, QGraphicsScene
 
 from circuitmap.desk.canvas.pen import RECORD, Pen, picture_item
-from circuitmap.drawing.marks import Mark, Picture, Words
+from circuitmap.drawing.marks import Glyph, Line, Mark, Picture, Words, mark_points
 
 Marks = tuple[Mark, ...]
 _EXTENT_MM = 400_000.0
@@ -88,6 +91,47 @@ class PlanScene(QGraphicsScene):
                 if from_zoom:
                     item.setVisible(px_per_mm >= from_zoom)
 
+    # -- where things are ---------------------------------------------------------------------------------------
+
+    def glyph_centre(self, record_id: str) -> tuple[float, float] | None:
+        """Give where a record's symbol stands on the plan, or None when it has none here."""
+        for mark in self._marks.get(record_id, ()):
+            if isinstance(mark, Glyph) and mark.layer == "symbol":
+                return mark.at_mm
+        return None
+
+    def bounds(self, record_id: str) -> QRectF | None:
+        """Give the plan area that a record's marks stand on, or None when none of them is on show."""
+        spots = [spot for mark in self._marks.get(record_id, ()) for spot in mark_points(mark)]
+        if not spots:
+            box = QRectF()
+            for item in self._items.get(record_id, ()):
+                box = box.united(item.sceneBoundingRect())
+            return None if box.isEmpty() else box
+        xs, ys = [x for x, _ in spots], [y for _, y in spots]
+        return QRectF(min(xs), min(ys), max(max(xs) - min(xs), 1.0), max(max(ys) - min(ys), 1.0))
+
+    def line_paths(self, record_id: str) -> list[QPainterPath]:
+        """Give the lines of a record, in plan mm."""
+        return [item.path() for item in self._items.get(record_id, ()) if isinstance(item, QGraphicsPathItem)]
+
+    def is_near_line(self, record_id: str, spot: tuple[float, float], reach_mm: float) -> bool:
+        """Whether any of a record's lines passes within reach of a spot."""
+        for mark in self._marks.get(record_id, ()):
+            if isinstance(mark, Line):
+                pts = (*mark.pts, mark.pts[0]) if mark.closed else mark.pts
+                if any(_distance(spot, a, b) <= reach_mm for a, b in pairwise(pts)):
+                    return True
+        return False
+
+    def is_inside(self, record_id: str, spot: tuple[float, float]) -> bool:
+        """Whether a spot lies inside one of a record's areas."""
+        return any(
+            item.contains(QPointF(*spot))
+            for item in self._items.get(record_id, ())
+            if isinstance(item, QGraphicsPathItem) and item.brush().style() != Qt.BrushStyle.NoBrush
+        )
+
     def _put(self, record_id: str, marks: Marks) -> None:
         items: list[QGraphicsItem] = []
         sized: list[tuple[QGraphicsPixmapItem, float]] = []
@@ -116,3 +160,11 @@ class PlanScene(QGraphicsScene):
         for item in self._items.pop(record_id, ()):
             self.removeItem(item)
         self._sized.pop(record_id, None)
+
+
+def _distance(spot: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:
+    along_x, along_y = b[0] - a[0], b[1] - a[1]
+    square = along_x**2 + along_y**2
+    share = ((spot[0] - a[0]) * along_x + (spot[1] - a[1]) * along_y) / square if square else 0.0
+    share = max(0.0, min(1.0, share))
+    return hypot(spot[0] - a[0] - share * along_x, spot[1] - a[1] - share * along_y)

@@ -1,0 +1,514 @@
+"""The view: zoom about the pointer, pan, hits, gestures' previews, selection, light and the pulse of the next point."""
+
+from collections.abc import Iterable
+from math import cos, pi
+
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+    QResizeEvent,
+    QTransform,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QGraphicsPixmapItem, QGraphicsView, QWidget
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.gestures import Choose, Gesture, Outcome, Touch
+from circuitmap.desk.canvas.pen import RECORD, Pen
+from circuitmap.desk.canvas.scene import PlanScene
+from circuitmap.desk.theme import BODY_PX, HEAD_PX, SMALL_PX, Look, font
+from circuitmap.drawing.blocks import round_length_mm
+from circuitmap.home import Home
+from circuitmap.home.records import Room, Run
+from circuitmap.memo import Memo
+from circuitmap.quantities.show import show_length
+
+_ZOOM_MIN, _ZOOM_MAX = 0.003, 3.0  # screen px per plan mm
+_WHEEL = 1.25
+_PULSE_MS = 60
+_PULSE_STEPS = 24
+
+
+class PlanView(QGraphicsView):
+    """The plan, always in the same place."""
+
+    done = Signal(object)  # an Outcome that the window should carry out
+    space_tapped = Signal()  # Space went down and up and nothing was dragged meanwhile
+    zoomed = Signal(float)
+    file_dropped = Signal(str)
+
+    def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
+        self._scene = PlanScene(Pen(look.theme))
+        super().__init__(self._scene, parent)
+        self._scene.setParent(self)
+        self._adapter, self._look = adapter, look
+        self._gesture: Gesture = Choose(self)
+        self._space_down = False
+        self._space_used = False
+        self._pan_from: QPoint | None = None
+        self._pulsing = ""
+        self._pulse_step = 0
+        self._advice = ""
+        self._pulse = QTimer(self)
+        self._pulse.setInterval(_PULSE_MS)
+        self._pulse.timeout.connect(self._on_pulse)
+        self.setObjectName("plan")
+        self.setAccessibleName("Plan of the storey")
+        self.setAccessibleDescription("Everything on it is in the list of points too, where it can be reached by keys.")
+        self.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.SmoothPixmapTransform)
+        self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.MinimalViewportUpdate)
+        self.setOptimizationFlag(QGraphicsView.OptimizationFlag.DontSavePainterState)
+        self.setTransformationAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
+        self.setResizeAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setMouseTracking(True)
+        self.setAcceptDrops(True)
+        self.setFrameShape(QGraphicsView.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._set_zoom(0.08, QPointF(0, 0))
+        look.changed.connect(self._on_look_changed)
+        adapter.selected.connect(self._repaint)
+        adapter.lit.connect(self._repaint)
+        adapter.shown.connect(self.bring_into_view)
+        self._on_look_changed()
+
+    # -- what gestures ask --------------------------------------------------------------------------------------
+
+    @property
+    def home(self) -> Home:
+        """The home as it is now."""
+        return self._adapter.home
+
+    @property
+    def memo(self) -> Memo:
+        """Where derived values are kept."""
+        return self._adapter.memo
+
+    @property
+    def storey(self) -> str:
+        """The storey on show."""
+        return self._adapter.storey
+
+    @property
+    def selection(self) -> tuple[str, ...]:
+        """What is selected."""
+        return self._adapter.selection
+
+    def hits(self, touch: Touch, within_px: float = 8.0) -> list[str]:
+        """Give the ids of what lies under a touch, topmost and nearest first; rooms and sheets last."""
+        reach = within_px * touch.mm_per_px
+        area = QRectF(touch.x_mm - reach, touch.y_mm - reach, 2 * reach, 2 * reach)
+        found: dict[str, tuple[int, float]] = {}
+        for item in self._scene.items(area):
+            record_id = item.data(RECORD)
+            if not isinstance(record_id, str) or record_id[:1] not in "PBRWMF":
+                continue
+            if record_id[0] in "PB":
+                if not isinstance(item, QGraphicsPixmapItem):
+                    continue
+                centre = self._scene.glyph_centre(record_id)
+                away = ((centre[0] - touch.x_mm) ** 2 + (centre[1] - touch.y_mm) ** 2) ** 0.5 if centre else reach
+                if centre and away > reach + 16 * touch.mm_per_px:
+                    continue  # only its label lies here
+                key = (0, away)
+            else:
+                key = ({"R": 1, "F": 2, "W": 3, "M": 4}[record_id[0]], 0.0)
+                if record_id[0] == "R" and not self._scene.is_near_line(record_id, touch.spot, reach):
+                    continue
+                if record_id[0] == "M" and not self._scene.is_inside(record_id, touch.spot):
+                    continue
+            found[record_id] = min(found.get(record_id, key), key)
+        return sorted(found, key=lambda i: (found[i], i))
+
+    def within(self, box: tuple[float, float, float, float]) -> list[str]:
+        """Give the ids of points and boards whose place lies in a box, and runs that lie wholly in it."""
+        x0, y0, x1, y1 = box
+        found = []
+        for record_id in self._scene.ids:
+            if record_id[:1] in ("P", "B"):
+                centre = self._scene.glyph_centre(record_id)
+                if centre and x0 <= centre[0] <= x1 and y0 <= centre[1] <= y1:
+                    found.append(record_id)
+            elif record_id[:1] == "R":
+                bounds = self._scene.bounds(record_id)
+                if bounds is not None and QRectF(x0, y0, x1 - x0, y1 - y0).contains(bounds):
+                    found.append(record_id)
+        return found
+
+    # -- showing ------------------------------------------------------------------------------------------------
+
+    @property
+    def plan_scene(self) -> PlanScene:
+        """The scene."""
+        return self._scene
+
+    @property
+    def zoom(self) -> float:
+        """Screen px per plan mm."""
+        return self.transform().m11()
+
+    def set_advice(self, sentence: str) -> None:
+        """Set the one sentence that an empty plan says."""
+        if sentence != self._advice:
+            self._advice = sentence
+            self._repaint()
+
+    def fit(self, ids: Iterable[str] = (), margin_px: float = 60.0) -> None:
+        """Fit some records, or everything, into the view."""
+        bounds = QRectF()
+        for record_id in ids or self._scene.ids:
+            found = self._scene.bounds(record_id)
+            if found is not None:
+                bounds = bounds.united(found)
+        if bounds.isEmpty() and not ids:
+            return
+        size = self.viewport().size()
+        width = max(bounds.width(), 500.0)
+        height = max(bounds.height(), 500.0)
+        zoom = min((size.width() - 2 * margin_px) / width, (size.height() - 2 * margin_px) / height)
+        self._set_zoom(max(_ZOOM_MIN, min(_ZOOM_MAX, zoom)), bounds.center())
+
+    def bring_into_view(self, ids: tuple[str, ...]) -> None:
+        """Bring records into view, near enough to see them."""
+        known = [i for i in ids if self._scene.bounds(i) is not None]
+        if not known:
+            return
+        bounds = QRectF()
+        for record_id in known:
+            found = self._scene.bounds(record_id)
+            if found is not None:
+                bounds = bounds.united(found)
+        size = self.viewport().size()
+        fits = min(size.width() / max(bounds.width() * 1.4, 1500.0), size.height() / max(bounds.height() * 1.4, 1500.0))
+        self._set_zoom(max(_ZOOM_MIN, min(max(self.zoom, 0.1), fits)), bounds.center())
+
+    def zoom_by(self, factor: float, about: QPoint | None = None) -> None:
+        """Zoom about a place of the viewport, by default its middle."""
+        spot = about or self.viewport().rect().center()
+        anchor = self.mapToScene(spot)
+        zoom = max(_ZOOM_MIN, min(_ZOOM_MAX, self.zoom * factor))
+        middle = self.viewport().rect().center()
+        self._set_zoom(zoom, anchor + QPointF(middle - spot) / zoom)
+
+    def pulse(self, record_id: str) -> None:
+        """Let a point pulse, or (with an empty id) none."""
+        self._pulsing = record_id
+        self._pulse_step = 0
+        if record_id:
+            self._pulse.start()
+        else:
+            self._pulse.stop()
+        self._repaint()
+
+    def set_gesture(self, gesture: Gesture) -> None:
+        """Take another gesture in hand; what the earlier one had begun is given up."""
+        self._gesture.cancel()
+        self._gesture = gesture
+        self.setCursor(Qt.CursorShape.ArrowCursor if isinstance(gesture, Choose) else Qt.CursorShape.CrossCursor)
+        self._repaint()
+
+    @property
+    def gesture(self) -> Gesture:
+        """The gesture in hand."""
+        return self._gesture
+
+    def carry_out(self, outcome: Outcome | None) -> None:
+        """Hand an outcome to the window and show what the gesture previews now."""
+        if outcome is not None:
+            self.done.emit(outcome)
+        self._repaint()
+
+    # -- events -------------------------------------------------------------------------------------------------
+
+    def touch_at(self, pos_px: QPointF, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> Touch:
+        """Give the touch at a place of the viewport."""
+        spot = self.mapToScene(pos_px.toPoint())
+        return Touch(
+            spot.x(),
+            spot.y(),
+            1 / self.zoom,
+            bool(modifiers & Qt.KeyboardModifier.ShiftModifier),
+            bool(modifiers & Qt.KeyboardModifier.ControlModifier),
+        )
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Start a pan or hand the press to the gesture."""
+        button = event.button()
+        if button == Qt.MouseButton.MiddleButton or (button == Qt.MouseButton.LeftButton and self._space_down):
+            self._pan_from = event.position().toPoint()
+            self._space_used = True
+            self.setCursor(Qt.CursorShape.ClosedHandCursor)
+        elif button == Qt.MouseButton.LeftButton:
+            self.carry_out(self._gesture.press(self.touch_at(event.position(), event.modifiers())))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Pan, or let the gesture follow; light up what is pointed at."""
+        if self._pan_from is not None:
+            here = event.position().toPoint()
+            self._shift_by(here - self._pan_from)
+            self._pan_from = here
+            return
+        touch = self.touch_at(event.position(), event.modifiers())
+        before = self._gesture.preview
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self._gesture.move(touch)
+        else:
+            self._gesture.hover(touch)
+            self._light(touch)
+        if before or self._gesture.preview:
+            self._repaint()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """End a pan or hand the release to the gesture."""
+        if self._pan_from is not None:
+            self._pan_from = None
+            self.set_gesture_cursor()
+            return
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.carry_out(self._gesture.release(self.touch_at(event.position(), event.modifiers())))
+
+    def set_gesture_cursor(self) -> None:
+        """Give the pointer the shape of the gesture in hand."""
+        shape = Qt.CursorShape.ArrowCursor if isinstance(self._gesture, Choose) else Qt.CursorShape.CrossCursor
+        self.setCursor(shape)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom about the pointer; a touchpad's fine scrolling pans."""
+        if event.pixelDelta().isNull() or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            steps = event.angleDelta().y() / 120
+            if steps:
+                self.zoom_by(_WHEEL**steps, event.position().toPoint())
+        else:
+            self._shift_by(event.pixelDelta())
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Hand Enter, Backspace and Esc to the gesture; Space pans while held, arrows pan."""
+        key = event.key()
+        if key == Qt.Key.Key_Space:
+            if not event.isAutoRepeat():
+                self._space_down, self._space_used = True, False
+                self.setCursor(Qt.CursorShape.OpenHandCursor)
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.carry_out(self._gesture.key("Return"))
+        elif key == Qt.Key.Key_Backspace:
+            self.carry_out(self._gesture.key("Backspace"))
+        elif key == Qt.Key.Key_Escape:
+            if not self._gesture.cancel():
+                self._adapter.set_tool("select") if self._adapter.tool != "select" else self._adapter.select()
+            self._repaint()
+        elif key in _ARROWS:
+            dx, dy = _ARROWS[key]
+            self._shift_by(QPoint(dx * 60, dy * 60))
+        else:
+            event.ignore()
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        """Space let go without a drag means "next"."""
+        if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
+            tapped = self._space_down and not self._space_used
+            self._space_down = False
+            self.set_gesture_cursor()
+            if tapped:
+                self.space_tapped.emit()
+        else:
+            event.ignore()
+
+    def focusOutEvent(self, event: object) -> None:
+        """Forget a held Space when the focus goes elsewhere."""
+        self._space_down = False
+        super().focusOutEvent(event)  # type: ignore[arg-type]  # Qt hands a QFocusEvent
+
+    def leaveEvent(self, event: object) -> None:
+        """Put the light out when the pointer leaves."""
+        self._adapter.light()
+        super().leaveEvent(event)  # type: ignore[arg-type]  # Qt hands a QEvent
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """Have no menu of its own: the inspector beside the plan shows all that can be done."""
+        event.accept()
+
+    def dragEnterEvent(self, event: object) -> None:
+        """Take a dropped picture."""
+        _accept_files(event)
+
+    def dragMoveEvent(self, event: object) -> None:
+        """Take a dropped picture."""
+        _accept_files(event)
+
+    def dropEvent(self, event: object) -> None:
+        """Hand a dropped picture to the Draw stage."""
+        for url in event.mimeData().urls():  # type: ignore[attr-defined]  # a QDropEvent
+            if url.isLocalFile():
+                self.file_dropped.emit(url.toLocalFile())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep what was in the middle in the middle."""
+        old = event.oldSize()
+        super().resizeEvent(event)
+        if old.isValid():
+            grown = event.size() - old
+            self._shift_by(QPoint(grown.width() // 2, grown.height() // 2))
+
+    # -- painting over the plan ---------------------------------------------------------------------------------
+
+    def drawForeground(self, painter: QPainter, rect: QRectF | object) -> None:
+        """Paint what is lit, selected, pulsing and previewed, the scale bar, and the advice on an empty plan."""
+        painter.save()
+        painter.resetTransform()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._paint_lit(painter)
+        self._paint_selected(painter)
+        if self._pulsing:
+            self._paint_pulse(painter)
+        if self._gesture.preview:
+            origin = self.mapToScene(QPoint(0, 0))
+            self._scene.pen.paint_marks(painter, self._gesture.preview, self.zoom, (origin.x(), origin.y()))
+        self._paint_scale_bar(painter)
+        if self._advice:
+            self._paint_advice(painter)
+        painter.restore()
+
+    def _paint_lit(self, painter: QPainter) -> None:
+        ink = self._look.colour("accent")
+        wash = QColor(ink)
+        wash.setAlphaF(0.22)
+        for record_id in self._adapter.lit_ids:
+            if record_id[:1] == "R":
+                painter.setPen(QPen(wash, 9, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                for path in self._scene.line_paths(record_id):
+                    painter.drawPath(self.viewportTransform().map(path))
+            else:
+                centre = self._scene.glyph_centre(record_id)
+                if centre is not None:
+                    painter.setPen(QPen(ink, 2))
+                    painter.setBrush(wash)
+                    painter.drawEllipse(self._px(centre), 21, 21)
+
+    def _paint_selected(self, painter: QPainter) -> None:
+        ink = self._look.colour("select")
+        for record_id in self._adapter.selection:
+            record = self.home.peek(record_id)
+            if isinstance(record, Run):
+                wash = QColor(ink)
+                wash.setAlphaF(0.5)
+                painter.setPen(QPen(wash, 6, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                for path in self._scene.line_paths(record_id):
+                    painter.drawPath(self.viewportTransform().map(path))
+            elif isinstance(record, Room):
+                if record.storey == self.storey and record.outline_mm:
+                    corners = [self._px(corner) for corner in record.outline_mm]
+                    painter.setPen(QPen(ink, 2))
+                    painter.setBrush(Qt.BrushStyle.NoBrush)
+                    painter.drawPolygon(corners)
+                    painter.setBrush(self._look.colour("paper"))
+                    for corner in corners:
+                        painter.drawRect(QRectF(corner.x() - 5, corner.y() - 5, 10, 10))
+            else:
+                centre = self._scene.glyph_centre(record_id)
+                if centre is not None:
+                    painter.setPen(QPen(ink, 2.5))
+                    painter.setBrush(Qt.BrushStyle.NoBrush)
+                    painter.drawEllipse(self._px(centre), 24, 24)
+
+    def _paint_pulse(self, painter: QPainter) -> None:
+        centre = self._scene.glyph_centre(self._pulsing)
+        if centre is None:
+            return
+        phase = 0.5 - 0.5 * cos(2 * pi * self._pulse_step / _PULSE_STEPS)
+        ink = self._look.colour("accent")
+        ink.setAlphaF(1 - 0.6 * phase)
+        painter.setPen(QPen(ink, 3))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(self._px(centre), 24 + 14 * phase, 24 + 14 * phase)
+
+    def _paint_scale_bar(self, painter: QPainter) -> None:
+        length_mm = round_length_mm(140 / self.zoom)
+        width = length_mm * self.zoom
+        right, bottom = self.viewport().width() - 16.0, self.viewport().height() - 16.0
+        painter.setPen(QPen(self._look.colour("faint"), 1.5))
+        painter.drawLine(QPointF(right - width, bottom), QPointF(right, bottom))
+        for x in (right - width, right):
+            painter.drawLine(QPointF(x, bottom - 5), QPointF(x, bottom + 5))
+        painter.setFont(font(SMALL_PX))
+        box = QRectF(right - max(width, 80), bottom - 24, max(width, 80), 16)
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignRight), show_length(length_mm))
+
+    def _paint_advice(self, painter: QPainter) -> None:
+        area = QRectF(self.viewport().rect()).adjusted(60, 40, -60, -40)
+        first, _, rest = self._advice.partition("\n")
+        painter.setPen(self._look.colour("ink"))
+        painter.setFont(font(HEAD_PX + 3, bold=True))
+        flags = int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap)
+        upper = QRectF(area.left(), area.top(), area.width(), area.height() / 2)
+        painter.drawText(upper, flags, first)
+        painter.setPen(self._look.colour("faint"))
+        painter.setFont(font(BODY_PX + 1))
+        flags = int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap)
+        painter.drawText(upper.translated(0, area.height() / 2 + 10), flags, rest)
+
+    # -- inside -------------------------------------------------------------------------------------------------
+
+    def _px(self, spot_mm: tuple[float, float]) -> QPointF:
+        return self.viewportTransform().map(QPointF(*spot_mm))
+
+    def _light(self, touch: Touch) -> None:
+        hit = next((i for i in self.hits(touch, 4) if i[0] in "PR"), "")
+        ids: set[str] = set()
+        for view in self._adapter.views_of(hit) if hit else ():
+            ids |= self._adapter.area_served(view.device.id)
+        self._adapter.light(frozenset(ids))
+
+    def _set_zoom(self, zoom: float, centre_mm: QPointF) -> None:
+        middle = QPointF(self.viewport().rect().center())
+        offset = middle - centre_mm * zoom
+        self.setTransform(QTransform(zoom, 0, 0, zoom, 0, 0))
+        self._scroll_to(centre_mm, offset)
+        self._scene.set_zoom(zoom)
+        self.zoomed.emit(zoom)
+        self._repaint()
+
+    def _scroll_to(self, centre_mm: QPointF, _offset: QPointF) -> None:
+        self.centerOn(centre_mm)
+
+    def _shift_by(self, way_px: QPoint) -> None:
+        across, down = self.horizontalScrollBar(), self.verticalScrollBar()
+        across.setValue(across.value() - way_px.x())
+        down.setValue(down.value() - way_px.y())
+        self._repaint()
+
+    def _repaint(self, *_: object) -> None:
+        self.viewport().update()
+
+    def _on_pulse(self) -> None:
+        self._pulse_step = (self._pulse_step + 1) % _PULSE_STEPS
+        centre = self._scene.glyph_centre(self._pulsing)
+        if centre is not None:
+            spot = self._px(centre).toPoint()
+            self.viewport().update(spot.x() - 45, spot.y() - 45, 90, 90)
+
+    def _on_look_changed(self) -> None:
+        self.setBackgroundBrush(self._look.colour("paper"))
+        self._scene.set_pen(Pen(self._look.theme, self.devicePixelRatioF()))
+        self._repaint()
+
+
+_ARROWS: dict[int, tuple[int, int]] = {
+    Qt.Key.Key_Left: (1, 0),
+    Qt.Key.Key_Right: (-1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+
+
+def _accept_files(event: object) -> None:
+    if event.mimeData().hasUrls():  # type: ignore[attr-defined]  # a QDragEnterEvent or QDragMoveEvent
+        event.acceptProposedAction()  # type: ignore[attr-defined]  # the same
