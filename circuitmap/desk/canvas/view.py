@@ -1,16 +1,13 @@
 """The view: zoom about the pointer, pan, hits, gestures' previews, selection, light and the pulse of the next point."""
 
 from collections.abc import Iterable
-from math import cos, pi
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
-    QColor,
     QContextMenuEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPen,
     QResizeEvent,
     QTransform,
     QWheelEvent,
@@ -18,20 +15,25 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QGraphicsPixmapItem, QGraphicsView, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.canvas.gestures import Choose, Gesture, Outcome, Touch
+from circuitmap.desk.canvas.choosing import Choose
+from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
+from circuitmap.desk.canvas.overpaint import (
+    PULSE_STEPS,
+    paint_advice,
+    paint_lit,
+    paint_pulse,
+    paint_scale_bar,
+    paint_selected,
+)
 from circuitmap.desk.canvas.pen import RECORD, Pen
 from circuitmap.desk.canvas.scene import PlanScene
-from circuitmap.desk.theme import BODY_PX, HEAD_PX, SMALL_PX, Look, font
-from circuitmap.drawing.blocks import round_length_mm
+from circuitmap.desk.theme import Look
 from circuitmap.home import Home
-from circuitmap.home.records import Room, Run
 from circuitmap.memo import Memo
-from circuitmap.quantities.show import show_length
 
 _ZOOM_MIN, _ZOOM_MAX = 0.003, 3.0  # screen px per plan mm
 _WHEEL = 1.25
 _PULSE_MS = 60
-_PULSE_STEPS = 24
 
 
 class PlanView(QGraphicsView):
@@ -46,7 +48,7 @@ class PlanView(QGraphicsView):
         self._scene = PlanScene(Pen(look.theme))
         super().__init__(self._scene, parent)
         self._scene.setParent(self)
-        self._adapter, self._look = adapter, look
+        self.adapter, self.look = adapter, look
         self._gesture: Gesture = Choose(self)
         self._space_down = False
         self._space_used = False
@@ -83,22 +85,22 @@ class PlanView(QGraphicsView):
     @property
     def home(self) -> Home:
         """The home as it is now."""
-        return self._adapter.home
+        return self.adapter.home
 
     @property
     def memo(self) -> Memo:
         """Where derived values are kept."""
-        return self._adapter.memo
+        return self.adapter.memo
 
     @property
     def storey(self) -> str:
         """The storey on show."""
-        return self._adapter.storey
+        return self.adapter.storey
 
     @property
     def selection(self) -> tuple[str, ...]:
         """What is selected."""
-        return self._adapter.selection
+        return self.adapter.selection
 
     def hits(self, touch: Touch, within_px: float = 8.0) -> list[str]:
         """Give the ids of what lies under a touch, topmost and nearest first; rooms and sheets last."""
@@ -301,7 +303,7 @@ class PlanView(QGraphicsView):
             self.carry_out(self._gesture.key("Backspace"))
         elif key == Qt.Key.Key_Escape:
             if not self._gesture.cancel():
-                self._adapter.set_tool("select") if self._adapter.tool != "select" else self._adapter.select()
+                self.adapter.set_tool("select") if self.adapter.tool != "select" else self.adapter.select()
             self._repaint()
         elif key in _ARROWS:
             dx, dy = _ARROWS[key]
@@ -327,7 +329,7 @@ class PlanView(QGraphicsView):
 
     def leaveEvent(self, event: object) -> None:
         """Put the light out when the pointer leaves."""
-        self._adapter.light()
+        self.adapter.light()
         super().leaveEvent(event)  # type: ignore[arg-type]  # Qt hands a QEvent
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
@@ -363,109 +365,30 @@ class PlanView(QGraphicsView):
         painter.save()
         painter.resetTransform()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._paint_lit(painter)
-        self._paint_selected(painter)
+        paint_lit(self, painter)
+        paint_selected(self, painter)
         if self._pulsing:
-            self._paint_pulse(painter)
+            paint_pulse(self, painter, self._pulsing, self._pulse_step)
         if self._gesture.preview:
             origin = self.mapToScene(QPoint(0, 0))
             self._scene.pen.paint_marks(painter, self._gesture.preview, self.zoom, (origin.x(), origin.y()))
-        self._paint_scale_bar(painter)
+        paint_scale_bar(self, painter)
         if self._advice:
-            self._paint_advice(painter)
+            paint_advice(self, painter, self._advice)
         painter.restore()
-
-    def _paint_lit(self, painter: QPainter) -> None:
-        ink = self._look.colour("accent")
-        wash = QColor(ink)
-        wash.setAlphaF(0.22)
-        for record_id in self._adapter.lit_ids:
-            if record_id[:1] == "R":
-                painter.setPen(QPen(wash, 9, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                for path in self._scene.line_paths(record_id):
-                    painter.drawPath(self.viewportTransform().map(path))
-            else:
-                centre = self._scene.glyph_centre(record_id)
-                if centre is not None:
-                    painter.setPen(QPen(ink, 2))
-                    painter.setBrush(wash)
-                    painter.drawEllipse(self._px(centre), 21, 21)
-
-    def _paint_selected(self, painter: QPainter) -> None:
-        ink = self._look.colour("select")
-        for record_id in self._adapter.selection:
-            record = self.home.peek(record_id)
-            if isinstance(record, Run):
-                wash = QColor(ink)
-                wash.setAlphaF(0.5)
-                painter.setPen(QPen(wash, 6, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                for path in self._scene.line_paths(record_id):
-                    painter.drawPath(self.viewportTransform().map(path))
-            elif isinstance(record, Room):
-                if record.storey == self.storey and record.outline_mm:
-                    corners = [self._px(corner) for corner in record.outline_mm]
-                    painter.setPen(QPen(ink, 2))
-                    painter.setBrush(Qt.BrushStyle.NoBrush)
-                    painter.drawPolygon(corners)
-                    painter.setBrush(self._look.colour("paper"))
-                    for corner in corners:
-                        painter.drawRect(QRectF(corner.x() - 5, corner.y() - 5, 10, 10))
-            else:
-                centre = self._scene.glyph_centre(record_id)
-                if centre is not None:
-                    painter.setPen(QPen(ink, 2.5))
-                    painter.setBrush(Qt.BrushStyle.NoBrush)
-                    painter.drawEllipse(self._px(centre), 24, 24)
-
-    def _paint_pulse(self, painter: QPainter) -> None:
-        centre = self._scene.glyph_centre(self._pulsing)
-        if centre is None:
-            return
-        phase = 0.5 - 0.5 * cos(2 * pi * self._pulse_step / _PULSE_STEPS)
-        ink = self._look.colour("accent")
-        ink.setAlphaF(1 - 0.6 * phase)
-        painter.setPen(QPen(ink, 3))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawEllipse(self._px(centre), 24 + 14 * phase, 24 + 14 * phase)
-
-    def _paint_scale_bar(self, painter: QPainter) -> None:
-        length_mm = round_length_mm(140 / self.zoom)
-        width = length_mm * self.zoom
-        right, bottom = self.viewport().width() - 16.0, self.viewport().height() - 16.0
-        painter.setPen(QPen(self._look.colour("faint"), 1.5))
-        painter.drawLine(QPointF(right - width, bottom), QPointF(right, bottom))
-        for x in (right - width, right):
-            painter.drawLine(QPointF(x, bottom - 5), QPointF(x, bottom + 5))
-        painter.setFont(font(SMALL_PX))
-        box = QRectF(right - max(width, 80), bottom - 24, max(width, 80), 16)
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignRight), show_length(length_mm))
-
-    def _paint_advice(self, painter: QPainter) -> None:
-        area = QRectF(self.viewport().rect()).adjusted(60, 40, -60, -40)
-        first, _, rest = self._advice.partition("\n")
-        painter.setPen(self._look.colour("ink"))
-        painter.setFont(font(HEAD_PX + 3, bold=True))
-        flags = int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap)
-        upper = QRectF(area.left(), area.top(), area.width(), area.height() / 2)
-        painter.drawText(upper, flags, first)
-        painter.setPen(self._look.colour("faint"))
-        painter.setFont(font(BODY_PX + 1))
-        flags = int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap)
-        painter.drawText(upper.translated(0, area.height() / 2 + 10), flags, rest)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
-    def _px(self, spot_mm: tuple[float, float]) -> QPointF:
+    def to_px(self, spot_mm: tuple[float, float]) -> QPointF:
+        """Give where a spot of the plan lies in the viewport."""
         return self.viewportTransform().map(QPointF(*spot_mm))
 
     def _light(self, touch: Touch) -> None:
         hit = next((i for i in self.hits(touch, 4) if i[0] in "PR"), "")
         ids: set[str] = set()
-        for view in self._adapter.views_of(hit) if hit else ():
-            ids |= self._adapter.area_served(view.device.id)
-        self._adapter.light(frozenset(ids))
+        for view in self.adapter.views_of(hit) if hit else ():
+            ids |= self.adapter.area_served(view.device.id)
+        self.adapter.light(frozenset(ids))
 
     def _set_zoom(self, zoom: float, centre_mm: QPointF) -> None:
         middle = QPointF(self.viewport().rect().center())
@@ -489,15 +412,15 @@ class PlanView(QGraphicsView):
         self.viewport().update()
 
     def _on_pulse(self) -> None:
-        self._pulse_step = (self._pulse_step + 1) % _PULSE_STEPS
+        self._pulse_step = (self._pulse_step + 1) % PULSE_STEPS
         centre = self._scene.glyph_centre(self._pulsing)
         if centre is not None:
-            spot = self._px(centre).toPoint()
+            spot = self.to_px(centre).toPoint()
             self.viewport().update(spot.x() - 45, spot.y() - 45, 90, 90)
 
     def _on_look_changed(self) -> None:
-        self.setBackgroundBrush(self._look.colour("paper"))
-        self._scene.set_pen(Pen(self._look.theme, self.devicePixelRatioF()))
+        self.setBackgroundBrush(self.look.colour("paper"))
+        self._scene.set_pen(Pen(self.look.theme, self.devicePixelRatioF()))
         self._repaint()
 
 
