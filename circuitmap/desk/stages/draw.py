@@ -1,0 +1,349 @@
+"""The Draw stage: bring in a plan, set its scale, outline rooms, place the board and the points."""
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QIcon, QPainter, QPixmap
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QWidget,
+)
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.pen import Pen
+from circuitmap.desk.parts import Card, Heading, Label, column
+from circuitmap.desk.stages.bring_in import Spot, bring_in, has_scale, scale_change, second_check, sheet_of
+from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.drawing.marks import Glyph
+from circuitmap.drawing.symbols import symbol_name
+from circuitmap.errors import PersonError
+from circuitmap.home import verbs
+from circuitmap.home.records import Board, Point, Room, Storey
+from circuitmap.words import POINT_KINDS, PointKind
+
+_USUAL: tuple[PointKind, ...] = (
+    "socket", "fused unit", "light", "switch", "cooker connection unit", "smoke alarm", "boiler", "shower",
+    "extractor fan", "junction box", "outbuilding feed",
+)  # fmt: skip
+
+
+class DrawStage(QWidget):
+    """What to do next, and the tools that do it."""
+
+    tool_wanted = Signal(str)
+    picture_brought = Signal(str)  # the id of the new sheet
+
+    def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._adapter, self._look = adapter, look
+        self._picked: tuple[Spot, Spot] | None = None
+        self._checking = False
+        self.setObjectName("draw-stage")
+
+        self._next = Label("", self)
+        self._next.setObjectName("next-step")
+
+        self._plan_button = _button("Bring in a plan…", self)
+        self._plan_button.clicked.connect(self.choose_picture)
+        self._scale_button = _button("Set the scale", self, checkable=True)
+        self._scale_button.clicked.connect(self._on_scale_clicked)
+        self._check_button = _button("Check with a second length", self)
+        self._check_button.clicked.connect(self._on_check_clicked)
+        self._scale_words = Label("", self, role="faint")
+
+        self._card = Card(self)
+        self._card_words = Label("", self._card)
+        self._length = QLineEdit(self._card)
+        self._length.setObjectName("scale-length")
+        self._length.setPlaceholderText("3.2 m, or 12 ft 6 in")
+        self._length.setAccessibleName("Length between the two points")
+        self._length.returnPressed.connect(self._on_length)
+        self._use_button = _button("Use this length", self._card, strong=True)
+        self._use_button.clicked.connect(self._on_length)
+        self._drop_button = _button("Not now", self._card)
+        self._drop_button.clicked.connect(self.drop_scale)
+        row = QHBoxLayout()
+        row.addWidget(self._use_button)
+        row.addWidget(self._drop_button)
+        row.addStretch(1)
+        self._card.body.addWidget(self._card_words)
+        self._card.body.addWidget(self._length)
+        self._card.body.addLayout(row)
+        self._card.hide()
+
+        self._room_button = _button("Outline a room", self, checkable=True)
+        self._room_button.clicked.connect(self._on_room_clicked)
+        self._room_name = QLineEdit(self)
+        self._room_name.setObjectName("room-by-name")
+        self._room_name.setPlaceholderText("Or only name a room, then Enter")
+        self._room_name.setAccessibleName("Name of a room to list without drawing it")
+        self._room_name.returnPressed.connect(self._on_room_named)
+
+        self._board_button = _button("Place the board", self, checkable=True)
+        self._board_button.clicked.connect(self._on_board_clicked)
+
+        self._kinds = QListWidget(self)
+        self._kinds.setObjectName("point-kinds")
+        self._kinds.setAccessibleName("Kind of point to place")
+        self._kinds.setMinimumHeight(150)
+        self._kinds.currentRowChanged.connect(self._on_kind_changed)
+        self._kinds.itemActivated.connect(self._on_point_clicked)
+        self._gangs = QComboBox(self)
+        self._gangs.addItems(["1 gang", "2 gang", "3 gang", "4 gang"])
+        self._gangs.setCurrentIndex(1)
+        self._gangs.setAccessibleName("Gangs of the point to place")
+        self._gangs.currentIndexChanged.connect(self._on_kind_changed)
+        self._point_button = _button("Place points", self, checkable=True)
+        self._point_button.clicked.connect(self._on_point_clicked)
+        self._insert_button = _button("Insert into a run", self, checkable=True)
+        self._insert_button.clicked.connect(self._on_insert_clicked)
+        self._list_room = QComboBox(self)
+        self._list_room.setAccessibleName("Room to list a point in without placing it")
+        self._list_button = _button("List here", self)
+        self._list_button.setToolTip("Add a point to this room without placing it on the plan")
+        self._list_button.clicked.connect(self._on_list_clicked)
+
+        layout = column(self)
+        layout.addWidget(self._next)
+        layout.addWidget(Heading("Plan", self))
+        layout.addLayout(_row(self._plan_button, self._scale_button))
+        layout.addWidget(self._scale_words)
+        layout.addWidget(self._card)
+        layout.addWidget(self._check_button)
+        layout.addWidget(Heading("Rooms", self))
+        layout.addWidget(self._room_button)
+        layout.addWidget(self._room_name)
+        layout.addWidget(Heading("Board", self))
+        layout.addWidget(self._board_button)
+        layout.addWidget(Heading("Points", self))
+        layout.addWidget(self._kinds)
+        layout.addLayout(_row(self._gangs, self._point_button))
+        layout.addWidget(self._insert_button)
+        layout.addLayout(_row(self._list_room, self._list_button))
+        layout.addStretch(1)
+
+        self._fill_kinds()
+        look.changed.connect(self._on_look_changed)
+        adapter.changed.connect(self._on_changed)
+        adapter.storey_changed.connect(self._on_changed)
+        adapter.tool_changed.connect(self._on_tool_changed)
+        self._on_changed(None)
+
+    # -- what the window asks -----------------------------------------------------------------------------------
+
+    @property
+    def kind(self) -> PointKind:
+        """The kind of point in hand."""
+        item = self._kinds.currentItem()
+        return item.data(Qt.ItemDataRole.UserRole) if item is not None else "socket"  # type: ignore[no-any-return]
+
+    @property
+    def gangs(self) -> int:
+        """The gangs of the point in hand."""
+        return self._gangs.currentIndex() + 1 if self._gangs.isEnabled() else 1
+
+    def choose_kind(self, kind: PointKind) -> None:
+        """Take a kind of point in hand."""
+        for row in range(self._kinds.count()):
+            if self._kinds.item(row).data(Qt.ItemDataRole.UserRole) == kind:
+                self._kinds.setCurrentRow(row)
+
+    def choose_picture(self) -> None:
+        """Ask for a picture file and bring it in."""
+        name, _ = QFileDialog.getOpenFileName(self, "Bring in a plan", "", "Pictures (*.png *.jpg *.jpeg)")
+        if name:
+            self.bring(Path(name))
+
+    def bring(self, path: Path) -> bool:
+        """Bring a picture in; give whether it could be used."""
+        try:
+            brought = bring_in(self._adapter.home, path, self._adapter.storey)
+        except PersonError as error:
+            self._adapter.refuse(str(error))
+            return False
+        picture = brought.picture
+        added = self._adapter.do_with(lambda _home: brought.change, {picture.sha256: (picture.media, picture.data)})
+        if added is None:
+            return False
+        self.picture_brought.emit(next(i for i in added if i.startswith("H")))
+        return True
+
+    def take_picked(self, picked: tuple[Spot, ...]) -> None:
+        """Ask how long the distance between two picked points is."""
+        self._picked = (picked[0], picked[1])
+        self._card_words.setText(
+            "How long is it, by your tape?" if self._checking else "How long is it between the two points?"
+        )
+        self._card.show()
+        self._length.clear()
+        self._length.setFocus()
+
+    def drop_scale(self) -> None:
+        """Put the card for the length away."""
+        self._picked, self._checking = None, False
+        self._card.hide()
+
+    # -- inside -------------------------------------------------------------------------------------------------
+
+    def _on_length(self) -> None:
+        sheet = sheet_of(self._adapter.home, self._adapter.storey)
+        if self._picked is None or sheet is None:
+            return
+        try:
+            if self._checking:
+                self._adapter.say(second_check(sheet, *self._picked, self._length.text()))
+            else:
+                change, doubt = scale_change(self._adapter.home, sheet.id, *self._picked, self._length.text())
+                if self._adapter.do(change) is None:
+                    return
+                if doubt:
+                    self._adapter.refuse(doubt)
+        except PersonError as error:
+            self._adapter.refuse(str(error))
+            self._length.selectAll()
+            self._length.setFocus()
+            return
+        self.drop_scale()
+
+    def _on_scale_clicked(self) -> None:
+        self._checking = False
+        self.tool_wanted.emit("scale")
+
+    def _on_check_clicked(self) -> None:
+        self._checking = True
+        self.tool_wanted.emit("scale")
+
+    def _on_room_clicked(self) -> None:
+        self.tool_wanted.emit("room")
+
+    def _on_board_clicked(self) -> None:
+        self.tool_wanted.emit("board")
+
+    def _on_point_clicked(self) -> None:
+        self.tool_wanted.emit("point")
+
+    def _on_insert_clicked(self) -> None:
+        self.tool_wanted.emit("insert")
+
+    def _on_room_named(self) -> None:
+        name = self._room_name.text().strip()
+        if not name:
+            return
+        added = self._adapter.do(lambda home: verbs.add_room(home, name))
+        if added:
+            self._room_name.clear()
+            self._adapter.select(*added)
+
+    def _on_list_clicked(self) -> None:
+        room = self._list_room.currentData()
+        if not room:
+            self._adapter.refuse("Name a room first, then list points in it.")
+            return
+        kind, gangs = self.kind, self.gangs
+        added = self._adapter.do(lambda home: verbs.add_point(home, kind, room=room, gangs=gangs))
+        if added:
+            self._adapter.select(*added)
+
+    def _on_kind_changed(self, *_: object) -> None:
+        row = self._adapter.trade.point(self.kind)
+        self._gangs.setEnabled(row.is_socket_outlet or row.is_control)
+        if self._adapter.tool in ("point", "insert"):
+            self.tool_wanted.emit(self._adapter.tool)
+
+    def _on_tool_changed(self, tool: str) -> None:
+        for name, button in (
+            ("scale", self._scale_button),
+            ("room", self._room_button),
+            ("board", self._board_button),
+            ("point", self._point_button),
+            ("insert", self._insert_button),
+        ):
+            button.setChecked(tool == name)
+
+    def _on_changed(self, _change: object) -> None:
+        home, storey = self._adapter.home, self._adapter.storey
+        sheet = sheet_of(home, storey)
+        self._scale_button.setEnabled(sheet is not None)
+        self._check_button.setVisible(sheet is not None and has_scale(sheet))
+        self._scale_words.setText(
+            "" if sheet is None else (f"Scale: {sheet.scale_note}." if has_scale(sheet) else "Not to scale yet.")
+        )
+        self._scale_words.setVisible(sheet is not None)
+        self._room_button.setEnabled(bool(storey))
+        self._next.setText(next_step(self._adapter))
+        rooms = [(room.name, room.id) for room in home.sorted(Room)]
+        if rooms != [
+            (self._list_room.itemText(n), self._list_room.itemData(n)) for n in range(self._list_room.count())
+        ]:
+            chosen = self._list_room.currentData()
+            self._list_room.clear()
+            for name, room_id in rooms:
+                self._list_room.addItem(name, room_id)
+            self._list_room.setCurrentIndex(max(0, self._list_room.findData(chosen)))
+        self._list_button.setEnabled(bool(rooms))
+
+    def _fill_kinds(self) -> None:
+        chosen = self.kind
+        self._kinds.blockSignals(True)  # Qt's own signature
+        self._kinds.clear()
+        pen = Pen(self._look.theme, self.devicePixelRatioF())
+        for kind in (*_USUAL, *(k for k in POINT_KINDS if k not in _USUAL)):
+            item = QListWidgetItem(_icon(pen, kind), self._adapter.trade.point(kind).title)
+            item.setData(Qt.ItemDataRole.UserRole, kind)
+            self._kinds.addItem(item)
+        self._kinds.blockSignals(False)  # Qt's own signature
+        self.choose_kind(chosen)
+
+    def _on_look_changed(self) -> None:
+        self._fill_kinds()
+
+
+def next_step(adapter: Adapter) -> str:
+    """Say in one sentence what drawing wants next."""
+    home, storey = adapter.home, adapter.storey
+    sheet = sheet_of(home, storey)
+    if not home.table(Storey) and not home.table(Room):
+        return (
+            "Bring in a picture of the floor plan, or add a storey and draw on a blank sheet, or only name the rooms."
+        )
+    if sheet is not None and not has_scale(sheet):
+        return "Set the scale: click both ends of a length that you know, then type it."
+    if not home.table(Room):
+        return "Outline the rooms: click their corners; right angles come by themselves."
+    if not home.table(Board):
+        return "Place the board, then add its ways on the strip below."
+    if not home.table(Point):
+        return "Place the points: choose a kind, then click where each one is."
+    return "Go on placing points, or go to Survey when everything that is fed is on the plan."
+
+
+def _icon(pen: Pen, kind: PointKind) -> QIcon:
+    sprite = pen.sprite(Glyph("symbol", symbol_name(kind, on_wall=False), (0, 0), size_px=18))
+    canvas = QPixmap(sprite.pixmap.size())
+    canvas.setDevicePixelRatio(pen.ratio)
+    canvas.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(canvas)
+    painter.drawPixmap(0, 0, sprite.pixmap)
+    painter.end()
+    return QIcon(canvas)
+
+
+def _button(text: str, parent: QWidget, *, checkable: bool = False, strong: bool = False) -> QPushButton:
+    button = QPushButton(text, parent)
+    button.setCheckable(checkable)
+    button.setProperty("strong", strong)
+    return button
+
+
+def _row(*widgets: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(GAP_PX)
+    for widget in widgets:
+        row.addWidget(widget, 1)
+    return row

@@ -1,0 +1,549 @@
+"""The cursor of the survey: where the visit stands, what is chosen to go off, and whose turn it is.
+
+What is known comes from the records every time, so that undo, redo and a restart in the middle of a walk are all one.
+Kept here is only what nobody has agreed to yet (the pending set) and where the person is looking.
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import Final, Literal
+
+from PySide6.QtCore import QObject, Signal
+
+from circuitmap.desk import visit_state as state
+from circuitmap.desk.adapter import Adapter
+from circuitmap.home import Change, Home
+from circuitmap.home.change import combine
+from circuitmap.home.records import Check, Consent, Device, OtherSource, Point, Round, Supply, Visit
+from circuitmap.home.verbs import (
+    open_round,
+    record_check,
+    record_event,
+    remove,
+    set_supply,
+    start_visit,
+    supply_of,
+    tag,
+)
+from circuitmap.plan.where import storey_of
+from circuitmap.words import EventWhat, LocalSwitch, OtherSourceKind, Outcome, Purpose
+
+Step = Literal["start", "phases", "declined", "sources", "look", "choose", "walk", "power", "summary"]
+STAGE: Final = "survey"
+
+
+class SurveyCursor(QObject):
+    """What the survey stage, the board strip and the canvas all follow."""
+
+    changed = Signal()  # anything that the stage shows
+    step_changed = Signal(str)
+    point_changed = Signal(str)  # whose turn it is, empty when nobody's
+    off_changed = Signal(object)  # frozenset of device ids to be shown down: what is off, or what is chosen to go off
+
+    def __init__(self, adapter: Adapter, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._adapter = adapter
+        self._pending: tuple[str, ...] = ()
+        self._turn = ""
+        self._walked = ""  # the switch-off that the turn belongs to
+        self._ended = ""  # the switch-off whose walk the person has ended
+        self._past_look = ""  # the visit whose look with everything on is being left out
+        self._seen = ""  # the switch-off whose summary was read
+        self._walk_all = False
+        self._batch = ("", "")  # title of the last answer for several points, and its last check
+        self._said: tuple[str, str, frozenset[str]] = ("", "", frozenset())
+        adapter.changed.connect(self._on_changed)
+        adapter.selected.connect(self._on_selected)
+        self._settle()
+
+    # -- where the visit stands ---------------------------------------------------------------------------------
+
+    @property
+    def adapter(self) -> Adapter:
+        """The window's link to the document."""
+        return self._adapter
+
+    @property
+    def home(self) -> Home:
+        """The home as it is now."""
+        return self._adapter.home
+
+    @property
+    def visit(self) -> Visit | None:
+        """The visit that is going on, or None before it is started."""
+        return state.visit_now(self.home)
+
+    @property
+    def round(self) -> Round | None:
+        """What is being walked: the open switch-off, or the look with everything on."""
+        going = state.round_open(self.home)
+        if going is not None:
+            return going
+        visit = self.visit
+        look = state.look_of(self.home, visit.id) if visit is not None else None
+        if visit is None or look is None or not state.is_looking(look) or self.is_past_look:
+            return None
+        return look
+
+    @property
+    def step(self) -> Step:
+        """What comes next."""
+        going = state.round_open(self.home)
+        if going is not None:
+            return self._step_of(going)
+        visit = self.visit
+        if visit is None:
+            return "start"
+        supply = supply_of(self.home)
+        if supply is None or supply.phases is None:
+            return "phases"
+        if supply.phases != 1:
+            return "declined"
+        if not supply.sources_asked:
+            return "sources"
+        if self.round is not None:
+            return "look"
+        look = state.look_of(self.home, visit.id)
+        if look is None and not self.is_past_look and not self._pending:
+            return "look"
+        last = self.last_closed
+        if last is not None and last.id != self._seen and not self._pending:
+            return "summary"
+        return "choose"
+
+    def _step_of(self, going: Round) -> Step:
+        if state.is_closing(going) or self._ended == going.id:
+            return "power"
+        order = self.points
+        return "power" if order and not self._left(order) and not self._turn else "walk"
+
+    @property
+    def is_past_look(self) -> bool:
+        """Whether the visit has gone past its look with everything on."""
+        visit = self.visit
+        if visit is None:
+            return False
+        return self._past_look == visit.id or any(r.off for r in state.rounds_of(self.home, visit.id))
+
+    @property
+    def last_closed(self) -> Round | None:
+        """The visit's last switch-off, if its power is back."""
+        visit = self.visit
+        if visit is None:
+            return None
+        closed = [r for r in state.rounds_of(self.home, visit.id) if r.off]
+        return closed[-1] if closed and state.round_open(self.home) is None else None
+
+    @property
+    def number(self) -> int:
+        """Which switch-off of the visit is open, or would be opened next."""
+        going = state.round_open(self.home)
+        if going is not None:
+            return state.number_of(self.home, going)
+        visit = self.visit
+        return 1 + sum(1 for r in state.rounds_of(self.home, visit.id) if r.off) if visit is not None else 1
+
+    @property
+    def off(self) -> tuple[str, ...]:
+        """The devices that are off as things stand."""
+        going = state.round_open(self.home)
+        return state.off_now(going) if going is not None else ()
+
+    @property
+    def shown_off(self) -> frozenset[str]:
+        """The devices to be shown down: those that are off, or those chosen to go off."""
+        return frozenset(self.off or self._pending)
+
+    @property
+    def has_all_been_off(self) -> bool:
+        """Whether everything was off together in this visit."""
+        visit = self.visit
+        need = frozenset(state.everything(self.home))
+        if visit is None or not need:
+            return False
+        return any(need <= frozenset(r.off) for r in state.rounds_of(self.home, visit.id))
+
+    # -- starting -----------------------------------------------------------------------------------------------
+
+    def start_visit(self, purpose: Purpose = "survey", by: str = "") -> None:
+        """Start a visit today."""
+        if self.visit is not None:
+            self._adapter.refuse("A visit is going on already.")
+            return
+        self._adapter.do(_Starting(purpose, by))
+
+    def set_phases(self, phases: int) -> None:
+        """Record how many phases the supply has."""
+        self._adapter.do(set_supply(self.home, phases=phases))
+
+    def set_sources(self, kinds: Iterable[OtherSourceKind], *, asked: bool = True) -> None:
+        """Record which other sources there are, keeping what is known of those already on the supply page."""
+        supply = supply_of(self.home) or Supply(id="E1")
+        wanted = dict.fromkeys(kinds)
+        kept = [s for s in supply.sources if s.kind in wanted]
+        known = {s.kind for s in kept}
+        kept += [OtherSource(kind=kind) for kind in wanted if kind not in known]
+        self._adapter.do(set_supply(self.home, sources=tuple(kept), sources_asked=asked))
+
+    def start_look(self) -> None:
+        """Begin the look at everything with the power on, or go back to it."""
+        visit = self.visit
+        if visit is None or state.round_open(self.home) is not None:
+            self._adapter.refuse("Put the power back on first; a look with everything on needs everything on.")
+            return
+        self._past_look = ""
+        look = state.look_of(self.home, visit.id)
+        if look is None or any(r.off for r in state.rounds_of(self.home, visit.id)):
+            self._adapter.do(open_round(self.home, visit.id))
+        elif not state.is_looking(look):
+            self._adapter.do(record_event(self.home, look.id, "resume"))
+        self._settle()
+
+    def end_look(self) -> None:
+        """End the look with everything on; without one, go past it."""
+        visit, going = self.visit, self.round
+        if going is not None and not going.off:
+            self._adapter.do(record_event(self.home, going.id, "pause"))
+        elif visit is not None and state.round_open(self.home) is None:
+            self._past_look = visit.id
+        self._settle()
+
+    # -- choosing what goes off ---------------------------------------------------------------------------------
+
+    @property
+    def pending(self) -> tuple[str, ...]:
+        """The devices chosen to go off, to which nobody has agreed yet."""
+        return self._pending
+
+    def toggle(self, device_id: str) -> None:
+        """Take a device into what is to go off, or out of it; while the power comes back, put it on."""
+        going = state.round_open(self.home)
+        if going is not None:
+            code = self.home.code(device_id)
+            if self.step == "power" and device_id in state.closing_order(self.home, self._adapter.trade, self.off):
+                self.turn_on(device_id)
+            else:
+                self._adapter.refuse(f"Switch-off {self.number} is open; put the power back on before choosing {code}.")
+            self._refresh(force=True)
+            return
+        if device_id in self._pending:
+            self._choose(tuple(i for i in self._pending if i != device_id))
+            return
+        why = state.why_not_off(self.home, self._adapter.trade, device_id) or self._not_yet()
+        if why:
+            self._adapter.refuse(why)
+            self._refresh(force=True)
+            return
+        self._choose((*self._pending, device_id))
+
+    def choose_everything(self) -> None:
+        """Choose all that must go off so that nothing is on."""
+        why = self._not_yet()
+        for device_id in state.everything(self.home):
+            why = why or state.why_not_off(self.home, self._adapter.trade, device_id)
+        if why:
+            self._adapter.refuse(why)
+            return
+        self._choose(state.everything(self.home))
+
+    def clear_pending(self) -> None:
+        """Choose nothing."""
+        self._choose(())
+
+    def _choose(self, devices: tuple[str, ...]) -> None:
+        self._pending = devices
+        self._settle()
+
+    def _not_yet(self) -> str:
+        match self.step:
+            case "start":
+                return "Start the visit first."
+            case "phases":
+                return "Say first whether the supply is single-phase."
+            case "declined":
+                return "The switch-off survey is for single-phase homes only."
+            case "sources":
+                return "Say first which other sources there are."
+            case _:
+                return ""
+
+    def open(self, consent: Consent, sources_off: tuple[OtherSourceKind, ...] = ()) -> bool:
+        """Open the switch-off that was agreed to; say whether it was opened."""
+        visit = self.visit
+        if visit is None or not self._pending or state.round_open(self.home) is not None or self._not_yet():
+            self._adapter.refuse(self._not_yet() or "Choose on the board what is to go off.")
+            return False
+        going = self.round
+        changes = []
+        home = self.home
+        if going is not None:
+            changes.append(record_event(home, going.id, "pause"))
+            home = home.apply(changes[-1])
+        changes.append(open_round(home, visit.id, self._pending, sources_off, consent))
+        pending, self._pending = self._pending, ()
+        if self._adapter.do(combine(changes[-1].title, changes)) is None:
+            self._pending = pending
+            return False
+        return True
+
+    # -- walking ------------------------------------------------------------------------------------------------
+
+    @property
+    def point(self) -> str:
+        """The id of the point whose turn it is, empty when nobody's."""
+        return self._turn
+
+    @property
+    def points(self) -> tuple[str, ...]:
+        """The points of this walk, in walk order: all that can be checked, less those already settled."""
+        order = state.walkable(self.home, self._adapter.trade)
+        going = self.round
+        if going is None or not going.off or self._walk_all:
+            return order
+        deduced = self._adapter.deduced
+        seen = {c.point for c in state.checks_in(self.home, going.id)}
+        return tuple(i for i in order if i in seen or i not in deduced or deduced[i].verdict != "settled")
+
+    @property
+    def settled_left_out(self) -> int:
+        """How many points are left out of this walk because they are settled."""
+        return len(state.walkable(self.home, self._adapter.trade)) - len(self.points)
+
+    @property
+    def walks_all(self) -> bool:
+        """Whether settled points are walked to as well."""
+        return self._walk_all
+
+    def set_walk_all(self, walk_all: bool) -> None:
+        """Walk to settled points as well, or leave them out."""
+        self._walk_all = walk_all
+        self._settle()
+
+    @property
+    def outcomes(self) -> Mapping[str, Outcome]:
+        """What was found in this walk, the last answer of each point."""
+        going = self.round
+        return {c.point: c.outcome for c in state.checks_in(self.home, going.id)} if going is not None else {}
+
+    @property
+    def seen_on(self) -> frozenset[str]:
+        """The points that were seen on at any time in this visit."""
+        visit = self.visit
+        rounds = state.rounds_of(self.home, visit.id) if visit is not None else ()
+        return frozenset(c.point for r in rounds for c in state.checks_in(self.home, r.id) if c.outcome == "still on")
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """The points of this walk that have no answer yet."""
+        return self._left(self.points)
+
+    def _left(self, order: tuple[str, ...]) -> tuple[str, ...]:
+        done = self.outcomes
+        return tuple(i for i in order if i not in done)
+
+    def answer(
+        self,
+        outcome: Outcome,
+        why: str = "",
+        local_switch: LocalSwitch = "",
+        via: str | None = None,
+        together: Iterable[str] = (),
+    ) -> None:
+        """Record what was found at the point whose turn it is, and at those answered together with it."""
+        if not self._turn:
+            self._adapter.refuse("It is nobody's turn; choose a point on the plan or in the list.")
+            return
+        self.answer_many([(i, outcome) for i in dict.fromkeys((self._turn, *together))], why, local_switch, via)
+
+    def answer_many(
+        self, answers: Iterable[tuple[str, Outcome]], why: str = "", local_switch: LocalSwitch = "",
+        via: str | None = None,
+    ) -> None:  # fmt: skip
+        """Record what was found at several points, as one change."""
+        going = self.round
+        if going is None or self.step == "power" and state.is_closing(going):
+            self._adapter.refuse("No walk is going on; answers belong to a switch-off or to the look beforehand.")
+            return
+        home, changes = self.home, list[Change]()
+        for point, outcome in answers:
+            changes.append(record_check(home, going.id, point, outcome, "", why, None, local_switch, via))
+            home = home.apply(changes[-1])
+        if not changes:
+            return
+        title = changes[0].title if len(changes) == 1 else f"{len(changes)} answers in switch-off {self.number}"
+        self._batch = (title, home.sorted(Check)[-1].id)
+        self._adapter.do(combine(title, changes))
+
+    def next(self) -> None:
+        """Go on to the next point that has no answer, without answering this one."""
+        if self.round is None:
+            return
+        following = self._following(self._turn)
+        if following == self._turn or not following:
+            self._adapter.say("No other point is left in this walk.")
+        self._go(following)
+
+    def go_to(self, point_id: str) -> None:
+        """Make it a point's turn, whether it has an answer or not."""
+        going = self.round
+        point = self.home.find(Point, point_id)
+        if going is None or point is None or state.is_closing(going):
+            return
+        if not self._adapter.trade.point(point.kind).checkable and point.controls:
+            left = [i for i in point.controls if i not in self.outcomes]
+            point_id = (left or list(point.controls))[0]
+        if point_id in state.walkable(self.home, self._adapter.trade):
+            self._ended = ""
+            self._go(point_id)
+
+    def take_back(self) -> None:
+        """Take the last answer of this walk back."""
+        going = self.round
+        checks = state.checks_in(self.home, going.id) if going is not None else ()
+        if not checks:
+            self._adapter.say("There is no answer to take back in this walk.")
+            return
+        last = checks[-1]
+        title = self._batch[0] if self._batch[1] == last.id else f"{last.point} {last.outcome}"
+        if self._adapter.document.undo_title == title:
+            self._adapter.undo()
+        else:
+            self._adapter.do(remove(self.home, last.id, title=f"Take back {last.point} {last.outcome}"))
+
+    def tag_point(self, device_id: str) -> None:
+        """Say that a device was seen to feed the point whose turn it is."""
+        visit = self.visit
+        if self._turn and visit is not None:
+            self._adapter.do(tag(self.home, self._turn, device_id, "seen", visit.id))
+
+    def _following(self, after: str) -> str:
+        order = self.points
+        if after in order:
+            at = order.index(after)
+            order = (*order[at + 1 :], *order[: at + 1])
+        done = self.outcomes
+        return next((i for i in order if i not in done), "")
+
+    def _go(self, point_id: str) -> None:
+        self._turn = point_id
+        point = self.home.find(Point, point_id)
+        storey = storey_of(self.home, self._adapter.memo, point) if point is not None else None
+        if storey and self._adapter.stage == STAGE:
+            self._adapter.set_storey(storey)
+        self._refresh()
+
+    # -- what happens on the way --------------------------------------------------------------------------------
+
+    def trip(self, devices: tuple[str, ...]) -> None:
+        """Record that some devices tripped: they are off from here on, earlier answers stay as they are."""
+        self._event("trip", devices)
+
+    def note_others(self) -> None:
+        """Record that somebody outside this home lost their power."""
+        self._event("others lost power")
+
+    def look_at_lamp(self, *, is_good: bool) -> None:
+        """Record whether the lamp left in a point that is on was still alight."""
+        self._event("look good" if is_good else "look out")
+
+    def _event(self, what: EventWhat, devices: tuple[str, ...] = ()) -> None:
+        going = state.round_open(self.home)
+        if going is None:
+            self._adapter.refuse("No switch-off is open.")
+            return
+        self._adapter.do(record_event(self.home, going.id, what, devices))
+
+    # -- the power back on --------------------------------------------------------------------------------------
+
+    def end_walk(self) -> None:
+        """End the walk, whatever is left unanswered; the power comes back on next."""
+        going = state.round_open(self.home)
+        if going is not None:
+            self._ended = going.id
+            self._refresh()
+
+    def resume_walk(self) -> None:
+        """Go back to the walk; when devices were put on again already, they are off no more."""
+        going = state.round_open(self.home)
+        self._ended = ""
+        if going is not None and state.is_closing(going):
+            self._adapter.refuse("Some of it is on again; put the rest on, then open another switch-off.")
+        elif going is not None:
+            self._go(self._following("") or next(iter(self.points), ""))
+
+    def turn_on(self, device_id: str) -> None:
+        """Record that a device was put on again."""
+        self._event("on", (device_id,))
+
+    def trip_on_closing(self, device_id: str) -> None:
+        """Record that something tripped when a device was put on; it stays off."""
+        self._event("trip on closing", (device_id,))
+
+    def power_back(self) -> None:
+        """Record that the power is back: the switch-off is over."""
+        self._event("power back")
+        self._ended = ""
+        self._refresh()
+
+    def go_on(self) -> None:
+        """Leave the summary of the last switch-off behind."""
+        last = self.last_closed
+        self._seen = last.id if last is not None else ""
+        self._refresh()
+
+    # -- following ----------------------------------------------------------------------------------------------
+
+    def _on_changed(self, change: Change | None) -> None:
+        home = self.home
+        self._pending = tuple(i for i in self._pending if home.find(Device, i) is not None)
+        going = self.round
+        if change is not None and going is not None and going.id == self._walked:
+            came = [a.point for _b, a in change.pairs if isinstance(a, Check) and a.round == going.id]
+            went = [b.point for b, a in change.pairs if isinstance(b, Check) and a is None and b.round == going.id]
+            if came:
+                self._go(self._following(came[0] if self._turn not in came else self._turn))
+                return
+            if went:
+                self._ended = ""
+                self._go(went[-1])
+                return
+        self._settle()
+
+    def _on_selected(self, ids: tuple[str, ...]) -> None:
+        if self._adapter.stage == STAGE and len(ids) == 1 and self.home.find(Point, ids[0]) is not None:
+            self.go_to(ids[0])
+
+    def _settle(self) -> None:
+        going = self.round
+        if going is None:
+            self._walked = ""
+            self._go("")
+        elif going.id != self._walked:
+            self._walked = going.id
+            self._go(self._following(""))
+        elif self._turn and self.home.find(Point, self._turn) is None:
+            self._go(self._following(""))
+        elif not self._turn and self.left:
+            self._go(self._following(""))
+        else:
+            self._refresh()
+
+    def _refresh(self, *, force: bool = False) -> None:
+        said = (self.step, self._turn if self.step in ("walk", "look") else "", self.shown_off)
+        before, self._said = self._said, said
+        if said[0] != before[0]:
+            self.step_changed.emit(said[0])
+        if said[1] != before[1]:
+            self.point_changed.emit(said[1])
+        if said[2] != before[2] or force:
+            self.off_changed.emit(said[2])
+        self.changed.emit()
+
+
+class _Starting:
+    """Makes the change that starts a visit on whatever the home is then."""
+
+    def __init__(self, purpose: Purpose, by: str) -> None:
+        self.purpose, self.by = purpose, by
+
+    def __call__(self, home: Home) -> Change:
+        return start_visit(home, purpose=self.purpose, by=self.by)

@@ -1,0 +1,231 @@
+"""Where a visit stands, read off the records alone: which switch-off is open, what is off, in what order to close.
+
+Nothing here is kept: a restart in the middle of a walk finds the same answers. No Qt.
+"""
+
+from collections.abc import Iterable
+from typing import Final
+
+from circuitmap.home import Home
+from circuitmap.home.records import Check, Device, Point, Round, Visit, natural_key
+from circuitmap.home.verbs import is_open, notes_of, today_text
+from circuitmap.survey.kinds import is_way
+from circuitmap.survey.taken import main_switches, taken
+from circuitmap.survey.walk import walk_order
+from circuitmap.trade import Trade
+from circuitmap.trade.rows import HowChecked
+from circuitmap.wiring.supply import above
+from circuitmap.words import Condition, HowSwitched, IfOff
+
+LOOKED: Final = "pause"  # the event that ends a look with everything on; "resume" goes back to it
+_LEFT_ALONE: Final[frozenset[Condition]] = frozenset(
+    {"hot or buzzing", "scorched", "scorched and failing", "damaged accessory", "live part touchable", "damp"}
+)
+_BREAKING_ORDER: Final = {"main switch": 0, "isolator": 0, "changeover switch": 0}
+
+
+def rounds_of(home: Home, visit: str) -> tuple[Round, ...]:
+    """Give the switch-offs of a visit in the order they were opened, looks with everything on among them."""
+    return tuple(r for r in home.sorted(Round) if r.visit == visit)
+
+
+def round_open(home: Home) -> Round | None:
+    """Give the switch-off whose power is not back yet, the latest if there are several."""
+    return next((r for r in reversed(home.sorted(Round)) if is_open(r)), None)
+
+
+def visit_now(home: Home, today: str = "") -> Visit | None:
+    """Give the visit that is going on: the one with an open switch-off, or the latest if it is of today."""
+    going = round_open(home)
+    if going is not None:
+        return home.take(Visit, going.visit)
+    last = next(iter(reversed(home.sorted(Visit))), None)
+    return last if last is not None and last.day == (today or today_text()) else None
+
+
+def look_of(home: Home, visit: str) -> Round | None:
+    """Give a visit's look with everything on, the latest, or None before it was begun."""
+    return next((r for r in reversed(rounds_of(home, visit)) if not r.off), None)
+
+
+def is_looking(record: Round) -> bool:
+    """Whether a look with everything on is still going on."""
+    said = [e.what for e in record.events if e.what in (LOOKED, "resume")]
+    return not record.off and (not said or said[-1] == "resume")
+
+
+def number_of(home: Home, record: Round) -> int:
+    """Give which switch-off of its visit this is, from 1; looks with everything on don't count."""
+    return 1 + sum(1 for r in rounds_of(home, record.visit) if r.off and natural_key(r.id) < natural_key(record.id))
+
+
+def off_now(record: Round) -> tuple[str, ...]:
+    """Give the devices that are off as things stand: switched off or tripped, and not put on again."""
+    off = dict.fromkeys(record.off)
+    for event in record.events:
+        if event.what in ("off", "trip", "trip on closing"):
+            off.update(dict.fromkeys(event.devices))
+        elif event.what == "on":
+            for device in event.devices:
+                off.pop(device, None)
+        elif event.what == "power back":
+            off = {}
+    return tuple(off)
+
+
+def is_closing(record: Round) -> bool:
+    """Whether the power is being put back: a device was put on again since the last one went off."""
+    for event in reversed(record.events):
+        if event.what in ("on", "trip on closing"):
+            return True
+        if event.what in ("off", "trip", "resume"):
+            return False
+    return False
+
+
+def stays_off(record: Round) -> tuple[str, ...]:
+    """Give the devices that tripped when they were put on and were not put on since."""
+    tripped: dict[str, None] = {}
+    for event in record.events:
+        if event.what == "trip on closing":
+            tripped.update(dict.fromkeys(event.devices))
+        elif event.what == "on":
+            for device in event.devices:
+                tripped.pop(device, None)
+    return tuple(tripped)
+
+
+def checks_in(home: Home, round_id: str) -> tuple[Check, ...]:
+    """Give the checks of a switch-off in the order they were made."""
+    found = (home.find(Check, i) for i in home.used_by(round_id))
+    return tuple(sorted((c for c in found if c is not None), key=lambda c: natural_key(c.id)))
+
+
+def is_over(home: Home, device: Device, other: Device) -> bool:
+    """Whether a device stands over another one."""
+    seen: set[str] = set()
+    up = other.upstream
+    while up is not None and up not in seen:
+        if up == device.id:
+            return True
+        seen.add(up)
+        above = home.find(Device, up)
+        up = above.upstream if above is not None else None
+    return False
+
+
+def closing_order(home: Home, trade: Trade, off: Iterable[str]) -> tuple[str, ...]:
+    """Give what to put on, in order: main switch, then what stands over others (RCDs), then the ways one by one.
+
+    The ways under a device that is off are in it too: they go off first, so that a trip names its way.
+
+    **Source:** common practice, no source.
+    """
+    named = {i: device for i in off if (device := home.find(Device, i)) is not None}
+    found = dict(named)
+    for other in home.sorted(Device):
+        can = trade.device(other.kind).feeds_circuit or trade.device(other.kind).residual_current
+        if can and how_switched(trade, other) not in ("leave alone", "can't be reached"):
+            found.update({other.id: other for device in named.values() if is_over(home, device, other)})
+
+    def rank(device: Device) -> tuple[int, int, str, bool, int, tuple[str, int]]:
+        depth = sum(1 for other in home.table(Device).values() if is_over(home, other, device))
+        main = _BREAKING_ORDER.get(device.kind, 1)
+        over = 0 if any(is_over(home, device, other) for other in found.values()) else 1
+        return (main, depth + over, device.board, device.module is None, device.module or 0, natural_key(device.id))
+
+    return tuple(device.id for device in sorted(found.values(), key=rank))
+
+
+def everything(home: Home) -> tuple[str, ...]:
+    """Give what to switch off so that all is off: the main switches, and what no main switch takes with it."""
+    mains = tuple(device.id for device in main_switches(home))
+    gone = taken(home, mains).sure
+    left = [d for d in home.sorted(Device) if is_way(d) and d.id not in gone]
+    tops = dict.fromkeys((d.id, *above(home, d.id))[-1] for d in left)
+    return (*mains, *(i for i in tops if i not in mains))
+
+
+def how_switched(trade: Trade, device: Device) -> HowSwitched:
+    """Give how a device is switched: as found there, or as its kind is."""
+    return device.how_switched or trade.device(device.kind).how_switched
+
+
+def why_not_off(home: Home, trade: Trade, device_id: str) -> str:
+    """Give why a device must not be switched off by the visitor, as a sentence; empty when it may."""
+    device = home.take(Device, device_id)
+    code = home.code(device_id)
+    if device.keep_on:
+        return f"{code} stays on: {device.keep_on.rstrip('.')}."
+    seen = {condition for note in notes_of(home, device_id) for condition in note.seen}
+    bad = sorted(seen & _LEFT_ALONE)
+    if bad:
+        return f"{code} was noted as {bad[0]}: leave it alone and have it looked at."
+    how = how_switched(trade, device)
+    if how == "leave alone":
+        return f"{code} ({device.kind}) is not for the visitor to operate; leave it alone."
+    if how == "can't be reached":
+        return f"{code} ({device.kind}) can't be reached; choose a device over it."
+    return ""
+
+
+def walkable(home: Home, trade: Trade) -> tuple[str, ...]:
+    """Give the points to be walked to, in walk order: those whose kind can be checked, and that somebody can reach."""
+    points = home.table(Point)
+    return tuple(
+        i
+        for i in walk_order(home)
+        if trade.point(points[i].kind).checkable and points[i].phase == "existing" and not points[i].uncheckable
+    )
+
+
+def if_off(trade: Trade, point: Point) -> IfOff:
+    """Give what the loss of a point means to somebody: the gravest said of its loads, or what its kind suggests."""
+    said = [load.if_off for load in point.loads if load.if_off != "nothing"]
+    if said:
+        return max(said, key=_GRAVITY.index)
+    return "nothing" if point.loads else (trade.point(point.kind).if_off or "nothing")
+
+
+_GRAVITY: Final[tuple[IfOff, ...]] = (
+    "nothing", "resets", "lost work", "spoils", "heating", "security", "phone", "medical",
+)  # fmt: skip
+
+IF_OFF_SAYS: Final[dict[IfOff, str]] = {
+    "nothing": "can simply go off",
+    "resets": "its clock or settings may be lost",
+    "lost work": "save the work and shut it down first",
+    "spoils": "keep it shut; look at it when the power is back",
+    "heating": "may lock out; look at it when the power is back",
+    "security": "tell whoever watches it",
+    "phone": "the phone may be lost with it, emergency calls too: keep a charged mobile at hand",
+    "medical": "must not simply lose its supply",
+}
+
+HOW_CHECKED_SAYS: Final[dict[HowChecked, str]] = {
+    "plug-in tester": "by a plug-in tester, its own switch on",
+    "lamp": "by its lamp, worked at its switch, both ways",
+    "own lamp": "by its own lamp",
+    "at switch": "at the switch that feeds it",
+    "at load": "at what it feeds, its own switch on",
+    "isolator": "by the lamp of its isolator, the isolator on",
+    "not": "not checked itself: what it works is",
+}
+
+
+def how_checked(trade: Trade, point: Point) -> str:
+    """Give in words how "on" and "off" are seen at a point."""
+    row = trade.point(point.kind)
+    if row.family == "alarms" and row.checked == "own lamp":
+        return "by its mains lamp (it goes out in a second or two; the battery may keep it chirping)"
+    if row.is_light and point.switching in ("sensor", "timer"):
+        return "by its lamp: wait for its sensor or timer, or work it by hand"
+    return HOW_CHECKED_SAYS[row.checked]
+
+
+def lights_of(home: Home, point_id: str) -> tuple[str, tuple[str, ...]]:
+    """Give a switch that works this light together with others, and all that it works; empty when there is none."""
+    for switch in home.sorted(Point):
+        if point_id in switch.controls and len(switch.controls) > 1:
+            return switch.id, switch.controls
+    return "", ()
