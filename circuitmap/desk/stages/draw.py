@@ -132,7 +132,7 @@ class DrawStage(QWidget):
         look.changed.connect(self._on_look_changed)
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)
-        adapter.tool_changed.connect(self._on_tool_changed)
+        adapter.tool_changed.connect(self.show_tool)
         self._on_changed(None)
 
     # -- what the window asks -----------------------------------------------------------------------------------
@@ -256,7 +256,8 @@ class DrawStage(QWidget):
         if self._adapter.tool in ("point", "insert"):
             self.tool_wanted.emit(self._adapter.tool)
 
-    def _on_tool_changed(self, tool: str) -> None:
+    def show_tool(self, tool: str) -> None:
+        """Show which tool is in hand."""
         for name, button in (
             ("scale", self._scale_button),
             ("room", self._room_button),

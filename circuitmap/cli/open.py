@@ -1,0 +1,19 @@
+"""``circuitmap open``: the app, or a picture of it. The only command that reaches Qt."""
+
+import argparse
+from pathlib import Path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the command's arguments."""
+    parser.add_argument("home", nargs="?", type=Path, help="a home file or text-form folder; a new home without it")
+    parser.add_argument("--picture", type=Path, metavar="FILE", help="write a PNG picture of the window and end")
+    parser.add_argument("--theme", choices=("paper", "dark"), help="light or dark, whatever the system says")
+    parser.add_argument("--stage", choices=("draw", "survey", "wiring"), default="wiring", help="stage to start in")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Open the app; give its exit code."""
+    from circuitmap.desk.main import open_app
+
+    return open_app(args.home, args.picture, args.theme, args.stage)

@@ -1,0 +1,157 @@
+"""What the canvas shows now: the storey's marks, states and findings, kept current as the home changes."""
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QObject, Signal
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.view import PlanView
+from circuitmap.desk.theme import Look
+from circuitmap.desk.visit import SurveyCursor
+from circuitmap.desk.work import Work
+from circuitmap.drawing.marks import Mark, Picture
+from circuitmap.drawing.overlay import finding_marks, state_marks
+from circuitmap.drawing.plan import plan_marks
+from circuitmap.errors import PersonError
+from circuitmap.home.records import Point, Room, Storey
+from circuitmap.jobs import Ticket
+from circuitmap.pictures import decode_rgba
+from circuitmap.quantities.convert import warm_up
+
+Marks = tuple[Mark, ...]
+
+
+class Content(QObject):
+    """Keeps the scene equal to what the records say."""
+
+    refreshed = Signal(int)  # how many records had to be drawn again
+
+    def __init__(self, adapter: Adapter, look: Look, view: PlanView, cursor: SurveyCursor) -> None:
+        super().__init__(view)
+        self._adapter, self._look, self._view, self._cursor = adapter, look, view, cursor
+        self._below = False
+        self._asked: set[str] = set()
+        self._work: list[Work] = []
+        adapter.changed.connect(self._on_changed)
+        adapter.storey_changed.connect(self._on_changed)
+        adapter.stage_changed.connect(self._on_changed)
+        cursor.changed.connect(self._on_changed)
+        self.refresh()
+        self._warm_up()
+
+    @property
+    def shows_below(self) -> bool:
+        """Whether the storey below shines through."""
+        return self._below
+
+    def turn_below(self) -> None:
+        """Let the storey below shine through, or not."""
+        self._below = not self._below
+        self.refresh()
+
+    def refresh(self) -> int:
+        """Draw again whatever is not as the records say; give how many records that were."""
+        home, storey = self._adapter.home, self._adapter.storey
+        wanted: dict[str, Marks] = {}
+        if storey:
+            if self._below:
+                wanted.update(self._storey_below(storey))
+            wanted.update(self._marks_of(storey))
+        touched = self._view.plan_scene.show_marks(wanted)
+        self._ask_for_pictures(wanted)
+        self._view.set_advice(self._advice())
+        del home
+        self.refreshed.emit(touched)
+        return touched
+
+    def _marks_of(self, storey: str) -> Mapping[str, Marks]:
+        adapter = self._adapter
+        marks = dict(plan_marks(adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo))
+        if adapter.stage == "survey":
+            marks.update(
+                state_marks(
+                    adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo,
+                    round_id=self._cursor.round_id,
+                )
+            )  # fmt: skip
+        marks.update(finding_marks(adapter.home, storey, adapter.findings, memo=adapter.memo))
+        return marks
+
+    def _storey_below(self, storey: str) -> Mapping[str, Marks]:
+        home = self._adapter.home
+        level = home.take(Storey, storey).level
+        lower = [s for s in home.table(Storey).values() if s.level < level]
+        if not lower:
+            return {}
+        below = max(lower, key=lambda s: s.level)
+        return {
+            f"below {room.id}": _ghost(room)
+            for room in home.table(Room).values()
+            if room.storey == below.id and room.outline_mm
+        }
+
+    def _advice(self) -> str:
+        home, storey = self._adapter.home, self._adapter.storey
+        if not home.table(Storey):
+            if home.table(Point) or home.table(Room):
+                return "This home is only listed so far.\nSee it under List; bring in a plan to place things on it."
+            return (
+                "Bring in a picture of the floor plan: drop it here, or press Ctrl+I.\n"
+                "Or just name the rooms at the right, or open a sample home from the menu Home."
+            )
+        drawn = any(getattr(r, "storey", None) == storey for r in home.table(Room).values())
+        has_sheet = any(key.startswith("H") for key in self._view.plan_scene.ids)
+        if not drawn and not has_sheet:
+            return "Nothing is drawn on this storey yet.\nOutline a room (Ctrl+R), or bring in a plan (Ctrl+I)."
+        return ""
+
+    # -- pictures -----------------------------------------------------------------------------------------------
+
+    def _ask_for_pictures(self, wanted: Mapping[str, Marks]) -> None:
+        scene = self._view.plan_scene
+        for marks in wanted.values():
+            for mark in marks:
+                if isinstance(mark, Picture) and not scene.has_picture(mark.asset) and mark.asset not in self._asked:
+                    self._asked.add(mark.asset)
+                    self._decode(mark.asset)
+
+    def _decode(self, asset: str) -> None:
+        try:
+            data = self._adapter.document.asset(asset)
+        except PersonError as error:
+            self._adapter.refuse(str(error))
+            return
+
+        def work(_ticket: Ticket) -> object:
+            return asset, decode_rgba(data)
+
+        job = Work(work, self)
+        job.done.connect(self._on_decoded)
+        job.failed.connect(self._adapter.refuse)
+        self._work.append(job)
+        job.start()
+
+    def _on_decoded(self, result: tuple[str, tuple[int, int, bytes]]) -> None:
+        asset, (width, height, rgba) = result
+        self._view.plan_scene.offer_picture(asset, (width, height), rgba)
+        self._asked.discard(asset)
+        if len(self._view.plan_scene.ids) <= 1:
+            self._view.fit()
+
+    def _warm_up(self) -> None:
+        def work(_ticket: Ticket) -> object:
+            warm_up()
+            return None
+
+        job = Work(work, self)
+        self._work.append(job)
+        job.start()
+
+    def _on_changed(self, *_: object) -> None:
+        self.refresh()
+
+
+def _ghost(room: Room) -> Marks:
+    from circuitmap.drawing.marks import Area, Ink
+
+    return (Area("underlay", (tuple((float(x), float(y)) for x, y in room.outline_mm),), "", Ink("grid", 3.0)),)

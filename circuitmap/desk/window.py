@@ -1,0 +1,553 @@
+"""The window: stages at the left, the plan in the middle, the board below it, what the stage is about at the right."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QPlainTextEdit,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QTabWidget,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from circuitmap.desk.actions import Act, Actions
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.board import BoardStrip
+from circuitmap.desk.canvas.choosing import Choose
+from circuitmap.desk.canvas.content import Content
+from circuitmap.desk.canvas.gestures import Gesture, Outcome
+from circuitmap.desk.canvas.joining import DrawRun, InsertPoint, PlaceBoard, PlacePoint
+from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
+from circuitmap.desk.canvas.view import PlanView
+from circuitmap.desk.cautions import CAUTIONS
+from circuitmap.desk.files import Files
+from circuitmap.desk.findings import FindingsPanel
+from circuitmap.desk.inspector import Inspector
+from circuitmap.desk.parts import Label
+from circuitmap.desk.search import Find
+from circuitmap.desk.stages.draw import DrawStage
+from circuitmap.desk.stages.survey import SurveyStage
+from circuitmap.desk.stages.wiring import WiringStage
+from circuitmap.desk.storeys import StoreyStack
+from circuitmap.desk.table import PointTable
+from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.visit import SurveyCursor
+from circuitmap.desk.window_acts import window_acts
+
+STAGES: tuple[tuple[str, str, str], ...] = (
+    ("draw", "Draw", "F1"),
+    ("survey", "Survey", "F2"),
+    ("wiring", "Wiring", "F3"),
+)
+_SIDE_PX = 356
+_MESSAGE_MS = 9000
+
+
+class Window(QMainWindow):
+    """One home on screen."""
+
+    def __init__(self, adapter: Adapter, look: Look) -> None:
+        super().__init__()
+        self.adapter, self.look = adapter, look
+        self.setObjectName("window")
+        self.resize(1280, 800)
+        self.setMinimumSize(QSize(900, 600))
+
+        self.cursor_ = SurveyCursor(adapter, self)
+        self.view = PlanView(adapter, look, self)
+        self.content = Content(adapter, look, self.view, self.cursor_)
+        self.table = PointTable(adapter, look, self)
+        self.board = BoardStrip(adapter, look, self)
+        self.storeys = StoreyStack(adapter, look, self.view)
+        self.draw_stage = DrawStage(adapter, look, self)
+        self.survey_stage = SurveyStage(adapter, look, self.cursor_, self)
+        self.wiring_stage = WiringStage(adapter, look, self)
+        self.inspector = Inspector(adapter, look, self)
+        self.findings = FindingsPanel(adapter, look, self)
+        self.actions_ = Actions(self)
+        self.find = Find(adapter, self.actions_, self)
+        self.files = Files(self)
+
+        self._build()
+        self.actions_.add(window_acts(self))
+        self.actions_.add(self.survey_stage.acts(), key_owner=(self.view, *self.survey_stage.key_owners()))
+        self._build_menus()
+        self._connect()
+        self._on_storey_changed(adapter.storey)
+        self._on_stage_changed(adapter.stage)
+        self._on_changed(None)
+        QTimer.singleShot(0, self.fit)
+
+    # -- building -----------------------------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        rail = QWidget(self)
+        rail.setObjectName("stages")
+        rail_layout = QVBoxLayout(rail)
+        rail_layout.setContentsMargins(6, 8, 6, 8)
+        self._stage_group = QButtonGroup(self)
+        self._stage_buttons: dict[str, QToolButton] = {}
+        for stage, text, key in STAGES:
+            button = QToolButton(rail)
+            button.setText(text)
+            button.setCheckable(True)
+            button.setMinimumSize(QSize(70, 56))
+            button.setToolTip(f"{text} ({key})")
+            button.setAccessibleName(f"{text} stage")
+            button.setObjectName(f"stage-{stage}")
+            button.clicked.connect(self._on_stage_clicked)
+            button.setProperty("stage", stage)
+            self._stage_group.addButton(button)
+            self._stage_buttons[stage] = button
+            rail_layout.addWidget(button)
+        rail_layout.addStretch(1)
+        self._theme_button = QToolButton(rail)
+        self._theme_button.setText("Dark")
+        self._theme_button.setMinimumWidth(70)
+        self._theme_button.setAccessibleName("Light or dark")
+        self._theme_button.clicked.connect(self.look.turn)
+        rail_layout.addWidget(self._theme_button)
+
+        self._title = Label("", self, role="head")
+        self._title.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self._undo_button, self._redo_button = QToolButton(self), QToolButton(self)
+        self._plan_button, self._list_button = QToolButton(self), QToolButton(self)
+        top = QHBoxLayout()
+        top.setContentsMargins(GAP_PX, 6, GAP_PX, 6)
+        top.addWidget(self._title, 1)
+        for pair in ((self._plan_button, self._list_button), (self._undo_button, self._redo_button)):
+            for button in pair:
+                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+                top.addWidget(button)
+            top.addSpacing(6)
+        self.find.setMinimumWidth(250)
+        top.addWidget(self.find)
+
+        self._middle = QStackedWidget(self)
+        self._middle.addWidget(self.view)
+        self._middle.addWidget(self.table)
+
+        self._notice = QLabel(self)
+        self._notice.setTextFormat(Qt.TextFormat.PlainText)
+        self._notice.setWordWrap(True)
+        self._notice.setMargin(8)
+        self._notice.hide()
+        self._message = QPushButton(self.view)
+        self._message.setObjectName("message")
+        self._message.setAccessibleName("Message")
+        self._message.clicked.connect(self._message.hide)
+        self._message.hide()
+        self._message_timer = QTimer(self)
+        self._message_timer.setSingleShot(True)
+        self._message_timer.timeout.connect(self._message.hide)
+        self._hint = Label("", self, role="faint")
+        self._hint.setContentsMargins(GAP_PX, 2, GAP_PX, 2)
+
+        centre = QWidget(self)
+        centre_layout = QVBoxLayout(centre)
+        centre_layout.setContentsMargins(0, 0, 0, 0)
+        centre_layout.setSpacing(0)
+        centre_layout.addLayout(top)
+        centre_layout.addWidget(self._notice)
+        centre_layout.addWidget(self._middle, 1)
+        centre_layout.addWidget(self._hint)
+        centre_layout.addWidget(self.board)
+
+        self._stage_stack = QStackedWidget(self)
+        self._stage_pages: dict[str, QWidget] = {
+            "draw": self.draw_stage,
+            "survey": self.survey_stage,
+            "wiring": self.wiring_stage,
+        }
+        for page in self._stage_pages.values():
+            scroll = QScrollArea(self)
+            scroll.setWidgetResizable(True)
+            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            scroll.setWidget(page)
+            self._stage_stack.addWidget(scroll)
+        self._page = self._build_page()
+        self._stage_stack.addWidget(self._page)
+        self.tabs = QTabWidget(self)
+        self.tabs.setDocumentMode(True)
+        self.tabs.setObjectName("below")
+        inspector_scroll = QScrollArea(self)
+        inspector_scroll.setWidgetResizable(True)
+        inspector_scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        inspector_scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inspector_scroll.setWidget(self.inspector)
+        self.tabs.addTab(inspector_scroll, "Selected")
+        self.tabs.addTab(self.findings, "Findings")
+        side = QSplitter(Qt.Orientation.Vertical, self)
+        side.addWidget(self._stage_stack)
+        side.addWidget(self.tabs)
+        side.setSizes([420, 380])
+        side.setChildrenCollapsible(False)
+        side.setFixedWidth(_SIDE_PX)
+
+        whole = QWidget(self)
+        row = QHBoxLayout(whole)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(rail)
+        row.addWidget(_rule(self))
+        row.addWidget(centre, 1)
+        row.addWidget(_rule(self))
+        row.addWidget(side)
+        self.setCentralWidget(whole)
+
+    def _build_menus(self) -> None:
+        bar = self.menuBar()
+        for title in ("&Home", "&Edit", "&Go", "&Plan", "&Survey", "&Help"):
+            actions = self.actions_.in_menu(title.replace("&", ""))
+            if not actions:
+                continue
+            menu = bar.addMenu(title)
+            menu.setAccessibleName(title.replace("&", ""))
+            for action in actions:
+                menu.addAction(action)
+            menu.aboutToShow.connect(self.actions_.refresh)
+        self._undo_button.setDefaultAction(self.actions_["undo"])
+        self._redo_button.setDefaultAction(self.actions_["redo"])
+        self._plan_button.setDefaultAction(self.actions_["show-plan"])
+        self._list_button.setDefaultAction(self.actions_["show-list"])
+        self._undo_button.setText("Undo")
+        self._redo_button.setText("Redo")
+
+    def _connect(self) -> None:
+        adapter = self.adapter
+        adapter.changed.connect(self._on_changed)
+        adapter.storey_changed.connect(self._on_storey_changed)
+        adapter.stage_changed.connect(self._on_stage_changed)
+        adapter.tool_changed.connect(self._on_tool_changed)
+        adapter.selected.connect(self._on_selected)
+        adapter.shown.connect(self._on_shown)
+        adapter.said.connect(self.say)
+        self.view.done.connect(self._on_done)
+        self.view.space_tapped.connect(self._on_space)
+        self.view.file_dropped.connect(self._on_file_dropped)
+        self.draw_stage.tool_wanted.connect(self.take_tool)
+        self.draw_stage.picture_brought.connect(self._on_picture_brought)
+        self.wiring_stage.tool_wanted.connect(self.take_tool)
+        self.cursor_.point_changed.connect(self._on_point_changed)
+        self.board.toggled.connect(self._on_toggled)
+        self.board.add_way.connect(self._on_add_way)
+        self.board.add_board.connect(self._on_add_board)
+        self.table.inspect.connect(self._on_inspect)
+        self.storeys.resized.connect(self._place_overlays)
+        self.look.changed.connect(self._on_look_changed)
+
+    # -- what actions call --------------------------------------------------------------------------------------
+
+    def fit(self) -> None:
+        """Fit the whole storey into the view."""
+        self.view.fit()
+
+    def show_plan(self) -> None:
+        """Put the plan in the middle."""
+        self._middle.setCurrentWidget(self.view)
+        self.view.setFocus()
+        self.actions_.refresh()
+
+    def show_list(self) -> None:
+        """Put the list of points in the middle: the plan's twin, all of it reachable by keys."""
+        self._middle.setCurrentWidget(self.table)
+        self.table.setFocus()
+        self.actions_.refresh()
+
+    @property
+    def is_listing(self) -> bool:
+        """Whether the list of points is in the middle."""
+        return self._middle.currentWidget() is self.table
+
+    def take_tool(self, tool: str) -> None:
+        """Take a tool in hand on the plan."""
+        if tool in ("room", "point", "insert", "board", "run") and not self.adapter.storey:
+            self.adapter.refuse("There is no storey to draw on yet; add one, or bring in a plan.")
+            self._on_tool_changed(self.adapter.tool)
+            return
+        if self.is_listing and tool != "select":
+            self.show_plan()
+        if tool == self.adapter.tool:
+            self._on_tool_changed(tool)
+        else:
+            self.adapter.set_tool(tool)
+        self.view.setFocus()
+
+    def show_findings(self) -> None:
+        """Bring the list of findings to the front."""
+        self.tabs.setCurrentWidget(self.findings)
+        self.findings.setFocus()
+
+    def focus_find(self) -> None:
+        """Put the cursor into the find field."""
+        self.find.setFocus()
+        self.find.selectAll()
+
+    def focus_stage(self) -> None:
+        """Put the focus on the stage's panel."""
+        page = self._stage_pages[self.adapter.stage]
+        page.setFocus()
+        page.focusNextChild()
+
+    def focus_inspector(self) -> None:
+        """Put the focus on what is selected."""
+        self.tabs.setCurrentIndex(0)
+        self.inspector.setFocus()
+
+    def show_shortcuts(self) -> None:
+        """Show every action with its key, in place of the stage's panel, until the next stage is chosen."""
+        lines = [f"{action.text().replace('&', '')}\t{act.key}" for act, action in self.actions_.all() if act.key]
+        self._show_page("Keys and actions", "\n".join(lines))
+
+    def show_cautions(self) -> None:
+        """Show the cautions."""
+        self._show_page("Before you touch anything", "\n\n".join(CAUTIONS))
+
+    def _show_page(self, title: str, text: str) -> None:
+        self._page_title.setText(title)
+        self._page_text.setPlainText(text)
+        self._stage_stack.setCurrentWidget(self._page)
+        self._page_text.setFocus()
+
+    def _build_page(self) -> QWidget:
+        page = QWidget(self)
+        layout = QVBoxLayout(page)
+        self._page_title = Label("", page, role="head")
+        self._page_text = QPlainTextEdit(page)
+        self._page_text.setReadOnly(True)
+        self._page_text.setAccessibleName("Text to read")
+        self._page_text.setTabStopDistance(230)
+        back = QPushButton("Back", page)
+        back.clicked.connect(self._on_back)
+        layout.addWidget(self._page_title)
+        layout.addWidget(self._page_text, 1)
+        layout.addWidget(back)
+        return page
+
+    def _on_back(self) -> None:
+        self._on_stage_changed(self.adapter.stage)
+
+    def say(self, sentence: str, refused: bool = False) -> None:
+        """Say something over the foot of the plan; a click puts it away."""
+        over = self._middle.currentWidget()
+        self._message.setParent(over)
+        self._message.setText(_wrapped(sentence.replace("&", "&&")))
+        role = "warn" if refused else "ink"
+        self._message.setStyleSheet(
+            f"QPushButton {{ background: {self.look.colour(role).name()}; color: {self.look.colour('paper').name()};"
+            " border: none; border-radius: 8px; padding: 10px 16px; text-align: left; }"
+        )
+        self._message.setAccessibleDescription(sentence)
+        self._message.adjustSize()
+        self._message.show()
+        self._message.raise_()
+        self._message_timer.start(_MESSAGE_MS)
+        self._place_overlays()
+
+    @property
+    def message(self) -> str:
+        """The sentence on show, empty when there is none."""
+        return self._message.accessibleDescription() if self._message.isVisible() else ""
+
+    # -- slots --------------------------------------------------------------------------------------------------
+
+    def _on_changed(self, change: object) -> None:
+        home = self.adapter.home
+        marks = self.adapter.document.marks()
+        name = home.details.name or "Unnamed home"
+        self._title.setText(name + (f" · {marks[-1].name}" if marks else ""))
+        self.setWindowTitle(f"{name[:60]} — circuitmap")
+        if self.adapter.document.read_only:
+            self._notice.setText(self.adapter.document.read_only_why)
+            self._notice.setStyleSheet(f"background: {self.look.colour('warn/tint').name()};")
+            self._notice.show()
+        else:
+            self._notice.hide()
+        findings = sum(1 for finding in self.adapter.findings if not finding.aside and finding.code != "note")
+        self.tabs.setTabText(1, f"Findings {findings}" if findings else "Findings")
+        self.actions_.refresh()
+        if change is None:
+            QTimer.singleShot(0, self.fit)
+
+    def _on_storey_changed(self, _storey: str) -> None:
+        self.actions_.refresh()
+
+    def _on_stage_clicked(self) -> None:
+        sender = self.sender()
+        self.adapter.set_stage(str(sender.property("stage")))
+
+    def _on_stage_changed(self, stage: str) -> None:
+        self._stage_buttons[stage].setChecked(True)
+        page = self._stage_pages[stage]
+        for n in range(self._stage_stack.count()):
+            scroll = self._stage_stack.widget(n)
+            if isinstance(scroll, QScrollArea) and scroll.widget() is page:
+                self._stage_stack.setCurrentIndex(n)
+        self._on_tool_changed(self.adapter.tool)
+        self._on_point_changed(self.cursor_.point)
+        self.actions_.refresh()
+
+    def _on_tool_changed(self, tool: str) -> None:
+        gesture = self._gesture_for(tool)
+        self.view.set_gesture(gesture)
+        self._hint.setText(gesture.hint if tool != "select" or self.adapter.stage != "survey" else "")
+        self.draw_stage.show_tool(tool)
+        self.actions_.refresh()
+
+    def _gesture_for(self, tool: str) -> Gesture:
+        if tool == "room":
+            return OutlineRoom(self.view)
+        if tool == "scale":
+            return Measure(self.view)
+        if tool == "board":
+            return PlaceBoard(self.view)
+        if tool == "point":
+            return PlacePoint(self.view, self.draw_stage.kind, self.draw_stage.gangs)
+        if tool == "insert":
+            return InsertPoint(self.view, self.draw_stage.kind, self.draw_stage.gangs)
+        if tool == "run":
+            return DrawRun(self.view, self.wiring_stage.cable, self.wiring_stage.evidence)
+        return Choose(self.view)
+
+    def _on_done(self, outcome: Outcome) -> None:
+        if outcome.refuse:
+            self.adapter.refuse(outcome.refuse)
+        if outcome.say:
+            self.adapter.say(outcome.say)
+        if outcome.over:
+            self.adapter.set_tool("select")
+        added: tuple[str, ...] = ()
+        if outcome.make is not None:
+            made = self.adapter.do(outcome.make)
+            if made is None:
+                return
+            added = made
+        if outcome.select_added and added:
+            self.adapter.select(added[0])
+        elif outcome.select is not None:
+            self.adapter.select(*outcome.select)
+        if outcome.picked:
+            self.draw_stage.take_picked(outcome.picked)
+
+    def _on_selected(self, ids: tuple[str, ...]) -> None:
+        if self.adapter.tool == "run" and len(ids) == 1 and ids[0].startswith("D"):
+            gesture = self.view.gesture
+            if isinstance(gesture, DrawRun) and gesture.begun_at != ids[0]:
+                self.view.carry_out(gesture.taken(ids[0]))
+        elif ids and self.tabs.currentWidget() is self.findings and not self.findings.isAncestorOf(_focus(self)):
+            self.tabs.setCurrentIndex(0)
+        self.actions_.refresh()
+
+    def _on_shown(self, _ids: tuple[str, ...]) -> None:
+        if self.is_listing and not self.table.isAncestorOf(_focus(self)):
+            self.show_plan()
+
+    def _on_space(self) -> None:
+        if self.adapter.stage == "survey":
+            self.actions_["check-next"].trigger()
+
+    def _on_point_changed(self, point: str) -> None:
+        self.view.pulse(point if self.adapter.stage == "survey" else "")
+
+    def _on_toggled(self, device: str) -> None:
+        if self.adapter.stage == "survey":
+            self.cursor_.toggle(device)
+        else:
+            self.adapter.select(device)
+
+    def _on_add_way(self, board: str) -> None:
+        from circuitmap.home import verbs
+
+        added = self.adapter.do(
+            lambda home: verbs.add_device(home, board, "MCB", verbs.next_way(home, board), upstream=_over(home, board))
+        )
+        if added:
+            self.adapter.select(*added)
+
+    def _on_add_board(self) -> None:
+        from circuitmap.home import verbs
+
+        added = self.adapter.do(lambda home: verbs.add_board(home))
+        if added:
+            self.adapter.select(*added)
+
+    def _on_inspect(self) -> None:
+        self.tabs.setCurrentIndex(0)
+        self.inspector.setFocus()
+
+    def _on_file_dropped(self, name: str) -> None:
+        self.adapter.set_stage("draw")
+        self.draw_stage.bring(Path(name))
+
+    def _on_picture_brought(self, _sheet: str) -> None:
+        QTimer.singleShot(0, self.fit)
+        self.take_tool("scale")
+
+    def _on_look_changed(self) -> None:
+        self._theme_button.setText("Light" if self.look.theme == "dark" else "Dark")
+
+    # -- overlays -----------------------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep what floats over the plan in its place."""
+        super().resizeEvent(event)
+        self._place_overlays()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow a change of the screen's pixel ratio."""
+        super().changeEvent(event)
+
+    def _place_overlays(self) -> None:
+        self.storeys.move(12, 12)
+        over = self._middle.currentWidget()
+        if over is not None:
+            width = min(over.width() - 40, max(260, self._message.sizeHint().width()))
+            height = self._message.sizeHint().height()
+            self._message.setGeometry((over.width() - width) // 2, over.height() - height - 44, width, height)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Let go of the home; everything is saved already."""
+        self.adapter.close()
+        super().closeEvent(event)
+
+
+def _over(home: object, board: str) -> str | None:
+    """Give the device that the last way of a board stands under, as the likeliest for the next one."""
+    from circuitmap.home import Home
+
+    assert isinstance(home, Home)
+    devices = home.devices_on(board)
+    return devices[-1].upstream if devices else None
+
+
+def _rule(parent: QWidget) -> QWidget:
+    line = QWidget(parent)
+    line.setFixedWidth(1)
+    line.setProperty("rule", True)
+    line.setStyleSheet("background: palette(mid);")
+    return line
+
+
+def _focus(window: QWidget) -> QWidget:
+    return window.focusWidget() or window
+
+
+def _wrapped(sentence: str, width: int = 84) -> str:
+    import textwrap
+
+    return "\n".join(line for part in sentence.splitlines() for line in textwrap.wrap(part, width)[:6])
+
+
+__all__ = ["STAGES", "Act", "Window"]
