@@ -4,20 +4,26 @@ from typing import Annotated, ClassVar
 
 from msgspec import Meta, Struct
 
+# Python's "$" lets a line break stand behind it; the look-ahead, which a JSON Schema understands too, does not.
+END = r"$(?!\n)"
+# Nine digits at most: an id of a thousand digits is no id, and turning it into a number would be refused by Python.
+ID_NUMBER = r"[1-9][0-9]{0,8}"
+
 
 def ref(letters: str) -> Meta:
     """Give the pattern of an id of one of some kinds, named by their letters."""
-    return Meta(pattern=rf"^[{letters}][1-9]\d*$")
+    return Meta(pattern=rf"^[{letters}]{ID_NUMBER}{END}")
 
 
 Text = Annotated[str, Meta(max_length=10_000)]
 LongText = Annotated[str, Meta(max_length=100_000)]
 PrivateText = Annotated[str, Meta(max_length=10_000, extra={"private": True})]
 PrivateLongText = Annotated[str, Meta(max_length=100_000, extra={"private": True})]
-At = Annotated[str, Meta(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$")]
-Day = Annotated[str, Meta(pattern=r"^\d{4}-\d\d-\d\d$")]
-Hash = Annotated[str, Meta(pattern=r"^[0-9a-f]{64}$")]
-PrivateHash = Annotated[str, Meta(pattern=r"^[0-9a-f]{64}$", extra={"private": True})]
+At = Annotated[str, Meta(pattern=rf"^\d{{4}}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z{END}")]
+Day = Annotated[str, Meta(pattern=rf"^\d{{4}}-\d\d-\d\d{END}")]
+HASH_PATTERN = rf"^[0-9a-f]{{64}}{END}"
+Hash = Annotated[str, Meta(pattern=HASH_PATTERN)]
+PrivateHash = Annotated[str, Meta(pattern=HASH_PATTERN, extra={"private": True})]
 Mm = Annotated[int, Meta(ge=-10_000_000, le=10_000_000)]
 PositiveMm = Annotated[int, Meta(gt=0, le=10_000_000)]
 Degrees = Annotated[float, Meta(ge=0, lt=360)]
@@ -50,7 +56,7 @@ LimitationId = Annotated[str, ref("L")]
 RulingId = Annotated[str, ref("U")]
 ExtensionId = Annotated[str, ref("X")]
 BoxId = Annotated[str, ref("BDP")]
-AnyId = Annotated[str, Meta(pattern=r"^([A-Z][1-9]\d*|home)$")]
+AnyId = Annotated[str, Meta(pattern=rf"^([A-Z]{ID_NUMBER}|home){END}")]
 
 
 class Part(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):

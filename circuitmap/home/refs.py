@@ -14,6 +14,7 @@ from typing import Annotated, Union, cast
 import msgspec
 from msgspec import Meta, Struct
 
+from circuitmap.home.base import ID_NUMBER
 from circuitmap.home.records import Record, Room, Run
 
 
@@ -131,7 +132,6 @@ def _is_id(hint: object) -> bool:
     if typing.get_origin(hint) is not Annotated:
         return False
     return any(
-        (isinstance(meta, Meta) and meta.pattern is not None and meta.pattern.endswith(r"[1-9]\d*$"))
-        or (isinstance(meta, Meta) and meta.pattern is not None and meta.pattern.endswith("|home)$"))
+        isinstance(meta, Meta) and meta.pattern is not None and ID_NUMBER in meta.pattern
         for meta in typing.get_args(hint)[1:]
-    )  # fmt: skip
+    )

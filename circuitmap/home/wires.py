@@ -6,6 +6,7 @@ from msgspec import Meta
 
 from circuitmap import words as w
 from circuitmap.home.base import (
+    END,
     BoardId,
     BoxId,
     Count,
@@ -36,7 +37,7 @@ class Board(Record, frozen=True, kw_only=True):
     kind_of: ClassVar[str] = "board"
     letter: ClassVar[str] = "B"
     id: BoardId
-    letter_on_map: Annotated[str, Meta(pattern=r"^[A-Z]$")]
+    letter_on_map: Annotated[str, Meta(pattern=rf"^[A-Z]{END}")]
     name: Text = ""
     place: Place | None = None
     room: RoomId | None = None

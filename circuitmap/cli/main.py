@@ -1,0 +1,103 @@
+"""The way in: finds the command by its name, loads its module alone, and turns errors into sentences and codes."""
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from io import TextIOWrapper
+from typing import Final, NamedTuple, Protocol
+
+import circuitmap
+from circuitmap.cli import NOTHING_FOUND, UNREADABLE, USAGE, UsageError, printable
+from circuitmap.errors import OurError, PersonError
+
+STOPPED: Final = 130  # 128 + SIGINT, as shells have it
+PIPE_CLOSED: Final = 141  # 128 + SIGPIPE
+
+
+class Command(NamedTuple):
+    """One line of the table of commands; ``module`` is only loaded when the command is called."""
+
+    name: str
+    module: str
+    does: str
+
+
+COMMANDS: Final = (
+    Command("open", "circuitmap.cli.open", "open a home in the window"),
+    Command("check", "circuitmap.cli.check", "print the findings of a home"),
+    Command("rules", "circuitmap.cli.rules", "list the rules with their sources"),
+    Command("draw", "circuitmap.cli.draw", "draw a plan as SVG"),
+    Command("new", "circuitmap.cli.new", "make a home file"),
+    Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),
+    Command("unpack", "circuitmap.cli.unpack", "write a home file out as a text form"),
+)
+_CODES: Final = (
+    "exit codes: 0 no findings, 1 findings at or above the level asked for, 2 wrong arguments,"
+    " 3 something can't be read or written"
+)
+
+
+class _Module(Protocol):
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None: ...
+
+    def run(self, args: argparse.Namespace) -> int: ...
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks a letter gets a stand-in, not a traceback
+    try:
+        code = _run(arguments)
+        sys.stdout.flush()
+    except UsageError as error:
+        return _say(error, USAGE)
+    except (PersonError, OurError) as error:
+        return _say(error, UNREADABLE)
+    except KeyboardInterrupt:
+        sys.stderr.write("\nStopped.\n")
+        return STOPPED
+    except BrokenPipeError:
+        # Python flushes stdout once more on its way out; let that go nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return PIPE_CLOSED
+    return code
+
+
+def _run(arguments: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="circuitmap",
+        description="Find out how a home is really wired: plan, board, switch-off survey, circuits and findings.",
+        epilog=_CODES,
+    )
+    parser.add_argument("--version", action="version", version=f"circuitmap {circuitmap.__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    called = next((word for word in arguments if not word.startswith("-")), None)
+    module: _Module | None = None
+    for command in COMMANDS:
+        its_parser = commands.add_parser(command.name, help=command.does, description=_sentence(command.does))
+        if command.name == called:
+            module = importlib.import_module(command.module)
+            module.add_arguments(its_parser)
+    args = parser.parse_args(arguments)
+    if module is None:
+        parser.print_help()
+        return NOTHING_FOUND if not arguments else USAGE
+    return module.run(args)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def _say(error: Exception, code: int) -> int:
+    sys.stderr.write(f"circuitmap: {printable(str(error))}\n")
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())
