@@ -1,0 +1,20 @@
+"""The switch-off survey: what the checks say, who loses what, the walk, the sheet, isolating a box, how far it is.
+
+Deduction here is exact and knows one model, one way feeding one point; what doesn't fit is named, never bent. Nothing
+here tells that anything is dead or safe to touch. Cables and shapes are ``wiring``'s, putting runs, tags and
+switch-offs together is done in ``circuits``.
+"""
+
+from circuitmap.survey.deduce import Deduced, Verdict, can_deduce, checks_of, deduce, deduce_without
+from circuitmap.survey.impact import Loss, after_power, blocks, cautions, impact
+from circuitmap.survey.isolate import STEPS, IsolationPlan, Step, missing_steps, plan_isolation
+from circuitmap.survey.progress import Counts, Learnt, counts, counts_of_round, counts_of_visit, learnt, next_step
+from circuitmap.survey.sheet import AnswersError, Line, lines_of, parse_answers, sheet_text
+from circuitmap.survey.walk import walk_order
+
+__all__ = [
+    "STEPS", "AnswersError", "Counts", "Deduced", "IsolationPlan", "Learnt", "Line", "Loss", "Step", "Verdict",
+    "after_power", "blocks", "can_deduce", "cautions", "checks_of", "counts", "counts_of_round", "counts_of_visit",
+    "deduce", "deduce_without", "impact", "learnt", "lines_of", "missing_steps", "next_step", "parse_answers",
+    "plan_isolation", "sheet_text", "walk_order",
+]  # fmt: skip
