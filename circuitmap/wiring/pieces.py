@@ -4,7 +4,7 @@ A run whose far end nobody followed, or that was seen loose, belongs to the piec
 a board, or at the supply side of a device, feeds that board: the board is a leaf of the circuit that feeds it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -81,19 +81,28 @@ def pieces(home: Home) -> tuple[Piece, ...]:
         if run.role not in CARRYING:
             others.append(run)
             continue
-        a, b = node_of(home, run.a), node_of(home, run.b)
+        # Most ends are joined to a point or leave a device: told here without a call, there are thousands of them.
+        end = run.a
+        at = end.at
+        a = at if at is not None and at[0] == "P" and end.state == "joined" else node_of(home, end)
+        end = run.b
+        at = end.at
+        b = at if at is not None and at[0] == "P" and end.state == "joined" else node_of(home, end)
         node = a or b or run.id
-        parent.setdefault(node, node)
+        root = _root(parent, node) if node in parent else parent.setdefault(node, node)
         if a is not None and b is not None and a != b:
-            parent.setdefault(b, b)
-            root, other = _root(parent, a), _root(parent, b)
+            other = _root(parent, b) if b in parent else parent.setdefault(b, b)
             if root != other:
                 parent[other] = root
         carrying.append((run, node))
     links = _link(home, parent, others)
     gathered: dict[str, _Gathered] = {}
     for node in parent:
-        gathered.setdefault(_root(parent, node), _Gathered()).ids.append(node)
+        root = _root(parent, node)
+        group = gathered.get(root)
+        if group is None:
+            group = gathered[root] = _Gathered()
+        group.ids.append(node)
     for run, node in carrying:
         gathered[_root(parent, node)].runs.append(run)
     for run in others:
@@ -101,9 +110,9 @@ def pieces(home: Home) -> tuple[Piece, ...]:
             gathered[root].drops.append(run)
     for run in links:
         gathered[_root(parent, run.a.at or "")].links.append(run)
-    worked = {light for point in home.table(Point).values() for light in point.controls}
+    worked = {light for point in home.table(Point).values() if point.controls for light in point.controls}
     found = [_piece(home, each, worked) for each in gathered.values()]
-    return tuple(sorted(found, key=lambda piece: natural_key(piece.name)))
+    return tuple(sorted(found, key=_by_name))
 
 
 def pieces_of(home: Home, memo: Memo) -> tuple[Piece, ...]:
@@ -127,10 +136,10 @@ def _link(home: Home, parent: dict[str, str], others: list[Run]) -> list[Run]:
 
 
 def _piece(home: Home, gathered: _Gathered, worked: set[str]) -> Piece:
-    ids = sorted(gathered.ids, key=natural_key)
-    devices = tuple(_found(home, Device, ids))
-    boards = tuple(_found(home, Board, ids))
-    points = tuple(_found(home, Point, ids))
+    ids = sorted(gathered.ids, key=_id_number)
+    devices = tuple(_found(home.table(Device), "D", ids))
+    boards = tuple(_found(home.table(Board), "B", ids))
+    points = tuple(_found(home.table(Point), "P", ids))
     first: tuple[Device | Point | Board | Run, ...] = (*devices[:1], *points[:1], *boards[:1], *gathered.runs[:1])
     return Piece(
         name=first[0].id,
@@ -140,19 +149,19 @@ def _piece(home: Home, gathered: _Gathered, worked: set[str]) -> Piece:
         runs=tuple(sorted(gathered.runs, key=_number)),
         drops=tuple(sorted(gathered.drops, key=_number)),
         links=tuple(gathered.links),
-        worked=tuple(point.id for point in points if point.id in worked),
-        incomers=_incomers(home, gathered.runs),
+        worked=tuple([point.id for point in points if point.id in worked]) if worked else (),
+        incomers=_incomers(home, gathered.runs) if boards else (),
     )
 
 
 def _incomers(home: Home, runs: list[Run]) -> tuple[Device, ...]:
     ends = (end for run in runs for end in (run.a, run.b))
     ids = {end.at for end in ends if end.at is not None and end.at[0] == "D" and end.side == "supply"}
-    return tuple(_found(home, Device, sorted(ids, key=natural_key)))
+    return tuple(_found(home.table(Device), "D", sorted(ids, key=_id_number)))
 
 
-def _found(home: Home, kind: type[Kind], ids: Iterable[str]) -> list[Kind]:
-    return [record for record in (home.find(kind, i) for i in ids if i[0] == kind.letter) if record is not None]
+def _found(table: Mapping[str, Kind], letter: str, ids: list[str]) -> list[Kind]:
+    return [table[i] for i in ids if i[0] == letter and i in table]
 
 
 def _root(parent: dict[str, str], node: str) -> str:
@@ -164,3 +173,11 @@ def _root(parent: dict[str, str], node: str) -> str:
 
 def _number(run: Run) -> int:
     return int(run.id[1:])
+
+
+def _id_number(record_id: str) -> int:
+    return int(record_id[1:])
+
+
+def _by_name(piece: Piece) -> tuple[str, int]:
+    return natural_key(piece.name)
