@@ -26,14 +26,13 @@ class Choose(Gesture):
     def __init__(self, surface: Surface) -> None:
         super().__init__(surface)
         self._start: Touch | None = None
-        self._home: Home | None = None
         self._moving: tuple[str, ...] = ()
         self._corner: tuple[str, int] | None = None
         self._dragged = False
         self._hit = ""
 
     def press(self, touch: Touch) -> Outcome | None:
-        self._start, self._home, self._dragged = touch, self.surface.home, False
+        self._start, self._dragged = touch, False
         self._corner = self._corner_at(touch)
         hits = self.surface.hits(touch)
         self._hit = hits[0] if hits else ""
@@ -62,7 +61,7 @@ class Choose(Gesture):
             marks: list[Mark] = []
             for record_id in self._moving:
                 record = home.peek(record_id)
-                place = self._moved(record_id, touch) if record is not None else None
+                place = self._moved(record_id, start, touch) if record is not None else None
                 if place is not None:
                     marks.append(Glyph("overlay", "socket" if isinstance(record, Point) else "board",
                                        (place.x_mm, place.y_mm), role="select"))  # fmt: skip
@@ -84,7 +83,7 @@ class Choose(Gesture):
             room, outline = self._corner[0], self._reshaped(touch)
             return Outcome(make=lambda home: verbs.reshape_room(home, room, outline))
         if self._moving:
-            moves = {i: place for i in self._moving if (place := self._moved(i, touch)) is not None}
+            moves = {i: place for i in self._moving if (place := self._moved(i, start, touch)) is not None}
             return Outcome(make=lambda home: _move_all(home, moves))
         (x0, y0), (x1, y1) = start.spot, touch.spot
         found = self.surface.within((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
@@ -124,14 +123,13 @@ class Choose(Gesture):
         corners[n] = (snapped.x_mm, snapped.y_mm)
         return tuple(corners)
 
-    def _moved(self, record_id: str, touch: Touch) -> Place | None:
-        assert self._start is not None
+    def _moved(self, record_id: str, start: Touch, touch: Touch) -> Place | None:
         record = self.surface.home.peek(record_id)
         place = place_of(self.surface.home, record) if record is not None else None
         if place is None:
             return None
-        x = to_grid(place.x_mm + touch.x_mm - self._start.x_mm)
-        y = to_grid(place.y_mm + touch.y_mm - self._start.y_mm)
+        x = to_grid(place.x_mm + touch.x_mm - start.x_mm)
+        y = to_grid(place.y_mm + touch.y_mm - start.y_mm)
         moved = Place(storey=place.storey, x_mm=x, y_mm=y, height_mm=place.height_mm)
         if isinstance(record, Point) and not stands_free(record.kind):
             return to_wall(self.surface.home, self.surface.memo, moved)
