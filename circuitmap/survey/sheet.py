@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from circuitmap.errors import PersonError
-from circuitmap.home.records import Plate, Point, Room, Round, Storey
+from circuitmap.home.records import Device, Plate, Point, Room, Round, Storey
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.impact import after_power, cautions
+from circuitmap.survey.kinds import is_way
 from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
 from circuitmap.words import Outcome
@@ -123,7 +124,9 @@ def sheet_text(home: Home, round_id: str | None = None, memo: Memo | None = None
     else:
         head.append("Off: ______________________________")
     head.append("Tick what is found. “Went off” is not proof of isolation: prove dead at the point of work.")
-    for caution in cautions(home, off, memo, trade):
+    # A sheet printed beforehand is for any switch-off, so it carries what any of them calls for.
+    concerned = off if record is not None else tuple(d.id for d in home.sorted(Device) if is_way(d))
+    for caution in cautions(home, concerned, memo, trade):
         head.append(f"! {caution}")
     lines = lines_of(home, memo, trade)
     wide = max((len(line.words) for line in lines), default=0)
