@@ -1,0 +1,20 @@
+"""What every test shares: no display, the person's folders kept out of it, and the folder for looks."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--looks", type=Path, default=None, metavar="DIR", help="save every screen as a picture there")
+
+
+@pytest.fixture(autouse=True)
+def _own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep homes, tables and settings of whoever runs the tests out of them, and the tests out of theirs."""
+    folder = tmp_path_factory.mktemp("person")
+    for name in ("XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(name, str(folder))
