@@ -76,7 +76,7 @@ class Window(QMainWindow):
         self.inspector = Inspector(adapter, look, self)
         self.findings = FindingsPanel(adapter, look, self)
         self.actions_ = Actions(self)
-        self.find = Find(adapter, self.actions_, self)
+        self.find_field = Find(adapter, self.actions_, self)
         self.files = Files(self)
 
         self._build()
@@ -131,8 +131,8 @@ class Window(QMainWindow):
                 button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
                 top.addWidget(button)
             top.addSpacing(6)
-        self.find.setMinimumWidth(250)
-        top.addWidget(self.find)
+        self.find_field.setMinimumWidth(250)
+        top.addWidget(self.find_field)
 
         self._middle = QStackedWidget(self)
         self._middle.addWidget(self.view)
@@ -242,6 +242,7 @@ class Window(QMainWindow):
         self.wiring_stage.tool_wanted.connect(self.take_tool)
         self.cursor_.point_changed.connect(self._on_point_changed)
         self.board.toggled.connect(self._on_toggled)
+        self.cursor_.off_changed.connect(self._on_off_changed)
         self.board.add_way.connect(self._on_add_way)
         self.board.add_board.connect(self._on_add_board)
         self.table.inspect.connect(self._on_inspect)
@@ -292,8 +293,8 @@ class Window(QMainWindow):
 
     def focus_find(self) -> None:
         """Put the cursor into the find field."""
-        self.find.setFocus()
-        self.find.selectAll()
+        self.find_field.setFocus()
+        self.find_field.selectAll()
 
     def focus_stage(self) -> None:
         """Put the focus on the stage's panel."""
@@ -397,6 +398,7 @@ class Window(QMainWindow):
                 self._stage_stack.setCurrentIndex(n)
         self._on_tool_changed(self.adapter.tool)
         self._on_point_changed(self.cursor_.point)
+        self._on_off_changed(self.cursor_.shown_off)
         self.actions_.refresh()
 
     def _on_tool_changed(self, tool: str) -> None:
@@ -460,6 +462,12 @@ class Window(QMainWindow):
 
     def _on_point_changed(self, point: str) -> None:
         self.view.pulse(point if self.adapter.stage == "survey" else "")
+
+    def _on_off_changed(self, devices: frozenset[str]) -> None:
+        in_survey = self.adapter.stage == "survey"
+        self.board.set_off(
+            devices if in_survey else frozenset(), frozenset(self.cursor_.pending) if in_survey else frozenset()
+        )
 
     def _on_toggled(self, device: str) -> None:
         if self.adapter.stage == "survey":

@@ -83,8 +83,8 @@ def _list(window: Window) -> None:
 
 def _find(window: Window) -> None:
     window.adapter.set_stage("wiring")
-    window.find.setFocus()
-    window.find.setText("kitch")
+    window.find_field.setFocus()
+    window.find_field.setText("kitch")
 
 
 def _keys(window: Window) -> None:
@@ -130,7 +130,7 @@ def test_every_screen_of_the_sample_homes(
         _take(window, request, f"{name}-{screen}-{theme}", theme)
         window._on_back()
         window.show_plan()
-        window.find.clear()
+        window.find_field.clear()
         window._message.hide()
 
 

@@ -51,7 +51,7 @@ class Content(QObject):
 
     def refresh(self) -> int:
         """Draw again whatever is not as the records say; give how many records that were."""
-        home, storey = self._adapter.home, self._adapter.storey
+        storey = self._adapter.storey
         wanted: dict[str, Marks] = {}
         if storey:
             if self._below:
@@ -60,7 +60,6 @@ class Content(QObject):
         touched = self._view.plan_scene.show_marks(wanted)
         self._ask_for_pictures(wanted)
         self._view.set_advice(self._advice())
-        del home
         self.refreshed.emit(touched)
         return touched
 
@@ -68,10 +67,12 @@ class Content(QObject):
         adapter = self._adapter
         marks = dict(plan_marks(adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo))
         if adapter.stage == "survey":
+            visit, open_round = self._cursor.visit, self._cursor.round
             marks.update(
                 state_marks(
                     adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo,
-                    round_id=self._cursor.round_id,
+                    visit=visit.id if visit else None,
+                    round_id=open_round.id if open_round else None,
                 )
             )  # fmt: skip
         marks.update(finding_marks(adapter.home, storey, adapter.findings, memo=adapter.memo))
@@ -99,7 +100,7 @@ class Content(QObject):
                 "Bring in a picture of the floor plan: drop it here, or press Ctrl+I.\n"
                 "Or just name the rooms at the right, or open a sample home from the menu Home."
             )
-        drawn = any(getattr(r, "storey", None) == storey for r in home.table(Room).values())
+        drawn = any(room.storey == storey and room.outline_mm for room in home.table(Room).values())
         has_sheet = any(key.startswith("H") for key in self._view.plan_scene.ids)
         if not drawn and not has_sheet:
             return "Nothing is drawn on this storey yet.\nOutline a room (Ctrl+R), or bring in a plan (Ctrl+I)."

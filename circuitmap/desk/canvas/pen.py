@@ -84,10 +84,17 @@ class Pen:
         for ring in mark.rings:
             path.addPath(_polyline(ring, closed=True))
         item = QGraphicsPathItem(path)
-        item.setBrush(QBrush(self.colour(mark.fill)) if mark.fill else QBrush(Qt.BrushStyle.NoBrush))
+        item.setBrush(self._fill(mark))
         item.setPen(self.stroke(mark.edge) if mark.edge else QPen(Qt.PenStyle.NoPen))
         item.setZValue(layer_rank(mark.layer))
         return item
+
+    def _fill(self, mark: Area) -> QBrush:
+        if not mark.fill:
+            return QBrush(Qt.BrushStyle.NoBrush)
+        colour = QColor(self.colour(mark.fill))
+        colour.setAlphaF(mark.opacity)
+        return QBrush(colour)
 
     def _line(self, mark: Line, ink: Ink) -> QGraphicsPathItem:
         item = QGraphicsPathItem(_polyline(mark.pts, closed=mark.closed))
@@ -202,7 +209,7 @@ class Pen:
                     for ring in mark.rings:
                         path.addPath(_polyline(ring, closed=True))
                     painter.setPen(self.stroke(mark.edge) if mark.edge else QPen(Qt.PenStyle.NoPen))
-                    painter.setBrush(QBrush(self.colour(mark.fill)) if mark.fill else QBrush(Qt.BrushStyle.NoBrush))
+                    painter.setBrush(self._fill(mark))
                     painter.drawPath(turn.map(path))
                 case Line():
                     painter.setBrush(QBrush(Qt.BrushStyle.NoBrush))
