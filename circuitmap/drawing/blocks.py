@@ -10,7 +10,7 @@ from msgspec import Struct
 from circuitmap.drawing.legend import Entry, Group
 from circuitmap.drawing.marks import Anchor, Glyph, Ink
 from circuitmap.drawing.symbols import symbol
-from circuitmap.drawing.typed import one_line, width_px
+from circuitmap.drawing.typed import fitted
 
 _ROW: Final = 34.0
 _SAMPLE: Final = 44.0
@@ -27,6 +27,13 @@ class Stroke(Struct, frozen=True):
     pts: tuple[tuple[float, float], ...]
     ink: Ink
     cap: Literal["round", "butt"] = "butt"
+
+
+class Fill(Struct, frozen=True):
+    """A filled polygon of a block, under its strokes."""
+
+    pts: tuple[tuple[float, float], ...]
+    role: str
 
 
 class Text(Struct, frozen=True):
@@ -49,6 +56,7 @@ class Block(Struct, frozen=True):
     strokes: tuple[Stroke, ...] = ()
     glyphs: tuple[tuple[Glyph, float, float], ...] = ()
     texts: tuple[Text, ...] = ()
+    fills: tuple[Fill, ...] = ()
 
 
 def round_length_mm(longest_mm: float) -> float:
@@ -104,7 +112,7 @@ def legend_block(groups: Sequence[Group], room_px: float) -> Block:
             texts.append(Text(row, x, y, _HEADING, "faint", bold=True))
         else:
             _sample(row, x, y, strokes, glyphs)
-            texts.append(Text(_fitted(row.words, across - _SAMPLE - 12), x + _SAMPLE, y))
+            texts.append(Text(fitted(row.words, across - _SAMPLE - 12, _TEXT), x + _SAMPLE, y))
         line += 1
         deepest = max(deepest, line)
     return Block(room_px, 10 + deepest * _ROW, tuple(strokes), tuple(glyphs), tuple(texts))
@@ -124,10 +132,3 @@ def _sample(entry: Entry, x: float, y: float, strokes: list[Stroke], glyphs: lis
         size = 17.0 if entry.glyph.state else _SIZE
         _, middle = symbol(entry.glyph.symbol).centre
         glyphs.append((msgspec.structs.replace(entry.glyph, size_px=size), x + 16, y - middle * size / 100))
-
-
-def _fitted(words: str, room_px: float) -> str:
-    line = one_line(words)
-    while len(line) > 4 and width_px(line, _TEXT) > room_px:
-        line = line.rstrip("…")[:-1].rstrip() + "…"
-    return line

@@ -54,12 +54,16 @@ class Picture(Struct, frozen=True):
 
 
 class Area(Struct, frozen=True):
-    """A filled shape: its outline, then its holes (filled by the even-odd rule)."""
+    """A filled shape: its outline, then its holes (filled by the even-odd rule).
+
+    ``opacity`` is the fill's, for washes that a picture or another wash should shine through.
+    """
 
     layer: Layer
     rings: tuple[tuple[PointMm, ...], ...]
     fill: str
     edge: Ink | None = None
+    opacity: float = 1.0
 
 
 class Line(Struct, frozen=True):

@@ -246,6 +246,9 @@ SUPPLY: Final[dict[str, Outline]] = {
     "break": _mid("break in the run", "M-20 -26 L-4 26 M4 -26 L20 26 "),
     "loose end": _mid("cable end not connected", "M0 40 L0 0 M0 0 L-22 -30 M0 0 L0 -38 M0 0 L22 -30 "),
     "unknown end": _mid("cable not traced further", "M0 46 L0 24 " + _t("?", 0, -14, 52)),
+    # Source: IEC 60617 S00481 ff. show wiring that goes on upwards or downwards as an arrow; geometry from memory.
+    "goes up": _mid("goes on to the storey above", "M0 46 L0 -40 M-24 -8 L0 -42 L24 -8 "),
+    "goes down": _mid("goes on to the storey below", "M-14 -46 L14 -46 M0 -46 L0 40 M-24 8 L0 42 L24 8 "),
 }
 
 

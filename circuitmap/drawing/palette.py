@@ -1,7 +1,8 @@
 """Roles, and the colours that the two themes give them.
 
 A role is a word (``ink``, ``faint``, ``C2``), ``circuit:N`` for the N-th circuit, ``ROLE/tint`` and ``ROLE/half`` for
-a pale and a stronger wash of another role, or ``on:ROLE`` for whichever of paper and ink reads better on that fill.
+a pale and a stronger wash of another role, ``ROLE/text`` for the same hue moved towards ink until words can be read in
+it, or ``on:ROLE`` for whichever of paper and ink reads better on that fill.
 """
 
 import re
@@ -71,6 +72,7 @@ SOLID_CIRCUITS: Final = len(_CIRCUITS)
 _STRIPES: Final[tuple[tuple[float, ...], ...]] = ((), (7.0, 5.0), (2.0, 4.0), (9.0, 3.0, 2.0, 3.0))
 CIRCUIT_INKS: Final = SOLID_CIRCUITS * len(_STRIPES)
 
+_TEXT_CONTRAST: Final = 4.6  # WCAG 2.2, success criterion 1.4.3, asks 4.5
 _WASHES: Final = {"tint": 0.16, "half": 0.42}
 _HEX: Final = re.compile(r"#[0-9A-F]{6}")
 
@@ -89,6 +91,8 @@ def colour(role: str, theme: Theme = "paper") -> str:
     base, _, wash = role.rpartition("/")
     if base and wash in _WASHES:
         return mixed(colour("paper", theme), colour(base, theme), _WASHES[wash])
+    if base and wash == "text":
+        return _readable(colour(base, theme), theme)
     if role.startswith("on:"):
         fill = colour(role.removeprefix("on:"), theme)
         return max((colour(side, theme) for side in ("paper", "ink")), key=lambda side: contrast(side, fill))
@@ -141,6 +145,12 @@ def mixed(under: str, over: str, share: float) -> str:
     """Give the colour of ``over`` laid upon ``under`` with an opacity of ``share``."""
     both = zip(_channels(under), _channels(over), strict=True)
     return "#" + "".join(f"{round(255 * (a + (b - a) * share)):02X}" for a, b in both)
+
+
+def _readable(hex_colour: str, theme: Theme) -> str:
+    grounds = (colour("paper", theme), colour("room", theme))
+    steps = (mixed(hex_colour, colour("ink", theme), n / 20) for n in range(21))
+    return next(shade for shade in steps if min(contrast(shade, ground) for ground in grounds) >= _TEXT_CONTRAST)
 
 
 def _channels(hex_colour: str) -> tuple[float, float, float]:

@@ -61,6 +61,7 @@ def svg_text(
     legend: Sequence[Group] = (),
     notes: Sequence[str] = (),
     pictures: Mapping[str, bytes] | None = None,
+    blocks: Sequence[Block] = (),
 ) -> str:
     """Draw marks as a whole SVG document.
 
@@ -79,6 +80,8 @@ def svg_text(
     pictures
         The bytes of every picture that may be drawn, by asset; a picture that isn't there is left out, which the
         description then says.
+    blocks
+        What stands between the plan and the legend, one under the other (the boards).
     """
     drawn = sorted(marks, key=lambda mark: layer_rank(mark.layer))
     bounds = bounds_mm or bounds_of(drawn)
@@ -89,7 +92,7 @@ def svg_text(
     pen = _Pen(theme, bounds, scale, mark_scale, pictures or {})
     for mark in drawn:
         pen.draw(mark)
-    return pen.page(title, description, legend, notes)
+    return pen.page(title, description, legend, notes, blocks)
 
 
 class _Pen:
@@ -122,7 +125,9 @@ class _Pen:
             case Picture():
                 self._picture(mark)
 
-    def page(self, title: str, description: str, legend: Sequence[Group], notes: Sequence[str]) -> str:
+    def page(
+        self, title: str, description: str, legend: Sequence[Group], notes: Sequence[str], blocks: Sequence[Block] = ()
+    ) -> str:
         """Put heading, plan, scale bar, legend and notes together."""
         width = max(self._plan_w, _LEAST_WIDTH_PX) + 2 * _MARGIN
         head = _MARGIN + _HEAD_PX + _GAP
@@ -132,6 +137,10 @@ class _Pen:
         bar = scale_bar(self._scale, inside)
         under.append(self._block(bar, width - _MARGIN - bar.width_px, y))
         y += bar.height_px + _GAP
+        for block in blocks:
+            width = max(width, block.width_px + 2 * _MARGIN)
+            under.append(self._block(block, _MARGIN, y))
+            y += block.height_px + _GAP
         if legend:
             block = legend_block(legend, inside)
             under.append(self._block(block, _MARGIN, y))
@@ -206,7 +215,8 @@ class _Pen:
     def _area(self, area: Area) -> None:
         d = " ".join(self._points(ring, True) for ring in area.rings if ring)
         edge = f" {self._stroke(area.edge)}" if area.edge else ""
-        self._body.append(f'<path d="{d}" fill="{self._colour(area.fill)}" fill-rule="evenodd"{edge}/>')
+        seen = f' fill-opacity="{number(area.opacity)}"' if area.opacity < 1 else ""
+        self._body.append(f'<path d="{d}" fill="{self._colour(area.fill)}"{seen} fill-rule="evenodd"{edge}/>')
 
     def _line(self, line: Line) -> None:
         if not line.pts:
@@ -277,6 +287,9 @@ class _Pen:
 
     def _block(self, block: Block, x: float, y: float) -> str:
         lines = [f'<g transform="translate({number(x)} {number(y)})">']
+        for fill in block.fills:
+            d = "M" + " L".join(" ".join(map(number, point)) for point in fill.pts) + " Z"
+            lines.append(f'<path d="{d}" fill="{self._colour(fill.role)}"/>')
         for stroke in block.strokes:
             d = "M" + " L".join(" ".join(map(number, point)) for point in stroke.pts)
             dash = f' stroke-dasharray="{" ".join(map(number, stroke.ink.dash))}"' if stroke.ink.dash else ""
@@ -286,7 +299,8 @@ class _Pen:
             )
         lines.extend(self.glyph(glyph, gx, gy, glyph.size_px) for glyph, gx, gy in block.glyphs)
         lines.extend(
-            self.text(t.text, t.x_px, t.y_px, t.size_px, t.role, anchor=t.anchor, bold=t.bold) for t in block.texts
+            self.text(t.text, t.x_px, t.y_px, t.size_px, t.role, anchor=t.anchor, bold=t.bold, limit=TITLE_LIMIT)
+            for t in block.texts
         )
         return "\n".join([*lines, "</g>"])
 

@@ -53,6 +53,14 @@ def width_px(text: str, size_px: float) -> float:
     return ems * size_px
 
 
+def fitted(text: str, room_px: float, size_px: float) -> str:
+    """Give a line cut, with an ellipsis, to what fits; at least a few letters are always left."""
+    line = one_line(text)
+    while len(line) > 4 and width_px(line, size_px) > room_px:
+        line = line.rstrip("…")[:-1].rstrip() + "…"
+    return line
+
+
 def _harmless(letter: str) -> str:
     code = ord(letter)
     if code < 0x20 or 0x7F <= code <= 0x9F or letter in "\u2028\u2029":

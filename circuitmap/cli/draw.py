@@ -1,0 +1,125 @@
+"""``circuitmap draw``: draw a home's plan as SVG."""
+
+import argparse
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from circuitmap.cli import NOTHING_FOUND, UsageError, printable
+from circuitmap.errors import FileError
+
+_FIT_FOR_SVG = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")  # PNG and JPEG, the only pictures that an SVG may count on
+
+if TYPE_CHECKING:
+    from circuitmap.circuits.views import CircuitView
+    from circuitmap.home import Home
+    from circuitmap.home.records import Storey
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
+    parser.add_argument("-o", "--output", metavar="PLAN.svg", type=Path, required=True, help="the drawing to write")
+    parser.add_argument("--storey", metavar="NAME|LEVEL", help="one storey only, by name or level (0 is the ground)")
+    parser.add_argument("--theme", choices=("paper", "dark"), default="paper", help="on light paper (default) or dark")
+    parser.add_argument("--circuit", metavar="CODE", help="show one circuit only, by its code, for example A3")
+    parser.add_argument(
+        "--legend", action=argparse.BooleanOptionalAction, default=True, help="with a legend (default) or without"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Draw the plan."""
+    from circuitmap.circuits.views import views
+    from circuitmap.drawing.page import home_svg
+    from circuitmap.drawing.plan import storeys_in_order
+    from circuitmap.findings.rule import run as find
+    from circuitmap.memo import Memo
+    from circuitmap.survey.deduce import deduce
+    from circuitmap.trade import load
+
+    if args.output.is_dir():
+        raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'plan.svg'}.")
+    home, pictures = _opened(args.home)
+    storeys = storeys_in_order(home)
+    if args.storey is not None:
+        storeys = [_storey(storeys, args.storey)]
+    memo, trade = Memo(), load()
+    circuits = views(home, trade, memo)
+    only = _circuit(circuits, args.circuit) if args.circuit is not None else None
+    text = home_svg(
+        home,
+        storeys,
+        views=circuits,
+        deduced=deduce(home, memo),
+        findings=find(home, trade, memo),
+        theme=args.theme,
+        only=only,
+        legend=args.legend,
+        pictures=pictures,
+    )
+    _write(args.output, text)
+    count = len(storeys)
+    name = home.details.name or "the home"
+    print(printable(f"Drew {count} storey{'' if count == 1 else 's'} of {name} in {args.output}."))
+    return NOTHING_FOUND
+
+
+def _opened(path: Path) -> tuple["Home", dict[str, bytes]]:
+    """Read a home without claiming it, with the pictures that a drawing can hold."""
+    from circuitmap.home.exchange import open_home, read_folder
+    from circuitmap.home.file import HomeFile
+    from circuitmap.home.records import Sheet
+
+    if path.is_dir():
+        home = open_home(path)
+        held = {name: data for name, (_, data) in read_folder(path).assets.items()} if home.table(Sheet) else {}
+    else:
+        file = HomeFile.open(path, look_only=True)
+        try:
+            home = file.loaded.home
+            held = {sheet.asset: file.asset(sheet.asset)[1] for sheet in home.table(Sheet).values()}
+        finally:
+            file.close()
+    return home, {name: data for name, data in held.items() if data.startswith(_FIT_FOR_SVG)}
+
+
+def _storey(storeys: Sequence["Storey"], wanted: str) -> "Storey":
+    named = [s for s in storeys if s.name.casefold() == wanted.strip().casefold()]
+    named = named or [s for s in storeys if str(s.level) == wanted.strip()]
+    if len(named) == 1:
+        return named[0]
+    there = ", ".join(f"“{s.name}” (level {s.level})" for s in storeys) or "none"
+    many = "More than one storey is" if named else "No storey is"
+    raise UsageError(f"{many} called “{wanted}”; there are: {there}.")
+
+
+def _circuit(circuits: Sequence["CircuitView"], wanted: str) -> "CircuitView":
+    found = next((view for view in circuits if view.code.casefold() == wanted.strip().casefold()), None)
+    if found is None:
+        there = ", ".join(view.code for view in circuits) or "none"
+        raise UsageError(f"No circuit has the code “{wanted}”; there are: {there}.")
+    return found
+
+
+def _write(path: Path, text: str) -> None:
+    """Write the drawing whole or not at all: beside its place first, then in one step onto it."""
+    part = None
+    try:
+        handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        Path(part).chmod(0o666 & ~_umask())
+        Path(part).replace(path)
+    except OSError as error:
+        if part is not None:
+            Path(part).unlink(missing_ok=True)
+        raise FileError(path, f"the drawing can't be written ({error.strerror}).", "Choose another place.") from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

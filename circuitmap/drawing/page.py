@@ -1,0 +1,125 @@
+"""A whole home on one sheet: its storeys side by side, the boards, the legend and the caution, as one SVG."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final
+
+import msgspec
+
+from circuitmap.circuits.views import CircuitView
+from circuitmap.drawing.blocks import Block, Text
+from circuitmap.drawing.boardstrip import board_block
+from circuitmap.drawing.dress import circuit_dresses
+from circuitmap.drawing.legend import CircuitWords, legend_of
+from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, PointMm, Words
+from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
+from circuitmap.drawing.palette import Theme, circuit_ink
+from circuitmap.drawing.plan import plan_marks
+from circuitmap.drawing.standing import REFERENCE_ZOOM
+from circuitmap.drawing.svg import bounds_of, svg_text
+from circuitmap.findings.finding import Finding
+from circuitmap.home import Home
+from circuitmap.home.records import Board, Storey
+from circuitmap.memo import Memo
+from circuitmap.survey.deduce import Deduced
+
+CAUTION: Final = "Drawn from a survey: not proof that anything is dead. Prove dead at the point of work."
+NOTES: Final = (
+    "Runs show what joins what, not where a cable lies in the building.",
+    "Codes are suggestions, for the inspector to decide.",
+)
+_CAUTION_BLOCK: Final = Block(620.0, 18.0, texts=(Text(CAUTION, 0, 9, 15.0, "warn", bold=True),))
+_APART_MM: Final = 1200.0
+_AROUND_MM: Final = 700.0
+_EMPTY_MM: Final = (0.0, 0.0, 4000.0, 3000.0)
+_LEAST_PX: Final = 900.0
+
+
+def home_svg(
+    home: Home,
+    storeys: Sequence[Storey],
+    *,
+    views: Sequence[CircuitView],
+    deduced: Mapping[str, Deduced],
+    findings: Sequence[Finding],
+    theme: Theme = "paper",
+    only: CircuitView | None = None,
+    legend: bool = True,
+    pictures: Mapping[str, bytes] | None = None,
+) -> str:
+    """Draw some storeys of a home side by side as one SVG.
+
+    Parameters
+    ----------
+    storeys
+        Which, in the order from left to right.
+    only
+        The one circuit whose cables and colours are shown; None shows all.
+    pictures
+        The bytes of the plan pictures that are to be shown, by asset.
+    """
+    memo = Memo()
+    drawn: list[Mark] = []
+    left = 0.0
+    states = only_dresses(only, home) if only is not None else None
+    for storey in storeys:
+        found = plan_marks(home, storey.id, views=views, deduced=deduced, memo=memo, states=states)
+        if only is not None:
+            found = circuit_only(found, only, views, home)
+        marks = [mark for record in found.values() for mark in record if pictures or not isinstance(mark, Picture)]
+        if only is None:
+            glyphs = finding_marks(home, storey.id, findings, memo=memo)
+            marks += [mark for each in glyphs.values() for mark in each]
+        bounds = bounds_of(marks, 0.0) if marks else _EMPTY_MM
+        dx, dy = left - bounds[0], -bounds[1]
+        name = Words("label", storey.name, (left, -_AROUND_MM * 0.55), "ink", 15.0, "start", bold=True)
+        drawn += [name, *(moved(mark, dx, dy) for mark in marks)]
+        if not marks:
+            nothing = Words("label", "Nothing is drawn on this storey yet.", (left, 600.0), "faint", 13.0)
+            drawn.append(nothing)
+        left += bounds[2] - bounds[0] + _APART_MM
+    bounds = bounds_of(drawn, _AROUND_MM) if drawn else _EMPTY_MM
+    shown = (only,) if only is not None else tuple(views)
+    circuits = circuit_dresses(views, memo)
+    room = max((bounds[2] - bounds[0]) * REFERENCE_ZOOM, _LEAST_PX)
+    wanted = {view.board.id for view in shown} if only is not None else set(home.table(Board))
+    boards = [board_block(home, b.id, circuits, room) for b in home.sorted(Board) if b.id in wanted]
+    words = [_legend_words(view, circuits[view.device.id].number) for view in shown]
+    called = home.details.name or "Home without a name"
+    title = f"{called} · {only.code} {only.device.label}".strip() if only is not None else called
+    return svg_text(
+        drawn,
+        title=title,
+        theme=theme,
+        bounds_mm=bounds,
+        px_per_mm=REFERENCE_ZOOM,
+        description=f"Plan of {', '.join(storey.name for storey in storeys) or 'a home without storeys'}. {CAUTION}",
+        legend=legend_of(drawn, words) if legend else (),
+        notes=NOTES,
+        pictures=pictures,
+        blocks=[_CAUTION_BLOCK, *boards],
+    )
+
+
+def moved(mark: Mark, dx: float, dy: float) -> Mark:
+    """Give a mark moved on the plan, in mm."""
+
+    def shift(point: PointMm) -> PointMm:
+        return point[0] + dx, point[1] + dy
+
+    replace: Callable[..., Mark] = msgspec.structs.replace
+    match mark:
+        case Area():
+            return replace(mark, rings=tuple(tuple(map(shift, ring)) for ring in mark.rings))
+        case Line():
+            return replace(mark, pts=tuple(map(shift, mark.pts)))
+        case Glyph() | Words():
+            return replace(mark, at_mm=shift(mark.at_mm))
+        case Picture():
+            a, b, c, d, e, f, g, h, i = mark.px_to_plan_mm
+            # Moving after the projection adds so much of its last row to the first two.
+            rows = (a + dx * g, b + dx * h, c + dx * i, d + dy * g, e + dy * h, f + dy * i, g, h, i)
+            return replace(mark, px_to_plan_mm=rows)
+
+
+def _legend_words(view: CircuitView, number: int) -> CircuitWords:
+    return CircuitWords(view.code, view.device.label, f"circuit:{number}", circuit_ink(number)[1])
