@@ -33,11 +33,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Draw the plan."""
     from circuitmap.circuits.views import views
-    from circuitmap.drawing.page import home_svg
     from circuitmap.drawing.plan import storeys_in_order
-    from circuitmap.findings.rule import run as find
+    from circuitmap.drawing.whole import home_svg
     from circuitmap.memo import Memo
-    from circuitmap.survey.deduce import deduce
     from circuitmap.trade import load
 
     if args.output.is_dir():
@@ -47,18 +45,9 @@ def run(args: argparse.Namespace) -> int:
     if args.storey is not None:
         storeys = [_storey(storeys, args.storey)]
     memo, trade = Memo(), load()
-    circuits = views(home, trade, memo)
-    only = _circuit(circuits, args.circuit) if args.circuit is not None else None
+    only = _circuit(views(home, trade, memo), args.circuit) if args.circuit is not None else None
     text = home_svg(
-        home,
-        storeys,
-        views=circuits,
-        deduced=deduce(home, memo),
-        findings=find(home, trade, memo),
-        theme=args.theme,
-        only=only,
-        legend=args.legend,
-        pictures=pictures,
+        home, trade, memo, theme=args.theme, storeys=storeys, only=only, legend=args.legend, pictures=pictures
     )
     _write(args.output, text)
     count = len(storeys)

@@ -8,7 +8,7 @@ from circuitmap.drawing.loop_rows import Row
 from circuitmap.drawing.marks import PointMm
 
 _ROUND: Final = 14.0
-_ROOM_FOR_WORDS: Final = 8.0
+_ROOM_FOR_WORDS: Final = 18.0
 
 
 def halves(groups: list[list[Row]]) -> tuple[list[list[Row]], list[list[Row]]]:

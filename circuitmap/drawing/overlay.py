@@ -104,13 +104,13 @@ def finding_marks(
 ) -> dict[str, Marks]:
     """Give a glyph per suggested code beside the first subject that stands on a storey, worst first.
 
-    Facts about what is where (``aside``) have none: they are not defects.
+    Facts about what is where (``aside``) have none, nor has what a competent person has ruled out.
     """
     wanted = frozenset(codes)
     stands = stands_on(home, storey, memo)
     at: dict[str, list[Severity]] = {}
     for finding in findings:
-        if finding.aside or finding.code not in wanted:
+        if finding.aside or finding.code not in wanted or finding.ruling == "not so":
             continue
         subject = next((s for s in finding.subjects if _is_here(home, storey, s, stands)), None)
         if subject is not None and finding.code not in at.setdefault(subject, []):

@@ -1,11 +1,12 @@
 """Over the plan: survey states by shape and word, findings by their code's own glyph, one circuit alone."""
 
+import msgspec
 import pytest
-from circuitmap.findings.finding import Finding
 
 from circuitmap.drawing.marks import STATES, Glyph, Line, Words
 from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses, state_marks, survey_dresses
 from circuitmap.drawing.plan import plan_marks
+from circuitmap.findings.finding import Finding
 from circuitmap.home import verbs
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import deduce
@@ -107,9 +108,10 @@ def test_a_finding_shows_its_codes_glyph_near_its_first_subject(code: Severity) 
     assert abs(glyph.at_mm[1] - 3000) < 400
 
 
-def test_facts_and_notes_have_no_glyph_and_several_codes_stand_side_by_side_worst_first() -> None:
+def test_facts_notes_and_what_was_ruled_out_have_no_glyph_and_several_codes_stand_side_by_side_worst_first() -> None:
     b = ring()
     found = [finding("note", "P1"), finding("C3", "P2", aside=True), finding("C3", "P3"), finding("C1", "P3")]
+    found += [msgspec.structs.replace(finding("C1", "P4"), ruling="not so")]
     found += [finding("C3", "P3"), finding("C2", "D1"), finding("FI", "M1"), finding("C3", "R2")]
     marks = finding_marks(b.home, "G1", found, memo=Memo())
     assert set(marks) == {"finding P3", "finding D1", "finding M1", "finding R2"}

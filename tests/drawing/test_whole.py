@@ -3,15 +3,12 @@
 from xml.etree import ElementTree as Tree
 
 import pytest
-from circuitmap.findings.rule import run
 
 from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Picture, Words, mark_points
-from circuitmap.drawing.page import CAUTION, home_svg, moved
 from circuitmap.drawing.palette import THEMES, Theme
-from circuitmap.drawing.plan import storeys_in_order
+from circuitmap.drawing.whole import CAUTION, home_svg, moved
 from circuitmap.home import Home
 from circuitmap.memo import Memo
-from circuitmap.survey.deduce import deduce
 from circuitmap.trade import load
 from tests.build import Builder
 from tests.drawing.homes import circuits_of, open_ring, two_storeys
@@ -21,17 +18,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def sheet(home: Home, theme: Theme = "paper", only: str = "", legend: bool = True) -> str:
     memo = Memo()
-    views = circuits_of(home, memo)
-    return home_svg(
-        home,
-        storeys_in_order(home),
-        views=views,
-        deduced=deduce(home, memo),
-        findings=run(home, load(), memo),
-        theme=theme,
-        only=next((view for view in views if view.code == only), None),
-        legend=legend,
-    )
+    view = next((view for view in circuits_of(home, memo) if view.code == only), None)
+    return home_svg(home, load(), memo, theme=theme, only=view, legend=legend)
 
 
 def texts(svg: str) -> list[str]:

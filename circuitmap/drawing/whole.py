@@ -5,7 +5,7 @@ from typing import Final
 
 import msgspec
 
-from circuitmap.circuits.views import CircuitView
+from circuitmap.circuits.views import CircuitView, views
 from circuitmap.drawing.blocks import Block, Text
 from circuitmap.drawing.boardstrip import board_block
 from circuitmap.drawing.dress import circuit_dresses
@@ -13,14 +13,15 @@ from circuitmap.drawing.legend import CircuitWords, legend_of
 from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, PointMm, Words
 from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
 from circuitmap.drawing.palette import Theme, circuit_ink
-from circuitmap.drawing.plan import plan_marks
+from circuitmap.drawing.plan import plan_marks, storeys_in_order
 from circuitmap.drawing.standing import REFERENCE_ZOOM
 from circuitmap.drawing.svg import bounds_of, svg_text
-from circuitmap.findings.finding import Finding
+from circuitmap.findings import run
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Storey
 from circuitmap.memo import Memo
-from circuitmap.survey.deduce import Deduced
+from circuitmap.survey.deduce import deduce
+from circuitmap.trade import Trade
 
 CAUTION: Final = "Drawn from a survey: not proof that anything is dead. Prove dead at the point of work."
 NOTES: Final = (
@@ -36,35 +37,37 @@ _LEAST_PX: Final = 900.0
 
 def home_svg(
     home: Home,
-    storeys: Sequence[Storey],
+    trade: Trade,
+    memo: Memo,
     *,
-    views: Sequence[CircuitView],
-    deduced: Mapping[str, Deduced],
-    findings: Sequence[Finding],
     theme: Theme = "paper",
+    storeys: Sequence[Storey] | None = None,
     only: CircuitView | None = None,
     legend: bool = True,
     pictures: Mapping[str, bytes] | None = None,
 ) -> str:
-    """Draw some storeys of a home side by side as one SVG.
+    """Draw storeys of a home side by side as one SVG, with its boards, a legend and the caution.
 
     Parameters
     ----------
     storeys
-        Which, in the order from left to right.
+        Which, in the order from left to right; all of them, lowest first, by default.
     only
-        The one circuit whose cables and colours are shown; None shows all.
+        The one circuit whose cables and colours are shown; None shows all, and the findings.
     pictures
         The bytes of the plan pictures that are to be shown, by asset.
     """
-    memo = Memo()
+    known, deduced = views(home, trade, memo), deduce(home, memo)
+    findings = run(home, trade, memo) if only is None else ()
+    storeys = storeys_in_order(home) if storeys is None else storeys
+    kept_as = "" if only is None else "one circuit"
     drawn: list[Mark] = []
     left = 0.0
     states = only_dresses(only, home) if only is not None else None
     for storey in storeys:
-        found = plan_marks(home, storey.id, views=views, deduced=deduced, memo=memo, states=states)
+        found = plan_marks(home, storey.id, views=known, deduced=deduced, memo=memo, states=states, kept_as=kept_as)
         if only is not None:
-            found = circuit_only(found, only, views, home)
+            found = circuit_only(found, only, known, home)
         marks = [mark for record in found.values() for mark in record if pictures or not isinstance(mark, Picture)]
         if only is None:
             glyphs = finding_marks(home, storey.id, findings, memo=memo)
@@ -78,8 +81,8 @@ def home_svg(
             drawn.append(nothing)
         left += bounds[2] - bounds[0] + _APART_MM
     bounds = bounds_of(drawn, _AROUND_MM) if drawn else _EMPTY_MM
-    shown = (only,) if only is not None else tuple(views)
-    circuits = circuit_dresses(views, memo)
+    shown = (only,) if only is not None else known
+    circuits = circuit_dresses(known, memo)
     room = max((bounds[2] - bounds[0]) * REFERENCE_ZOOM, _LEAST_PX)
     wanted = {view.board.id for view in shown} if only is not None else set(home.table(Board))
     boards = [board_block(home, b.id, circuits, room) for b in home.sorted(Board) if b.id in wanted]
