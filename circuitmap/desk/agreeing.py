@@ -1,4 +1,4 @@
-"""What a person is asked before a switch-off: who loses what, what to take care of, what must be settled first. No Qt.
+"""What a person is asked before a switch-off, put together for one card; the rules themselves are the survey's. No Qt.
 
 Until it is settled what feeds a load, every switch-off may take it: nothing is left off the list for want of knowing.
 """
@@ -7,28 +7,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from circuitmap.desk.visit_state import IF_OFF_SAYS, everything, if_off
+from circuitmap.desk.visit_state import IF_OFF_SAYS, everything
 from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Consent, Device, Point, natural_key
+from circuitmap.home.records import Consent, Device, Load, Point, natural_key
 from circuitmap.memo import Memo
 from circuitmap.plan.where import room_of
-from circuitmap.survey.impact import Loss, impact
-from circuitmap.survey.kinds import is_carrier, may_not_close
+from circuitmap.survey.deduce import deduce
+from circuitmap.survey.impact import Loss, blocks, cautions, impact
 from circuitmap.survey.taken import other_sources
 from circuitmap.trade import Trade
 from circuitmap.words import IfOff, OtherSourceKind
 
-# A fridge or a clock needs no word of its own: these do.
-_ONE_BY_ONE: Final[frozenset[IfOff]] = frozenset({"spoils", "lost work", "heating", "security", "phone", "medical"})
-_GRAVEST_FIRST: Final[tuple[IfOff, ...]] = (
-    "medical", "phone", "security", "lost work", "spoils", "heating", "resets", "nothing",
-)  # fmt: skip
+_ONE_BY_ONE: Final[tuple[IfOff, ...]] = ("medical", "phone", "security")  # gravest first
+_TOLD: Final[tuple[IfOff, ...]] = ("lost work", "spoils", "heating", "resets")
 
 
 @dataclass(frozen=True, slots=True)
 class Sensitive:
-    """A load to be settled with somebody before it may lose its supply."""
+    """A load, or another household's point, to be settled by itself before it may lose its supply."""
 
     point: str
     title: str
@@ -41,60 +38,54 @@ class Sensitive:
 class Asked:
     """All that a switch-off asks before it may be opened."""
 
+    devices: tuple[str, ...]
     sensitive: tuple[Sensitive, ...]
+    told: tuple[str, ...]
     others: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[OtherSourceKind, ...]
-    is_everything: bool
 
 
 def asked_for(home: Home, trade: Trade, memo: Memo, devices: tuple[str, ...], seen_on: Iterable[str] = ()) -> Asked:
     """Give what a switch-off of some devices asks, from what is known and what is not."""
-    losses = impact(home, devices, memo)
-    gravity: dict[str, tuple[IfOff, bool]] = {}
-    for loss in losses:
+    losses = impact(home, devices, memo, trade)
+    sensitive: dict[str, Sensitive] = {}
+    told: dict[str, str] = {}
+    rest: list[str] = []
+    for loss in sorted(losses, key=_gravity):
         point = home.take(Point, loss.point)
-        gravity[point.id] = (if_off(trade, point), loss.sure)
-    sensitive = [
-        Sensitive(i, name_of(home, trade, memo, i), grave, sure, IF_OFF_SAYS[grave])
-        for i, (grave, sure) in gravity.items()
-        if grave in _ONE_BY_ONE
-    ]
-    sensitive.sort(key=lambda each: (_GRAVEST_FIRST.index(each.if_off), natural_key(each.point)))
-    rest = [loss for loss in losses if gravity[loss.point][0] not in _ONE_BY_ONE]
-    all_off = set(everything(home)) <= set(devices) and bool(devices)
+        word: IfOff = loss.load.if_off if loss.load is not None else "nothing"
+        if word in _ONE_BY_ONE or point.belongs_to:
+            title = _title(home, trade, memo, point, loss.load)
+            says = IF_OFF_SAYS[word] if word in _ONE_BY_ONE else f"it belongs to {shorten(point.belongs_to, 30)}"
+            sensitive.setdefault(point.id, Sensitive(point.id, title, word, loss.sure, says))
+        elif word in _TOLD:
+            may = "" if loss.sure else ", perhaps"
+            told.setdefault(point.id, f"{_title(home, trade, memo, point, loss.load)}{may}: {IF_OFF_SAYS[word]}")
+        elif point.id not in rest:
+            rest.append(point.id)
+    rest = [i for i in rest if i not in told and i not in sensitive]
+    all_off = set(everything(home)) <= set(devices)
     sources = tuple(dict.fromkeys(source.kind for source in other_sources(home)))
     return Asked(
-        tuple(sensitive),
-        tuple(_by_room(home, trade, memo, rest)),
-        tuple(_cautions(home, trade, devices, losses, set(seen_on), all_off)),
+        devices,
+        tuple(sensitive.values()),
+        tuple(told.values()),
+        (*_by_room(home, trade, memo, rest), *_unsettled(home, trade, memo)),
+        (*cautions(home, devices, memo, trade), *_more_cautions(home, trade, set(seen_on), all_off=all_off)),
         sources if all_off else (),
-        all_off,
     )
 
 
-def missing_for(asked: Asked, consent: Consent | None) -> tuple[str, ...]:
+def missing_for(home: Home, trade: Trade, memo: Memo, asked: Asked, consent: Consent | None) -> tuple[str, ...]:
     """Give what still stands against opening a switch-off, a sentence each; nothing when it may go off."""
-    missing = []
-    confirmed = set(consent.confirmed) if consent is not None else set()
-    arranged = {a.point for a in consent.arrangements if a.words.strip()} if consent is not None else set()
-    for load in asked.sensitive:
-        if load.if_off == "medical" and load.point not in arranged:
-            missing.append(f"Write down what was arranged for {load.title}, or keep it on.")
-        elif load.point not in confirmed:
-            missing.append(f"Settle {load.title} with them.")
-    if consent is None:
-        missing.append("Say who agreed.")
-    return tuple(missing)
+    return tuple(each[:1].upper() + each[1:] for each in blocks(home, asked.devices, consent, memo, trade))
 
 
 def name_of(home: Home, trade: Trade, memo: Memo, point_id: str) -> str:
     """Give a point's name in a few words: what it feeds or is called, its room, its id."""
     point = home.take(Point, point_id)
-    load = next((each.name or each.what for each in point.loads if each.name or each.what), "")
-    what = shorten(point.name or load, 40) or kind_title(trade, point)
-    room = room_of(home, memo, point)
-    return f"{what}, {shorten(room.name, 30)} ({point_id})" if room is not None else f"{what} ({point_id})"
+    return _title(home, trade, memo, point, next((each for each in point.loads if each.name or each.what), None))
 
 
 def kind_title(trade: Trade, point: Point) -> str:
@@ -107,67 +98,59 @@ def kind_title(trade: Trade, point: Point) -> str:
 
 def codes(home: Home, devices: Iterable[str]) -> str:
     """Give the codes of some devices, in a list."""
-    return ", ".join(home.code(i) for i in devices)
+    return ", ".join(way_name(home, i) for i in devices)
 
 
-def _by_room(home: Home, trade: Trade, memo: Memo, losses: list[Loss]) -> list[str]:
+def way_name(home: Home, device_id: str) -> str:
+    """Give what a device is called: its code, or the board's letter and its kind when it has no way."""
+    device = home.take(Device, device_id)
+    return home.code(device_id) if device.way else f"{home.letter_of(device.board)} {device.kind}"
+
+
+def _title(home: Home, trade: Trade, memo: Memo, point: Point, load: Load | None) -> str:
+    what = shorten((load.name or load.what) if load is not None else point.name, 40) or kind_title(trade, point)
+    room = room_of(home, memo, point)
+    words = what[:1].upper() + what[1:]
+    return f"{words}, {shorten(room.name, 30)} ({point.id})" if room is not None else f"{words} ({point.id})"
+
+
+def _gravity(loss: Loss) -> tuple[int, tuple[str, int]]:
+    order = (*_ONE_BY_ONE, *_TOLD)
+    word = loss.load.if_off if loss.load is not None else "nothing"
+    return (order.index(word) if word in order else len(order), natural_key(loss.point))
+
+
+def _by_room(home: Home, trade: Trade, memo: Memo, points: Iterable[str]) -> Iterable[str]:
     rooms: dict[str, dict[str, int]] = {}
-    unsure = 0
-    for loss in losses:
-        point = home.take(Point, loss.point)
+    for point_id in points:
+        point = home.take(Point, point_id)
         room = room_of(home, memo, point)
-        row = trade.point(point.kind)
         counts = rooms.setdefault(shorten(room.name, 30) if room is not None else "No room said", {})
-        counts[row.plural] = counts.get(row.plural, 0) + 1
-        unsure += not loss.sure
-    said = []
+        counts[point.kind] = counts.get(point.kind, 0) + 1
     for name, counts in rooms.items():
-        parts = ", ".join(f"{count} {plural}" if count > 1 else f"1 {_one(trade, plural)}" for plural, count in
-                          counts.items())  # fmt: skip
-        said.append(f"{name}: {parts}")
-    if unsure:
-        said.append(
-            "None of these is settled: any of them may go off."
-            if unsure == len(losses)
-            else f"{unsure} of these are not settled: they may go off."
-        )
-    return said
+        parts = []
+        for kind, count in counts.items():
+            row = next(each for each in trade.points() if each.kind == kind)
+            parts.append(f"{count} {row.plural if count > 1 else row.title}")
+        yield f"{name}: {', '.join(parts)}"
 
 
-def _one(trade: Trade, plural: str) -> str:
-    return next((row.title for row in trade.points() if row.plural == plural), plural)
+def _unsettled(home: Home, trade: Trade, memo: Memo) -> Iterable[str]:
+    known = deduce(home, memo)
+    points = [p for p in home.table(Point).values() if p.phase == "existing" and trade.point(p.kind).checkable]
+    open_ = sum(1 for p in points if known[p.id].verdict != "settled")
+    if open_ and open_ == len(points):
+        yield f"No point is settled yet: any of the {open_} may go off." if open_ > 1 else "It may go off."
+    elif open_:
+        yield f"{open_} point{'s are' if open_ > 1 else ' is'} not settled: any of them may go off as well."
 
 
-def _cautions(
-    home: Home, trade: Trade, devices: tuple[str, ...], losses: tuple[Loss, ...], seen_on: set[str], all_off: bool
-) -> Iterable[str]:
-    chosen = [home.take(Device, i) for i in devices]
-    points = [home.take(Point, loss.point) for loss in losses]
-    rows = [trade.point(point.kind) for point in points]
-    if any(row.wet for row in rows) or any(row.kind == "stairlift" for row in rows):
-        yield "Nobody in the shower or bath, nobody on a stairlift."
-    if any(row.is_light for row in rows):
-        yield "Lights may go out: carry a torch, mind the stairs."
-    if any(row.fixed_load_w or row.cooking for row in rows) or not points:
-        yield "Hob, oven, shower, heaters and irons off at their own switches first; they stay off until the end."
-    if any(row.kind == "EV charging point" for row in rows):
-        yield "Stop the charging at the car first."
-    carriers = [d.id for d in chosen if is_carrier(d)]
-    if carriers:
-        which = codes(home, carriers)
-        yield f"{which}: main switch off, pull the carrier, main switch on. The whole home goes off for it, twice."
-    if any(may_not_close(d) for d in chosen):
-        yield "An old switch or RCD may not go back on: a neutral that touches earth shows itself then."
-    if any(trade.device(d.kind).switches_neutral is False and not is_carrier(d) for d in chosen):
-        yield "A single-pole breaker leaves the neutral connected."
+def _more_cautions(home: Home, trade: Trade, seen_on: set[str], *, all_off: bool) -> Iterable[str]:
     if all_off:
-        yield "The meter tails and the main switch's own terminals stay live. Leave meter and cut-out alone."
-        if any(source.kind in ("PV", "battery") for source in other_sources(home)):
-            yield "Panels keep their d.c. cables live; a battery may feed the home by itself."
-    if any(source.kind in ("neighbour", "landlord") for source in other_sources(home)):
-        yield "Another household may be fed from here: ask them as well."
-    unseen = [p.id for p in points if p.id not in seen_on and trade.point(p.kind).checkable]
+        yield "The meter tails and the main switch's own terminals stay live; meter and cut-out are not to be opened."
+    points = [p for p in home.table(Point).values() if p.phase == "existing" and trade.point(p.kind).checkable]
+    unseen = sum(1 for p in points if p.id not in seen_on)
     if seen_on and unseen:
-        count = "1 point was" if len(unseen) == 1 else f"{len(unseen)} points were"
-        yield f"{count} not seen on with the power on, and can't settle unless seen on later."
-    yield "Lock off and label what is off. A point that went off is not proved dead."
+        count = "1 point was" if unseen == 1 else f"{unseen} points were"
+        yield f"{count} not seen on in this visit, and can't settle before that."
+    yield "Lock off and label what is off."

@@ -3,12 +3,12 @@
 from collections.abc import Iterable
 from typing import Final, cast
 
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.agreeing import Asked, Sensitive, asked_for, codes, missing_for
 from circuitmap.desk.theme import GAP_PX, Look
-from circuitmap.desk.thumb import Choice, Thumb, bare, card, empty, plain, show_text
+from circuitmap.desk.thumb import Choice, Thumb, Tick, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.home.records import Arrangement, Consent
 from circuitmap.home.verbs import now_text
@@ -31,9 +31,9 @@ class ConsentCard(QWidget):
         self._adapter, self._look, self._cursor = adapter, look, cursor
         self._asked: Asked | None = None
         self._built: tuple[Sensitive, ...] | None = None
-        self._ticks: dict[str, QCheckBox] = {}
+        self._ticks: dict[str, Tick] = {}
         self._arranged: dict[str, QLineEdit] = {}
-        self._source_ticks: dict[OtherSourceKind, QCheckBox] = {}
+        self._source_ticks: dict[OtherSourceKind, Tick] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GAP_PX)
@@ -42,8 +42,13 @@ class ConsentCard(QWidget):
         column.addWidget(self.heading)
         self._loads, self._load_column = card("warn", self)
         column.addWidget(self._loads)
+        self._told, told = card(parent=self)
+        told.addWidget(plain("Say beforehand", "head"))
+        self.told = plain()
+        told.addWidget(self.told)
+        column.addWidget(self._told)
         self._others, others = card(parent=self)
-        others.addWidget(plain("May lose their supply", "head"))
+        others.addWidget(plain("Also without supply", "head"))
         self.others = plain()
         others.addWidget(self.others)
         column.addWidget(self._others)
@@ -62,6 +67,7 @@ class ConsentCard(QWidget):
         self.until = QLineEdit(self)
         self.until.setPlaceholderText("Until when, if a time was agreed")
         self.until.setAccessibleName("Agreed until")
+        self.until.textChanged.connect(self._on_touched)
         column.addWidget(self.until)
         self.missing = plain(role="warn")
         column.addWidget(self.missing)
@@ -79,7 +85,7 @@ class ConsentCard(QWidget):
         """What is asked for now, None while nothing is chosen."""
         return self._asked
 
-    def tick_of(self, point_id: str) -> QCheckBox:
+    def tick_of(self, point_id: str) -> Tick:
         """Give the box that settles a sensitive load."""
         return self._ticks[point_id]
 
@@ -87,7 +93,7 @@ class ConsentCard(QWidget):
         """Give the line that holds what was arranged for a load that must not simply lose its supply."""
         return self._arranged[point_id]
 
-    def source_tick(self, kind: OtherSourceKind) -> QCheckBox:
+    def source_tick(self, kind: OtherSourceKind) -> Tick:
         """Give the box that says that another source was switched off at its isolator."""
         return self._source_ticks[kind]
 
@@ -108,6 +114,8 @@ class ConsentCard(QWidget):
             self._build(asked.sensitive, asked.sources)
         which = codes(adapter.home, pending)
         self.heading.setText(f"Before {which} {'goes' if len(pending) == 1 else 'go'} off, somebody must agree.")
+        show_text(self.told, "\n".join(f"– {each}" for each in asked.told))
+        self._told.setVisible(bool(asked.told))
         show_text(self.others, "\n".join(asked.others))
         self._others.setVisible(bool(asked.others))
         self.cautions.setText("\n".join(f"– {each}" for each in asked.cautions))
@@ -131,7 +139,7 @@ class ConsentCard(QWidget):
         if sources:
             self._source_column.addWidget(plain("Other sources: off at their own isolators", "head"))
         for kind in sources:
-            box = QCheckBox(f"{kind} is off", self._sources)
+            box = Tick(f"{kind} is off", self._sources)
             box.setChecked(kind in gone)
             self._source_ticks[kind] = box
             self._source_column.addWidget(box)
@@ -151,7 +159,7 @@ class ConsentCard(QWidget):
             self._arranged[load.point] = line
             column.addWidget(line)
         else:
-            box = QCheckBox("Settled with them", row)
+            box = Tick("Settled with them", row)
             box.setAccessibleName(f"Settled with them: {load.title}")
             box.setChecked(is_ticked)
             box.toggled.connect(self._on_touched)
@@ -169,21 +177,28 @@ class ConsentCard(QWidget):
             by=who,
             confirmed=tuple(i for i, box in self._ticks.items() if box.isChecked()),
             arrangements=tuple(
-                Arrangement(point=i, words=line.text().strip()) for i, line in self._arranged.items() if line.text().strip()
+                Arrangement(point=i, words=line.text().strip())
+                for i, line in self._arranged.items()
+                if line.text().strip()
             ),
             until=self.until.text().strip(),
         )
 
+    def _missing(self, consent: Consent | None) -> tuple[str, ...]:
+        if self._asked is None:
+            return ("Nothing is chosen.",)
+        return missing_for(self._adapter.home, self._adapter.trade, self._adapter.memo, self._asked, consent)
+
     def _on_touched(self) -> None:
         if self._asked is None:
             return
-        missing = missing_for(self._asked, self.consent())
+        missing = self._missing(self.consent())
         show_text(self.missing, "\n".join(missing))
         self.open_button.setEnabled(not missing)
         self.open_button.say(f"Agreed: switch off {codes(self._adapter.home, self._cursor.pending)}"[:60])
 
     def _on_open(self) -> None:
         consent = self.consent()
-        if self._asked is None or consent is None or missing_for(self._asked, consent):
+        if consent is None or self._missing(consent):
             return
         self._cursor.open(consent, tuple(kind for kind, box in self._source_ticks.items() if box.isChecked()))

@@ -1,11 +1,14 @@
-"""Small widgets for a thumb: everything that is hit in Survey is at least 56 px high, and typed words stay plain text."""
+"""Small widgets for a thumb: what is hit in Survey is at least 56 px high, and typed words stay plain text."""
 
 from collections.abc import Iterable
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QButtonGroup,
+    QCheckBox,
+    QComboBox,
     QFrame,
     QGridLayout,
     QLabel,
@@ -19,13 +22,16 @@ from PySide6.QtWidgets import (
 from circuitmap.desk.theme import GAP_PX, HEAD_PX, THUMB_PX
 
 _INSIDE_PX: Final = THUMB_PX - 12  # without padding and edge
+_BOX_PX: Final = 24
 SHEET: Final = f"""
 QPushButton {{ min-height: {_INSIDE_PX}px; padding: 5px 8px; font-size: {HEAD_PX}px; text-align: center; }}
 QPushButton[tall="true"] {{ min-height: {_INSIDE_PX + 20}px; font-size: 20px; font-weight: 600; }}
 QPushButton[quiet="true"] {{ font-size: 13px; }}
-QLineEdit, QComboBox {{ min-height: {_INSIDE_PX}px; font-size: {HEAD_PX}px; }}
+QLineEdit, QComboBox {{ min-height: {_INSIDE_PX + 2}px; font-size: {HEAD_PX}px; }}
 QCheckBox {{ min-height: {THUMB_PX}px; font-size: {HEAD_PX}px; }}
-QCheckBox::indicator {{ width: 24px; height: 24px; }}
+QComboBox::drop-down {{ border: none; width: 32px; }}
+QPushButton[opener="true"], QPushButton[opener="true"]:checked {{ text-align: left; padding-left: 12px;
+  background: palette(button); color: palette(button-text); border-color: palette(mid); }}
 """
 
 
@@ -66,6 +72,90 @@ class Thumb(QPushButton):
         self.chosen.emit(self._value)
 
 
+class Tick(QCheckBox):
+    """A box to tick that is drawn the same, and as clearly, in both themes; all of it can be hit."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text.replace("&", "&&"), parent)
+        self.setAccessibleName(text)
+        self.setMinimumHeight(THUMB_PX)
+        self.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
+
+    def say(self, text: str) -> None:
+        """Give the box another text."""
+        self.setText(text.replace("&", "&&"))
+        self.setAccessibleName(text)
+
+    def hitButton(self, pos: QPoint) -> bool:
+        """Let the whole width be hit."""
+        return self.rect().contains(pos)
+
+    def sizeHint(self) -> QSize:
+        """Give room for the box and the words beside it."""
+        wide = self.fontMetrics().horizontalAdvance(self.text())
+        return QSize(_BOX_PX + 3 * GAP_PX + wide, THUMB_PX)
+
+    def minimumSizeHint(self) -> QSize:
+        """Let the words be cut rather than the column widened."""
+        return QSize(THUMB_PX, THUMB_PX)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the box, its tick and the words."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        palette = self.palette()
+        ink = palette.color(palette.ColorRole.WindowText)
+        accent = palette.color(palette.ColorRole.Highlight)
+        top = (self.height() - _BOX_PX) / 2
+        box = QRectF(2, top, _BOX_PX, _BOX_PX)
+        painter.setPen(QPen(accent if self.hasFocus() else ink, 3 if self.hasFocus() else 1.5))
+        painter.setBrush(palette.color(palette.ColorRole.Base))
+        painter.drawRoundedRect(box, 4, 4)
+        if self.isChecked():
+            painter.setPen(QPen(ink, 3, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
+            painter.drawPolyline([box.topLeft() + QPointF(x, y) for x, y in ((5, 13), (10, 18), (19, 6))])
+        painter.setPen(ink)
+        words = self.rect().adjusted(_BOX_PX + 2 + GAP_PX, 0, 0, 0)
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextShowMnemonic
+        painter.drawText(
+            words, int(flags), self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, words.width())
+        )
+
+
+class Pick(QComboBox):
+    """A choice from a list, with an arrow that shows in both themes."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(8)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the arrow over what the style draws."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(self.palette().color(self.palette().ColorRole.WindowText), 2))
+        x, y = self.width() - 22.0, self.height() / 2 - 2
+        painter.drawPolyline([QPointF(x, y), QPointF(x + 5, y + 5), QPointF(x + 10, y)])
+
+
+class Opener(Thumb):
+    """A button that opens and closes what stands below it."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, quiet=True, parent=parent)
+        self._words = text
+        self.setCheckable(True)
+        self.setProperty("opener", True)
+        self.toggled.connect(self._on_toggled)
+        self._on_toggled()
+
+    def _on_toggled(self) -> None:
+        self.setText(f"{'▾' if self.isChecked() else '▸'}  {self._words}")
+
+
 class Choice(QWidget):
     """A row of thumbs of which one at most is down."""
 
@@ -101,7 +191,10 @@ class Choice(QWidget):
         """Put one down, or (None) none."""
         self._value = value
         for thumb, own in self._thumbs:
-            thumb.setChecked(value is not None and own == value)
+            is_down = value is not None and own == value
+            thumb.setChecked(is_down)
+            # Told by a mark as well as by tone.
+            thumb.setText(("✓ " if is_down else "") + thumb.text().removeprefix("✓ "))
 
     def thumbs(self) -> tuple[Thumb, ...]:
         """Give the buttons in their order."""

@@ -4,17 +4,18 @@ What is known comes from the records every time, so that undo, redo and a restar
 Kept here is only what nobody has agreed to yet (the pending set) and where the person is looking.
 """
 
-from collections.abc import Iterable, Mapping
-from typing import Final, Literal
+from collections.abc import Iterable
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject
 
 from circuitmap.desk import visit_state as state
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.visit_view import STAGE, Step, VisitView
 from circuitmap.home import Change, Home
 from circuitmap.home.change import combine
-from circuitmap.home.records import Check, Consent, Device, OtherSource, Point, Round, Supply, Visit
+from circuitmap.home.records import Check, Consent, Device, OtherSource, Point, Supply
 from circuitmap.home.verbs import (
+    add_limitation,
     open_round,
     record_check,
     record_event,
@@ -27,140 +28,19 @@ from circuitmap.home.verbs import (
 from circuitmap.plan.where import storey_of
 from circuitmap.words import EventWhat, LocalSwitch, OtherSourceKind, Outcome, Purpose
 
-Step = Literal["start", "phases", "declined", "sources", "look", "choose", "walk", "power", "summary"]
-STAGE: Final = "survey"
+__all__ = ["STAGE", "Step", "SurveyCursor"]
 
 
-class SurveyCursor(QObject):
+class SurveyCursor(VisitView):
     """What the survey stage, the board strip and the canvas all follow."""
 
-    changed = Signal()  # anything that the stage shows
-    step_changed = Signal(str)
-    point_changed = Signal(str)  # whose turn it is, empty when nobody's
-    off_changed = Signal(object)  # frozenset of device ids to be shown down: what is off, or what is chosen to go off
-
     def __init__(self, adapter: Adapter, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._adapter = adapter
-        self._pending: tuple[str, ...] = ()
-        self._turn = ""
-        self._walked = ""  # the switch-off that the turn belongs to
-        self._ended = ""  # the switch-off whose walk the person has ended
-        self._past_look = ""  # the visit whose look with everything on is being left out
-        self._seen = ""  # the switch-off whose summary was read
-        self._walk_all = False
+        super().__init__(adapter, parent)
         self._batch = ("", "")  # title of the last answer for several points, and its last check
         self._said: tuple[str, str, frozenset[str]] = ("", "", frozenset())
         adapter.changed.connect(self._on_changed)
         adapter.selected.connect(self._on_selected)
         self._settle()
-
-    # -- where the visit stands ---------------------------------------------------------------------------------
-
-    @property
-    def adapter(self) -> Adapter:
-        """The window's link to the document."""
-        return self._adapter
-
-    @property
-    def home(self) -> Home:
-        """The home as it is now."""
-        return self._adapter.home
-
-    @property
-    def visit(self) -> Visit | None:
-        """The visit that is going on, or None before it is started."""
-        return state.visit_now(self.home)
-
-    @property
-    def round(self) -> Round | None:
-        """What is being walked: the open switch-off, or the look with everything on."""
-        going = state.round_open(self.home)
-        if going is not None:
-            return going
-        visit = self.visit
-        look = state.look_of(self.home, visit.id) if visit is not None else None
-        if visit is None or look is None or not state.is_looking(look) or self.is_past_look:
-            return None
-        return look
-
-    @property
-    def step(self) -> Step:
-        """What comes next."""
-        going = state.round_open(self.home)
-        if going is not None:
-            return self._step_of(going)
-        visit = self.visit
-        if visit is None:
-            return "start"
-        supply = supply_of(self.home)
-        if supply is None or supply.phases is None:
-            return "phases"
-        if supply.phases != 1:
-            return "declined"
-        if not supply.sources_asked:
-            return "sources"
-        if self.round is not None:
-            return "look"
-        look = state.look_of(self.home, visit.id)
-        if look is None and not self.is_past_look and not self._pending:
-            return "look"
-        last = self.last_closed
-        if last is not None and last.id != self._seen and not self._pending:
-            return "summary"
-        return "choose"
-
-    def _step_of(self, going: Round) -> Step:
-        if state.is_closing(going) or self._ended == going.id:
-            return "power"
-        order = self.points
-        return "power" if order and not self._left(order) and not self._turn else "walk"
-
-    @property
-    def is_past_look(self) -> bool:
-        """Whether the visit has gone past its look with everything on."""
-        visit = self.visit
-        if visit is None:
-            return False
-        return self._past_look == visit.id or any(r.off for r in state.rounds_of(self.home, visit.id))
-
-    @property
-    def last_closed(self) -> Round | None:
-        """The visit's last switch-off, if its power is back."""
-        visit = self.visit
-        if visit is None:
-            return None
-        closed = [r for r in state.rounds_of(self.home, visit.id) if r.off]
-        return closed[-1] if closed and state.round_open(self.home) is None else None
-
-    @property
-    def number(self) -> int:
-        """Which switch-off of the visit is open, or would be opened next."""
-        going = state.round_open(self.home)
-        if going is not None:
-            return state.number_of(self.home, going)
-        visit = self.visit
-        return 1 + sum(1 for r in state.rounds_of(self.home, visit.id) if r.off) if visit is not None else 1
-
-    @property
-    def off(self) -> tuple[str, ...]:
-        """The devices that are off as things stand."""
-        going = state.round_open(self.home)
-        return state.off_now(going) if going is not None else ()
-
-    @property
-    def shown_off(self) -> frozenset[str]:
-        """The devices to be shown down: those that are off, or those chosen to go off."""
-        return frozenset(self.off or self._pending)
-
-    @property
-    def has_all_been_off(self) -> bool:
-        """Whether everything was off together in this visit."""
-        visit = self.visit
-        need = frozenset(state.everything(self.home))
-        if visit is None or not need:
-            return False
-        return any(need <= frozenset(r.off) for r in state.rounds_of(self.home, visit.id))
 
     # -- starting -----------------------------------------------------------------------------------------------
 
@@ -208,11 +88,6 @@ class SurveyCursor(QObject):
         self._settle()
 
     # -- choosing what goes off ---------------------------------------------------------------------------------
-
-    @property
-    def pending(self) -> tuple[str, ...]:
-        """The devices chosen to go off, to which nobody has agreed yet."""
-        return self._pending
 
     def toggle(self, device_id: str) -> None:
         """Take a device into what is to go off, or out of it; while the power comes back, put it on."""
@@ -287,58 +162,10 @@ class SurveyCursor(QObject):
 
     # -- walking ------------------------------------------------------------------------------------------------
 
-    @property
-    def point(self) -> str:
-        """The id of the point whose turn it is, empty when nobody's."""
-        return self._turn
-
-    @property
-    def points(self) -> tuple[str, ...]:
-        """The points of this walk, in walk order: all that can be checked, less those already settled."""
-        order = state.walkable(self.home, self._adapter.trade)
-        going = self.round
-        if going is None or not going.off or self._walk_all:
-            return order
-        deduced = self._adapter.deduced
-        seen = {c.point for c in state.checks_in(self.home, going.id)}
-        return tuple(i for i in order if i in seen or i not in deduced or deduced[i].verdict != "settled")
-
-    @property
-    def settled_left_out(self) -> int:
-        """How many points are left out of this walk because they are settled."""
-        return len(state.walkable(self.home, self._adapter.trade)) - len(self.points)
-
-    @property
-    def walks_all(self) -> bool:
-        """Whether settled points are walked to as well."""
-        return self._walk_all
-
     def set_walk_all(self, walk_all: bool) -> None:
         """Walk to settled points as well, or leave them out."""
         self._walk_all = walk_all
         self._settle()
-
-    @property
-    def outcomes(self) -> Mapping[str, Outcome]:
-        """What was found in this walk, the last answer of each point."""
-        going = self.round
-        return {c.point: c.outcome for c in state.checks_in(self.home, going.id)} if going is not None else {}
-
-    @property
-    def seen_on(self) -> frozenset[str]:
-        """The points that were seen on at any time in this visit."""
-        visit = self.visit
-        rounds = state.rounds_of(self.home, visit.id) if visit is not None else ()
-        return frozenset(c.point for r in rounds for c in state.checks_in(self.home, r.id) if c.outcome == "still on")
-
-    @property
-    def left(self) -> tuple[str, ...]:
-        """The points of this walk that have no answer yet."""
-        return self._left(self.points)
-
-    def _left(self, order: tuple[str, ...]) -> tuple[str, ...]:
-        done = self.outcomes
-        return tuple(i for i in order if i not in done)
 
     def answer(
         self,
@@ -360,7 +187,7 @@ class SurveyCursor(QObject):
     ) -> None:  # fmt: skip
         """Record what was found at several points, as one change."""
         going = self.round
-        if going is None or self.step == "power" and state.is_closing(going):
+        if going is None or (self.step == "power" and state.is_closing(going)):
             self._adapter.refuse("No walk is going on; answers belong to a switch-off or to the look beforehand.")
             return
         home, changes = self.home, list[Change]()
@@ -372,6 +199,18 @@ class SurveyCursor(QObject):
         title = changes[0].title if len(changes) == 1 else f"{len(changes)} answers in switch-off {self.number}"
         self._batch = (title, home.sorted(Check)[-1].id)
         self._adapter.do(combine(title, changes))
+
+    def not_reached(self, why: str) -> None:
+        """Record that the point whose turn it is can't be reached: a limitation, so that later walks don't wait."""
+        going, visit = self.round, self.visit
+        if going is None or visit is None or not self._turn:
+            return
+        check = record_check(self.home, going.id, self._turn, "can't tell", why=why)
+        changes = [check]
+        if self._turn not in state.not_reached(self.home, visit.id):
+            changes.append(add_limitation(self.home.apply(check), self._turn, state.NOT_REACHED, visit=visit.id))
+        self._batch = (f"{self._turn} {why}", check.added()[0])
+        self._adapter.do(combine(self._batch[0], changes))
 
     def next(self) -> None:
         """Go on to the next point that has no answer, without answering this one."""
@@ -391,7 +230,7 @@ class SurveyCursor(QObject):
         if not self._adapter.trade.point(point.kind).checkable and point.controls:
             left = [i for i in point.controls if i not in self.outcomes]
             point_id = (left or list(point.controls))[0]
-        if point_id in state.walkable(self.home, self._adapter.trade):
+        if point_id in self.all_points:
             self._ended = ""
             self._go(point_id)
 
@@ -403,11 +242,16 @@ class SurveyCursor(QObject):
             self._adapter.say("There is no answer to take back in this walk.")
             return
         last = checks[-1]
-        title = self._batch[0] if self._batch[1] == last.id else f"{last.point} {last.outcome}"
-        if self._adapter.document.undo_title == title:
+        titles = {f"{last.point} {last.outcome}", f"{last.point} {last.why}"}
+        if self._batch[1] == last.id:
+            titles.add(self._batch[0])
+        if self._adapter.document.undo_title in titles:
             self._adapter.undo()
-        else:
-            self._adapter.do(remove(self.home, last.id, title=f"Take back {last.point} {last.outcome}"))
+            return
+        gone = [last.id]
+        if last.why == state.NOT_REACHED:
+            gone += [i for i in self.home.used_by(last.point) if i.startswith("L")]
+        self._adapter.do(remove(self.home, *gone, title=f"Take back {last.point} {last.outcome}"))
 
     def tag_point(self, device_id: str) -> None:
         """Say that a device was seen to feed the point whose turn it is."""
@@ -520,9 +364,7 @@ class SurveyCursor(QObject):
         elif going.id != self._walked:
             self._walked = going.id
             self._go(self._following(""))
-        elif self._turn and self.home.find(Point, self._turn) is None:
-            self._go(self._following(""))
-        elif not self._turn and self.left:
+        elif self.home.find(Point, self._turn) is None and (self._turn or self.left):
             self._go(self._following(""))
         else:
             self._refresh()

@@ -7,9 +7,23 @@ from collections.abc import Iterable
 from typing import Final
 
 from circuitmap.home import Home
-from circuitmap.home.records import Check, Device, Point, Round, Visit, natural_key
+from circuitmap.home.records import (
+    Board,
+    Check,
+    Device,
+    Limitation,
+    Plate,
+    Point,
+    Room,
+    Round,
+    Storey,
+    Visit,
+    natural_key,
+)
 from circuitmap.home.verbs import is_open, notes_of, today_text
+from circuitmap.memo import Memo
 from circuitmap.survey.kinds import is_way
+from circuitmap.survey.sheet import Line, lines_of
 from circuitmap.survey.taken import main_switches, taken
 from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
@@ -18,9 +32,11 @@ from circuitmap.wiring.supply import above
 from circuitmap.words import Condition, HowSwitched, IfOff
 
 LOOKED: Final = "pause"  # the event that ends a look with everything on; "resume" goes back to it
+NOT_REACHED: Final = "can't be reached"
 _LEFT_ALONE: Final[frozenset[Condition]] = frozenset(
     {"hot or buzzing", "scorched", "scorched and failing", "damaged accessory", "live part touchable", "damp"}
 )
+_UNTOUCHED: Final = ("leave alone", "can't be reached")
 _BREAKING_ORDER: Final = {"main switch": 0, "isolator": 0, "changeover switch": 0}
 
 
@@ -124,15 +140,17 @@ def closing_order(home: Home, trade: Trade, off: Iterable[str]) -> tuple[str, ..
     named = {i: device for i in off if (device := home.find(Device, i)) is not None}
     found = dict(named)
     for other in home.sorted(Device):
-        can = trade.device(other.kind).feeds_circuit or trade.device(other.kind).residual_current
-        if can and how_switched(trade, other) not in ("leave alone", "can't be reached"):
-            found.update({other.id: other for device in named.values() if is_over(home, device, other)})
+        row = trade.device(other.kind)
+        if not (row.feeds_circuit or row.residual_current) or how_switched(trade, other) in _UNTOUCHED:
+            continue
+        if any(is_over(home, device, other) for device in named.values()):
+            found[other.id] = other
 
     def rank(device: Device) -> tuple[int, int, str, bool, int, tuple[str, int]]:
-        depth = sum(1 for other in home.table(Device).values() if is_over(home, other, device))
+        stands_over = any(is_over(home, device, other) for other in found.values())
+        depth = sum(1 for other in found.values() if is_over(home, other, device)) if stands_over else len(found)
         main = _BREAKING_ORDER.get(device.kind, 1)
-        over = 0 if any(is_over(home, device, other) for other in found.values()) else 1
-        return (main, depth + over, device.board, device.module is None, device.module or 0, natural_key(device.id))
+        return (main, depth, device.board, device.module is None, device.module or 0, natural_key(device.id))
 
     return tuple(device.id for device in sorted(found.values(), key=rank))
 
@@ -169,27 +187,40 @@ def why_not_off(home: Home, trade: Trade, device_id: str) -> str:
     return ""
 
 
-def walkable(home: Home, trade: Trade) -> tuple[str, ...]:
+def walkable(home: Home, trade: Trade, memo: Memo) -> tuple[str, ...]:
     """Give the points to be walked to, in walk order: those whose kind can be checked, and that somebody can reach."""
     points = home.table(Point)
-    return tuple(
-        i
-        for i in walk_order(home)
-        if trade.point(points[i].kind).checkable and points[i].phase == "existing" and not points[i].uncheckable
-    )
+
+    def make() -> tuple[str, ...]:
+        kept = [
+            p.id
+            for p in points.values()
+            if trade.point(p.kind).checkable and p.phase == "existing" and not p.uncheckable
+        ]
+        return walk_order(home, kept, memo)
+
+    return memo.get("desk walk", "", (*_plan(home), trade), make)
 
 
-def if_off(trade: Trade, point: Point) -> IfOff:
-    """Give what the loss of a point means to somebody: the gravest said of its loads, or what its kind suggests."""
-    said = [load.if_off for load in point.loads if load.if_off != "nothing"]
-    if said:
-        return max(said, key=_GRAVITY.index)
-    return "nothing" if point.loads else (trade.point(point.kind).if_off or "nothing")
+def sheet_lines(home: Home, trade: Trade, memo: Memo) -> tuple[Line, ...]:
+    """Give the numbered lines of the survey's sheet."""
+    return memo.get("desk sheet", "", (*_plan(home), trade), lambda: lines_of(home, memo, trade))
 
 
-_GRAVITY: Final[tuple[IfOff, ...]] = (
-    "nothing", "resets", "lost work", "spoils", "heating", "security", "phone", "medical",
-)  # fmt: skip
+def answered_with(home: Home, trade: Trade, memo: Memo, point: str) -> tuple[str, ...]:
+    """Give all the lights that share this one's switch and its line on the sheet; only itself when there are none."""
+    return next((line.points for line in sheet_lines(home, trade, memo) if point in line.points), (point,))
+
+
+def _plan(home: Home) -> tuple[object, ...]:
+    return tuple(home.table(kind) for kind in (Point, Plate, Room, Storey, Board))
+
+
+def not_reached(home: Home, visit: str) -> frozenset[str]:
+    """Give the points that were written down in a visit as out of reach."""
+    limits = home.table(Limitation).values()
+    return frozenset(each.subject for each in limits if each.visit == visit and each.reason == NOT_REACHED)
+
 
 IF_OFF_SAYS: Final[dict[IfOff, str]] = {
     "nothing": "can simply go off",
@@ -221,11 +252,3 @@ def how_checked(trade: Trade, point: Point) -> str:
     if row.is_light and point.switching in ("sensor", "timer"):
         return "by its lamp: wait for its sensor or timer, or work it by hand"
     return HOW_CHECKED_SAYS[row.checked]
-
-
-def lights_of(home: Home, point_id: str) -> tuple[str, tuple[str, ...]]:
-    """Give a switch that works this light together with others, and all that it works; empty when there is none."""
-    for switch in home.sorted(Point):
-        if point_id in switch.controls and len(switch.controls) > 1:
-            return switch.id, switch.controls
-    return "", ()
