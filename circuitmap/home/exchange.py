@@ -133,6 +133,7 @@ def _kind(letter: str) -> type:
 
 def _fill(path: Path, part: Path, home: Home, marks: Sequence[MarkedHome], assets: Assets) -> None:
     _write(part / "home.json", to_text(home))
+    marks = _in_order(marks)  # so that the same marks always get the same file names
     if marks:
         (part / "marks").mkdir()
     for name, marked in zip(_file_names([marked.name for marked in marks]), marks, strict=True):
@@ -150,6 +151,10 @@ def _fill(path: Path, part: Path, home: Home, marks: Sequence[MarkedHome], asset
             raise FileError(path, f"was not written: the picture {name[:12]}… is missing.")
         media, data = assets[name]
         _write(part / "assets" / f"{name}.{EXTENSIONS[media]}", data)
+
+
+def _in_order(marks: Iterable[MarkedHome]) -> tuple[MarkedHome, ...]:
+    return tuple(sorted(marks, key=lambda marked: (marked.at, marked.name)))
 
 
 def _file_names(names: Sequence[str]) -> Iterator[str]:
@@ -295,7 +300,7 @@ def _read_marks(folder: Path, problems: list[str]) -> tuple[tuple[MarkedHome, ..
         marks.append(MarkedHome(name, at, reading.home))
         for digest, row in reading.pictures.items():
             pictures.setdefault(digest, f"{where}: {row}")
-    return tuple(sorted(marks, key=lambda marked: (marked.at, marked.name))), pictures
+    return _in_order(marks), pictures
 
 
 def _read_assets(folder: Path, wanted: Mapping[str, str], problems: list[str], with_bytes: bool) -> dict[str, Asset]:

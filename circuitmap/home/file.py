@@ -5,6 +5,7 @@ any moment leaves every completed change. Who can't have the lock looks at the f
 """
 
 import contextlib
+import os
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -121,7 +122,7 @@ class HomeFile:
         part = path.with_name(f".{path.name}.part")
         try:
             _drop(part)
-            made = cls(part, _connect(part, "rwc"), None)
+            made = cls(path, _connect(part, "rwc"), None)
             try:
                 made._fill(stages, assets, at)
             finally:
@@ -130,6 +131,7 @@ class HomeFile:
                 _heal(path)
             _journal(path).unlink(missing_ok=True)  # a leftover journal would be played into the new file
             part.replace(path)
+            sync_folder(path.parent)
             file = cls(path, _connect(path, "rw"), lock)
             file._load(check_log=True)
         except OSError as error:
@@ -315,6 +317,16 @@ def difference(title: str, before: Home, after: Home) -> Change:
     return Change(title, (*pairs, *((record, None) for i, record in was.items() if i not in now)))
 
 
+def sync_folder(folder: Path) -> None:
+    """Make a renaming durable; where a folder can't be synced (some network shares) the system does it in its time."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
 # -- before SQLite is let near it ---------------------------------------------------------------------------------
 
 
@@ -356,8 +368,6 @@ def _newer(path: object, version: int) -> FileError:
 
 def _why_unwritable(path: Path) -> str:
     """Give why a file can't be written, or nothing; also where only its marking says so and the person could."""
-    import os
-
     writable = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
     for what, name in ((path, "the file"), (path.parent, "its folder")):
         if what.exists() and (not what.stat().st_mode & writable or not os.access(what, os.W_OK)):
