@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from circuitmap.circuits.views import CircuitView, views
 from circuitmap.errors import PersonError
 from circuitmap.findings.finding import Finding
-from circuitmap.findings.rule import run
+from circuitmap.findings.run import run
 from circuitmap.home import Change, Home
 from circuitmap.home.document import Document
 from circuitmap.home.records import Device, Point, Storey

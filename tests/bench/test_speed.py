@@ -11,7 +11,7 @@ from typing import Any
 import networkx as nx
 import pytest
 from circuitmap.circuits.views import views
-from circuitmap.findings.rule import run as run_rules
+from circuitmap.findings import run as run_rules
 
 from circuitmap import trade
 from circuitmap.home import Home, verbs

@@ -1,0 +1,182 @@
+"""Cut a home into cases, each the same object while nothing in it changed."""
+
+from collections.abc import Iterable, Iterator
+from functools import partial
+
+from circuitmap.circuits import CircuitView, orphans, territory, unmapped
+from circuitmap.findings.rule import (
+    BoardCase,
+    Case,
+    CircuitCase,
+    HomeCase,
+    NoteCase,
+    OrphanCase,
+    PlateCase,
+    RoomCase,
+    Scope,
+    SurveyCase,
+)
+from circuitmap.home.records import Board, Device, Note, Plate, Point, Record, Room, Round, Run, Supply, natural_key
+from circuitmap.home.snapshot import Home
+from circuitmap.memo import Memo
+from circuitmap.plan import place_of, room_of, rooms_of_points
+from circuitmap.survey import can_deduce, deduce
+from circuitmap.trade import Trade
+
+
+def cases_of(
+    home: Home, trade: Trade, memo: Memo, circuits: tuple[CircuitView, ...]
+) -> Iterator[tuple[Scope, str, Case]]:
+    """Give every case of a home with its scope and a name that stays the same from edit to edit."""
+    details = home.details
+    for view in circuits:
+        codes: tuple[str, ...] = ()
+        if view.shape is not None and len(view.shape.devices) > 1:
+            codes = memo.steady("findings.codes", view.device.id, tuple(home.code(d) for d in view.shape.devices))
+        parts = (view, details, codes)
+        yield (
+            "circuit",
+            view.device.id,
+            memo.get("findings.circuit", view.device.id, parts, partial(CircuitCase, *parts)),
+        )
+    rooms = rooms_of_points(home, memo)
+    for orphan in orphans(home, trade, memo):
+        within = tuple(rooms[point.id] for point in orphan.piece.points)
+        parts_o = (orphan, *within)
+        name = orphan.piece.name
+        yield "orphan", name, memo.get("findings.orphan", name, parts_o, partial(OrphanCase, orphan, within))
+    yield from _rooms(home, memo, circuits)
+    yield from _plates(home, memo, circuits)
+    yield from _notes(home, memo)
+    yield from _boards(home, memo, circuits)
+    yield "survey", "", _survey(home, memo, circuits)
+    yield "home", "", _home(home, trade, memo, circuits)
+
+
+def _feeds(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> dict[str, tuple[CircuitView, ...]]:
+    def make() -> dict[str, tuple[CircuitView, ...]]:
+        found: dict[str, list[CircuitView]] = {}
+        for view in circuits:
+            for name in view.names:
+                found.setdefault(name, []).append(view)
+        return {name: tuple(views) for name, views in found.items()}
+
+    return memo.get("findings.feeds", "", (circuits,), make)
+
+
+def _rooms(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterator[tuple[Scope, str, Case]]:
+    rooms = rooms_of_points(home, memo)
+    points = home.table(Point)
+    feeds = _feeds(home, memo, circuits)
+
+    def make() -> dict[str, list[Point]]:
+        inside: dict[str, list[Point]] = {}
+        for point in points.values():
+            room = rooms[point.id]
+            if room is not None:
+                inside.setdefault(room.id, []).append(point)
+        return inside
+
+    inside = memo.get("findings.inside", "", (points, rooms), make)
+    for room_id, within in inside.items():
+        room = home.take(Room, room_id)
+        fed = [feeds.get(point.id, ()) for point in within]
+        parts = (room, *within, *(view for views in fed for view in views))
+        case = memo.get("findings.room", room_id, parts, partial(RoomCase, room, tuple(within), tuple(fed)))
+        yield "room", room_id, case
+
+
+def _plates(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterator[tuple[Scope, str, Case]]:
+    if not home.table(Plate):
+        return
+    feeds = _feeds(home, memo, circuits)
+    on: dict[str, list[Point]] = {}
+    for point in home.table(Point).values():
+        if point.plate is not None:
+            on.setdefault(point.plate, []).append(point)
+    for plate_id, points in on.items():
+        plate = home.take(Plate, plate_id)
+        points.sort(key=lambda point: natural_key(point.id))
+        views: dict[str, CircuitView] = {}
+        for point in points:
+            for other in (point.id, *(point.controls if not feeds.get(point.id) else ())):
+                views.update({view.device.id: view for view in feeds.get(other, ())})
+        room = room_of(home, memo, plate)
+        fed = tuple(views[i] for i in sorted(views, key=natural_key))
+        parts = (plate, room, *points, *fed)
+        yield (
+            "plate",
+            plate_id,
+            memo.get("findings.plate", plate_id, parts, partial(PlateCase, plate, tuple(points), room, fed)),
+        )
+
+
+def _notes(home: Home, memo: Memo) -> Iterator[tuple[Scope, str, Case]]:
+    for note in home.table(Note).values():
+        if note.cleared is not None or not note.seen:
+            continue
+        subject: Record = home.get(note.subject)
+        room = room_of(home, memo, subject) if place_of(home, subject) or isinstance(subject, Point) else None
+        code = memo.steady("findings.note code", note.id, _code(home, subject))
+        parts = (note, subject, room, code)
+        yield "note", note.id, memo.get("findings.note", note.id, parts, partial(NoteCase, *parts))
+
+
+def _code(home: Home, subject: Record) -> str:
+    if isinstance(subject, Device):
+        return home.code(subject.id)
+    if isinstance(subject, Run):
+        ends = (end.at for end in (subject.a, subject.b) if end.at)
+        return " and ".join(home.code(i) if home.find(Device, i) else i for i in ends)
+    return ""
+
+
+def _boards(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterator[tuple[Scope, str, Case]]:
+    supply = next(iter(home.sorted(Supply)), None)
+    mine: dict[str, list[CircuitView]] = {}
+    for view in circuits:
+        mine.setdefault(view.board.id, []).append(view)
+    for board in home.sorted(Board):
+        devices, here = home.devices_on(board.id), tuple(mine.get(board.id, ()))
+        parts = (board, supply, home.details, *devices, *here)
+        make = partial(BoardCase, board, devices, here, supply, home.details)
+        yield "board", board.id, memo.get("findings.board", board.id, parts, make)
+
+
+def _survey(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> SurveyCase:
+    deduced = deduce(home, memo)
+    rooms = rooms_of_points(home, memo)
+    points, rounds = home.table(Point), home.table(Round)
+    supply = next(iter(home.sorted(Supply)), None)
+    parts = (deduced, points, rooms, rounds, circuits, supply)
+
+    def make() -> SurveyCase:
+        ordered = tuple(deduced[i] for i in sorted(deduced, key=natural_key) if points[i].phase == "existing")
+        return SurveyCase(ordered, points, rooms, tuple(home.sorted(Round)), circuits, supply, can_deduce(home))
+
+    return memo.get("findings.survey", "", parts, make)
+
+
+def _home(home: Home, trade: Trade, memo: Memo, circuits: tuple[CircuitView, ...]) -> HomeCase:
+    supplies, boards = tuple(home.sorted(Supply)), tuple(home.sorted(Board))
+    labels = tuple(_label(home, trade, memo, view) for view in _worth_a_label(circuits))
+    points = home.table(Point)
+    count = memo.get("findings.unmapped", "", (points, circuits), lambda: (len(unmapped(home, circuits)),))[0]
+    parts = (home.details, circuits, *supplies, *boards, *labels)
+    case = memo.get(
+        "findings.home", "", parts, partial(HomeCase, home.details, supplies, boards, circuits, labels, count)
+    )
+    if case.unmapped != count:
+        case = HomeCase(home.details, supplies, boards, circuits, labels, count)
+    return case
+
+
+def _worth_a_label(circuits: Iterable[CircuitView]) -> Iterator[CircuitView]:
+    return (view for view in circuits if view.members)
+
+
+def _label(home: Home, trade: Trade, memo: Memo, view: CircuitView) -> tuple[str, str]:
+    return memo.get(
+        "findings.label", view.device.id, (view, home.details, home.table(Room)),
+        lambda: (view.device.id, territory(view, home, trade).label),
+    )  # fmt: skip

@@ -1,0 +1,20 @@
+"""All rules in one tuple, family by family. Nothing registers itself by being imported."""
+
+from typing import Final
+
+from circuitmap.findings import circuit, condition, grouping, protection, shape, spurs, supply, survey
+from circuitmap.findings.rule import SCOPES, Rule, Scope
+
+RULES: Final[tuple[Rule, ...]] = (
+    *shape.RULES,
+    *spurs.RULES,
+    *circuit.RULES,
+    *protection.RULES,
+    *condition.RULES,
+    *survey.RULES,
+    *supply.RULES,
+    *grouping.RULES,
+)
+BY_SCOPE: Final[dict[Scope, tuple[Rule, ...]]] = {
+    scope: tuple(rule for rule in RULES if rule.scope == scope) for scope in SCOPES
+}

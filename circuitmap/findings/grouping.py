@@ -1,0 +1,193 @@
+"""What's where: facts of the map that an isolation must know. None of them is a defect or raises an exit code."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+
+from circuitmap.circuits import CircuitView, what_it_feeds
+from circuitmap.findings.finding import Finding
+from circuitmap.findings.protection import is_covered
+from circuitmap.findings.rule import CP, CircuitCase, HomeCase, PlateCase, RoomCase, Rule, found
+from circuitmap.findings.say import capital, listed, say_point, say_way
+from circuitmap.home.invariants import shorten
+from circuitmap.plan import touching_groups
+from circuitmap.trade import Trade
+
+_NOTHING = "Nothing; keep it in mind when isolating."
+_MOST_ASIDE = 0.2
+_LABEL_KINDS = {
+    "light": "lights", "lights": "lights", "lighting": "lights", "ltg": "lights",
+    "socket": "sockets", "sockets": "sockets", "skts": "sockets", "ring": "sockets", "plugs": "sockets",
+    "smoke": "alarms", "alarms": "alarms",
+}  # fmt: skip
+
+
+def _strays(case: RoomCase, trade: Trade) -> Iterator[Finding]:
+    for family in ("sockets", "lights"):
+        fed: dict[str, list[int]] = {}
+        ways: dict[str, CircuitView] = {}
+        for n, point in enumerate(case.points):
+            row = trade.point(point.kind)
+            if row.family == family and row.counts_as_point and len(case.feeds[n]) == 1:
+                view = case.feeds[n][0]
+                fed.setdefault(view.device.id, []).append(n)
+                ways[view.device.id] = view
+        total = sum(len(each) for each in fed.values())
+        if total < 4 or len(fed) < 2:
+            continue
+        most = max(fed, key=lambda device: (len(fed[device]), device))
+        for device, those in fed.items():
+            if device != most and len(those) == 1:
+                point = case.points[those[0]]
+                says = (
+                    f"{capital(say_point(point, case.room))} is on {say_way(ways[device])}, the other {family} of the "
+                    f"room on {say_way(ways[most])}."
+                )
+                yield found("stray", "note", (point.id,), says, "Switching the room's usual way off leaves it on.",
+                            _NOTHING, "tested", aside=True)  # fmt: skip
+
+
+def _spans(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    rooms = [room for room in view.rooms if room.outline_mm]
+    apart = touching_groups(rooms) if len(rooms) > 1 else ()
+    if len(view.storeys) < 2 and len(apart) < 2:
+        return
+    if len(view.members) < 3:
+        return
+    names = listed((shorten(room.name, 24) for room in view.rooms), 6)
+    over = "several storeys" if len(view.storeys) > 1 else "rooms that don't touch"
+    says = f"{capital(say_way(view))} spans {over}: {names}."
+    why = "Somebody isolating one storey or room may isolate the wrong thing, or not enough."
+    yield found("spans", "note", (view.device.id,), says, why, _NOTHING, "tested", aside=True)
+
+
+def _outdoors(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    outside = [m for m in view.members if m.point.outdoor or trade.point(m.point.kind).outdoor]
+    inside = [m for m in view.members if m not in outside]
+    if not outside or not inside or not is_covered(view, trade):
+        return
+    says = f"{capital(listed(say_point(m.point, m.room) for m in outside))} is outdoors, on {say_way(view)} with indoor points."
+    why = "A fault or water outdoors takes the indoor points down too."
+    yield found(
+        "outdoors-shared", "note", tuple(m.point.id for m in outside), says, why, _NOTHING, "tested", aside=True
+    )
+
+
+def _shares(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    sockets = [m for m in view.members if trade.point(m.point.kind).is_socket_outlet]
+    if len(sockets) < 2:
+        return
+    sensitive = []
+    for member in view.members:
+        loads = [load.name or load.what for load in member.point.loads if load.if_off != "nothing"]
+        if loads:
+            sensitive += [shorten(load, 24) for load in loads]
+        elif trade.point(member.point.kind).is_sensitive and not trade.point(member.point.kind).is_socket_outlet:
+            sensitive.append(member.point.kind)
+    if sensitive:
+        says = f"{capital(say_way(view))} also takes down: {listed(dict.fromkeys(sensitive), 6)}."
+        yield found("takes-down", "note", (view.device.id,), says, "Ask before it is switched off.", _NOTHING, "tested",
+                    aside=True)  # fmt: skip
+
+
+def _alarms_on_sockets(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    rows = {m.point.id: trade.point(m.point.kind) for m in view.members}
+    alarms = [m for m in view.members if m.point.kind in ("smoke alarm", "heat alarm")]
+    sockets = sum(row.is_socket_outlet for row in rows.values())
+    lights = sum(row.is_light for row in rows.values())
+    if not alarms or sockets < 2 or lights:
+        return
+    says = (
+        f"{capital(listed(say_point(m.point, m.room) for m in alarms))} is fed from the socket circuit {say_way(view)}."
+    )
+    why = "A failed supply there goes unnoticed; a lighting way in daily use, or a way of its own, is wanted."
+    yield found("alarm-on-sockets", "C3", tuple(m.point.id for m in alarms), says, why,
+                "Move it to a regularly used lighting way when next altered.", "tested")  # fmt: skip
+
+
+def _shared_box(case: PlateCase, _trade: Trade) -> Iterator[Finding]:
+    if len(case.feeds) < 2:
+        return
+    codes = listed(view.code for view in case.feeds)
+    what = listed(dict.fromkeys(point.kind for point in case.points))
+    where = f" in {shorten(case.room.name, 30)}" if case.room is not None else ""
+    says = f"The box with the {what}{where} holds more than one circuit: {codes}."
+    why = "With one of them off the others stay live in the same box."
+    yield found("shared-box", "note", tuple(p.id for p in case.points), says, why,
+                "Before opening it, all of them off, then prove dead.", "seen", aside=True)  # fmt: skip
+
+
+def _one_rcd(case: HomeCase, trade: Trade) -> Iterator[Finding]:
+    sockets = [v for v in case.circuits if sum(trade.point(m.point.kind).is_socket_outlet for m in v.members) >= 2]
+    if len(sockets) < 2:
+        return
+    over = [next((d for d in v.above if trade.device(d.kind).residual_current), None) for v in sockets]
+    first = over[0]
+    if first is not None and all(device is not None and device.id == first.id for device in over):
+        says = f"Every socket of the home is behind one RCD ({listed(v.code for v in sockets)})."
+        yield found("one-rcd", "note", (first.id,), says, "One fault anywhere takes them all, the freezer too.",
+                    _NOTHING, "seen", aside=True)  # fmt: skip
+
+
+def _label_misfit(case: HomeCase, trade: Trade) -> Iterator[Finding]:
+    proposed = dict(case.labels)
+    for view in case.circuits:
+        label = view.device.label.strip()
+        settled = [m for m in view.members if m.evidence in ("seen", "tested")]
+        settled = [m for m in settled if trade.point(m.point.kind).counts_as_point]
+        if not label or len(settled) < 3:
+            continue
+        words = re.findall(r"\w+", label.casefold())
+        kinds = {_LABEL_KINDS[word] for word in words if word in _LABEL_KINDS}
+        families: Counter[str] = Counter(trade.point(m.point.kind).family for m in settled)
+        wrong_kind = bool(kinds) and sum(families[k] for k in kinds) <= _MOST_ASIDE * len(settled)
+        rooms = {room.name.casefold() for v in case.circuits for room in v.rooms}
+        named = {room for room in rooms if room and room in label.casefold()}
+        inside = sum(m.room is not None and m.room.name.casefold() in named for m in settled)
+        wrong_room = bool(named) and inside <= _MOST_ASIDE * len(settled)
+        if wrong_kind or wrong_room:
+            better = proposed.get(view.device.id) or what_it_feeds(view, trade)
+            says = f"The label of {say_way(view)} doesn't fit what it feeds; better: “{better}”."
+            yield found("label-misfit", "note", (view.device.id,), says, "Somebody will trust it.",
+                        "Change the label.", "tested", aside=True)  # fmt: skip
+
+
+def _same_label(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
+    proposed = dict(case.labels)
+    ways: dict[tuple[str, str], list[CircuitView]] = {}
+    for view in case.circuits:
+        label = " ".join(view.device.label.casefold().split())
+        if label and label not in ("spare", "blank"):
+            ways.setdefault((view.board.id, label), []).append(view)
+    for same in ways.values():
+        if len(same) > 1:
+            names = "; ".join(f"{v.code} “{proposed.get(v.device.id, '?')}”" for v in same)
+            says = f"{listed(v.code for v in same)} are all labelled “{shorten(same[0].device.label, 30)}”. Better: {names}."
+            yield found("same-label", "note", tuple(v.device.id for v in same), says,
+                        "Nobody can tell which one to switch off.", "Change the labels.", "seen", aside=True)  # fmt: skip
+
+
+RULES = (
+    Rule("stray", "grouping", "Point on another circuit than the rest of its room", "note",
+         "Switching the room's usual way off leaves it on.", CP, "any", "room", _strays, aside=True),
+    Rule("spans", "grouping", "Circuit over several storeys, or rooms that don't touch", "note",
+         "How a circuit divides the house.", CP, "any", "circuit", _spans, aside=True),
+    Rule("outdoors-shared", "grouping", "Outdoor points on an indoor circuit", "note", "Water outdoors takes both down.",
+         CP, "any", "circuit", _outdoors, aside=True),
+    Rule("takes-down", "grouping", "What must not be lost without asking", "note", "Ask before switching off.", CP,
+         "any", "circuit", _shares, aside=True),
+    Rule("alarm-on-sockets", "grouping", "Smoke alarm on a socket circuit", "C3", "A failed supply goes unnoticed.",
+         "BS 5839-6, from memory", "18th", "circuit", _alarms_on_sockets),
+    Rule("shared-box", "grouping", "More than one circuit in a box", "note", "An isolation must include them all.", CP,
+         "any", "plate", _shared_box, aside=True),
+    Rule("one-rcd", "grouping", "Every socket behind one RCD", "note", "One fault takes them all.", CP, "any", "home",
+         _one_rcd, aside=True),
+    Rule("label-misfit", "grouping", "Label that doesn't fit", "note", "Somebody will trust it.", CP, "any", "home",
+         _label_misfit, aside=True),
+    Rule("same-label", "grouping", "The same label on several ways", "note", "Nobody can tell which to switch off.", CP,
+         "any", "home", _same_label, aside=True),
+)  # fmt: skip

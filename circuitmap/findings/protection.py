@@ -1,0 +1,166 @@
+"""Rules of additional protection: what is without a 30 mA RCD, said once per board, by the home's edition."""
+
+from collections.abc import Callable, Iterator
+
+from circuitmap.circuits import CircuitView, Member
+from circuitmap.findings.finding import Finding
+from circuitmap.findings.rule import CP, BoardCase, Rule, found
+from circuitmap.findings.say import capital, listed, say_point
+from circuitmap.home.records import Device, Rcd
+from circuitmap.trade import Trade
+
+_BATHROOMS = ("bath", "shower", "en suite", "ensuite", "wet room")
+
+
+def is_covered(view: CircuitView, trade: Trade, trips_ma: float = 30.0) -> bool:
+    """Whether an RCD of at most so many mA (or of a rating that nobody read) stands over a circuit."""
+    return any(_trips(device, trade, trips_ma) for device in (view.device, *view.above))
+
+
+def _trips(device: Device, trade: Trade, trips_ma: float) -> bool:
+    if not (trade.device(device.kind).residual_current or device.rcd is not None):
+        return False
+    return device.rcd is None or device.rcd.trips_ma is None or device.rcd.trips_ma <= trips_ma
+
+
+def _bare(view: CircuitView, trade: Trade, wanted: Callable[[Member], bool]) -> list[Member]:
+    """Give the members of a circuit that want an RCD and have none, at the point or over it."""
+    if is_covered(view, trade):
+        return []
+    return [m for m in view.members if wanted(m) and not _own_rcd(m) and m.point.kind != "rcd socket"]
+
+
+def _own_rcd(member: Member) -> bool:
+    def protects(rcd: Rcd | None) -> bool:
+        return rcd is not None and (rcd.trips_ma is None or rcd.trips_ma <= 30)
+
+    return protects(member.point.rcd) or (member.after_fuse is not None and protects(member.after_fuse.rcd))
+
+
+def _missing(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    edition = case.details.edition
+    if case.supply is not None and case.supply.earthing == "TT":
+        return
+    wants = {
+        "sockets": (trade.rcd("sockets", edition), "socket outlets", _is_indoor_socket(trade)),
+        "lighting": (trade.rcd("lighting", edition), "lights", _is_light(trade)),
+        "bathroom": (trade.rcd("bathroom", edition), "a bathroom", is_in_bathroom),
+    }
+    parts: list[str] = []
+    subjects: dict[str, None] = {}
+    for need, words, wanted in wants.values():
+        if need is None:
+            continue
+        ways = [v for v in case.circuits if _bare(v, trade, wanted)]
+        if ways:
+            parts.append(f"{words} on {listed(v.code for v in ways)}")
+            subjects.update({v.device.id: None for v in ways})
+    if not parts:
+        return
+    says = f"Board {case.board.letter_on_map} has no 30 mA RCD over {listed(parts, 6)}."
+    why = "An RCD trips before a shock through a person kills. It may have complied when it was installed."
+    settle = f"The inspector decides under {edition}; an RCD or RCBOs when the board is next altered."
+    yield found("rcd-missing", "C3", (case.board.id, *subjects), says, why, settle, "seen")
+
+
+def _outdoors(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    if trade.rcd("outdoors", case.details.edition) is None or _is_tt(case):
+        return
+    for view in case.circuits:
+        bare = _bare(view, trade, lambda m: bool(m.point.outdoor) or trade.point(m.point.kind).outdoor)
+        bare = [m for m in bare if trade.point(m.point.kind).is_socket_outlet]
+        if bare:
+            names = listed(say_point(m.point, m.room) for m in bare)
+            says = f"{capital(names)} ({view.code}) feeds things outdoors without a 30 mA RCD."
+            why = "Outdoors a person stands on the ground that the fault current seeks."
+            settle = "An RCD over the circuit, or an RCD socket or fused unit at the point."
+            yield found("rcd-outdoors", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, "seen")
+
+
+def _tt(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    if not _is_tt(case):
+        return
+    bare = [v for v in case.circuits if not is_covered(v, trade, 500.0)]
+    if bare:
+        says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} has no RCD over it."
+        why = "An earth electrode passes too little current to trip a breaker or blow a fuse: a fault stays live."
+        settle = "An RCD over every circuit; the electrode's resistance measured."
+        yield found("rcd-tt", "C2", (case.board.id, *(v.device.id for v in bare)), says, why, settle, "seen")
+    ways = [v for v in case.circuits if v not in bare and not is_covered(v, trade)]
+    ways = [v for v in ways if any(trade.point(m.point.kind).is_socket_outlet for m in v.members)]
+    if ways and trade.rcd("sockets", case.details.edition) is not None:
+        says = (
+            f"Board {case.board.letter_on_map} has no 30 mA RCD over socket outlets on {listed(v.code for v in ways)}."
+        )
+        yield found("rcd-missing", "C3", (case.board.id, *(v.device.id for v in ways)), says,
+                    "An RCD of more than 30 mA protects against fire and faults, not a person touching.",
+                    "RCBOs or a 30 mA RCD when the board is next altered.")  # fmt: skip
+
+
+def _type_ac(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    for view in case.circuits:
+        inverters = [m for m in view.members if trade.point(m.point.kind).inverter]
+        plain = [d for d in (view.device, *view.above) if d.rcd is not None and d.rcd.type == "AC"]
+        if inverters and plain:
+            names = listed(say_point(m.point, m.room) for m in inverters)
+            says = f"{capital(names)} ({view.code}) is behind an RCD of type AC."
+            why = "Direct current from its electronics can blind such an RCD."
+            settle = "Ask its maker which type it wants; type A, F or B as it says."
+            yield found("rcd-type", "FI", (view.device.id, *(m.point.id for m in inverters)), says, why, settle, "seen")
+
+
+def _feeds_back(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    for view in case.circuits:
+        sources = [m for m in view.members if trade.point(m.point.kind).can_feed_back]
+        rcds = [d for d in (view.device, *view.above) if _trips(d, trade, 500.0)]
+        if sources and rcds:
+            names = listed(say_point(m.point, m.room) for m in sources)
+            says = f"{capital(names)} can feed back through the RCD of {view.code}."
+            why = "Some RCDs and RCBOs are made for one direction only and can be damaged by power coming back."
+            settle = "See whether the device is marked as suitable for both directions."
+            yield found(
+                "rcd-one-way", "FI", (view.device.id, *(m.point.id for m in sources)), says, why, settle, "seen"
+            )
+
+
+def _is_tt(case: BoardCase) -> bool:
+    return case.supply is not None and case.supply.earthing == "TT"
+
+
+def _is_indoor_socket(trade: Trade) -> Callable[[Member], bool]:
+    def wanted(member: Member) -> bool:
+        row = trade.point(member.point.kind)
+        return row.is_socket_outlet and not row.outdoor and not member.point.outdoor
+
+    return wanted
+
+
+def _is_light(trade: Trade) -> Callable[[Member], bool]:
+    def wanted(member: Member) -> bool:
+        return trade.point(member.point.kind).is_light
+
+    return wanted
+
+
+def is_in_bathroom(member: Member) -> bool:
+    """Whether a point stands in a room with a bath or shower, by the room's use or name."""
+    if member.room is None:
+        return False
+    words = f"{member.room.use} {member.room.name}".casefold()
+    return any(word in words for word in _BATHROOMS)
+
+
+_BS = "BS 7671 411.3.3, 411.3.4, from memory"
+
+RULES = (
+    Rule("rcd-missing", "protection", "Circuits without a 30 mA RCD", "C3", "One line per board; not retrospective.",
+         f"{_BS}; 701.411.3.3", "17th", "board", _missing),
+    Rule("rcd-outdoors", "protection", "Outdoor socket without a 30 mA RCD", "C2", "Likely to feed things outdoors.",
+         _BS, "16th", "board", _outdoors),
+    Rule("rcd-tt", "protection", "Earth electrode without RCDs", "C2", "A fault stays live.",
+         "Table 41.5 as quoted; " + CP, "any", "board", _tt),
+    Rule("rcd-type", "protection", "RCD of type AC with electronics behind it", "FI", "Direct current blinds it.",
+         "Wiring Matters 91 (A2:2022)", "18th+A2", "board", _type_ac),
+    Rule("rcd-one-way", "protection", "Source behind an RCD", "FI", "Some are made for one direction only.",
+         "BS 7671 A3:2024, from memory", "18th+A2", "board", _feeds_back),
+)  # fmt: skip

@@ -1,0 +1,224 @@
+"""Rules of spurs: what an unfused one may feed, how many there may be, their cable, fuses, and outbuildings on them."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+from circuitmap.circuits import CircuitView
+from circuitmap.design import Demand, add_up, judge_fuse, point_power_w
+from circuitmap.findings.finding import Finding
+from circuitmap.findings.rule import CP, CircuitCase, Rule, found
+from circuitmap.findings.say import capital, listed, member_of, say_member, say_point
+from circuitmap.findings.size import best_iz_a, size_mm2, thinnest_mm2
+from circuitmap.home.records import Point, Run
+from circuitmap.trade import Trade
+from circuitmap.wiring import Spur
+from circuitmap.words import Severity
+
+_OSG = "On-Site Guide 7.2.2 as quoted"
+_EIW = "Electrical Installation Work, 5th ed."
+
+
+def _overfed(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view, shape = case.view, case.view.shape
+    for spur in shape.spurs if shape else ():
+        outlets = _outlets(view, spur, trade)
+        if len(outlets) < 2 and not any(point.gangs > 2 for point in outlets):
+            continue
+        chain = spur.deep
+        rule = "spur-off-spur" if chain else "spur-overfed"
+        names = [say_member(view, point.id) for point in outlets]
+        most_a = sum(_draw_a(point, trade, case.details.edition) for point in outlets)
+        runs = [run for run in view.runs if run.id in spur.unfused_runs]
+        iz = best_iz_a(runs, trade)
+        how = "one behind the other" if chain else "on one unfused spur"
+        says = (
+            f"{capital(listed(names))} hang {how} from {_taken_off(view, spur)}; an unfused spur may feed one outlet."
+        )
+        if iz is None or most_a > iz:
+            good = f"its cable is good for at most {iz:g} A" if iz is not None else "its cable isn't recorded"
+            code: Severity = "C2"
+            why = (
+                f"Together they may draw about {most_a:g} A and {good}; nothing but the ring's own device protects it."
+            )
+        else:
+            code = "C3"
+            why = f"Its cable can carry the {most_a:g} A that they may draw, so it is only not as it should be."
+        settle = "Take the spur into the ring, or put a fused connection unit (13 A) where it leaves."
+        subjects = (spur.leaves, *(point.id for point in outlets))
+        yield found(rule, code, subjects, says, why, settle, spur.evidence)
+
+
+def _only(rule: str) -> Callable[[CircuitCase, Trade], Iterator[Finding]]:
+    def find(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+        return (finding for finding in _overfed(case, trade) if finding.rule == rule)
+
+    return find
+
+
+def _too_many(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view, shape = case.view, case.view.shape
+    if shape is None or shape.kind != "ring with spurs":
+        return
+    unfused = [spur for spur in shape.spurs if _outlets(view, spur, trade)]
+    members = (member_of(view, i) for i in shape.loop)
+    on_ring = [m for m in members if m is not None and trade.point(m.point.kind).counts_as_point]
+    per_point = trade.limit("unfused spurs per ring point", case.details.edition, case.details.choices).value
+    if len(unfused) <= len(on_ring) * per_point:
+        return
+    says = f"The ring on {view.code} has {len(unfused)} unfused spurs for {len(on_ring)} points in the ring itself."
+    why = "There may be no more unfused spurs than points connected in the ring (a twin socket counts as one point)."
+    settle = "Take some of the spurs into the ring, or fuse them."
+    yield found("spurs-too-many", "C3", (view.device.id,), says, why, settle, shape.evidence)
+
+
+def _thin(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view, shape = case.view, case.view.shape
+    if shape is None or not shape.loop_runs:
+        return
+    ring = thinnest_mm2((run for run in view.runs if run.id in shape.loop_runs), trade)
+    need = trade.limit("unfused spur cable Iz A", case.details.edition, case.details.choices).value
+    for spur in shape.spurs:
+        runs = [run for run in view.runs if run.id in spur.unfused_runs]
+        size = thinnest_mm2(runs, trade)
+        if ring is None or size is None or size >= ring:
+            continue
+        iz = best_iz_a(runs, trade)
+        says = f"The unfused spur from {_taken_off(view, spur)} is {size:g} mm², thinner than its ring of {ring:g} mm²."
+        code: Severity = "C2" if iz is not None and iz < need else "note"
+        why = (
+            f"It is good for at most {iz:g} A and nothing but the ring's device protects it."
+            if code == "C2"
+            else "Its cable can carry what one outlet draws, so it is only worth knowing."
+        )
+        settle = "Fuse the spur where it leaves, or replace its cable."
+        yield found("spur-thin", code, (spur.leaves, *spur.unfused_runs), says, why, settle, spur.evidence)
+
+
+def _fuse_too_large(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    most = trade.limit("fused spur A", case.details.edition, case.details.choices).value
+    for member in view.members:
+        point = member.point
+        if point.fuse_a is None or not trade.point(point.kind).through_fuse:
+            continue
+        behind = _load_runs(view, point)
+        iz = best_iz_a(behind, trade) if behind else None
+        name = say_point(point, member.room)
+        if point.fuse_a > most:
+            says = f"{capital(name)} holds a {point.fuse_a:g} A fuse; a fused spur takes at most {most:g} A."
+            yield found("fuse-large", "C2", (point.id,), says, "The spur behind it is not protected as a fused spur.",
+                        "Fit the fuse that cable and load allow.")  # fmt: skip
+        elif iz is not None and point.fuse_a > iz:
+            size = size_mm2(behind[0], trade)
+            says = f"{capital(name)} holds a {point.fuse_a:g} A fuse over a cable of {size:g} mm² good for {iz:g} A."
+            yield found("fuse-large", "C2", (point.id, *(run.id for run in behind)), says,
+                        "The cable behind it can overload without the fuse blowing.",
+                        f"Fit a fuse of at most {iz:g} A, or what the appliance's maker asks for.")  # fmt: skip
+
+
+def _fused_load(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    for member in view.members:
+        point = member.point
+        if not trade.point(point.kind).through_fuse:
+            continue
+        behind = [m.point for m in view.members if m.after_fuse is not None and m.after_fuse.id == point.id]
+        powers = [w for p in (point, *behind) for w in _powers(p, trade)]
+        demand: Demand = add_up(powers)
+        verdict = judge_fuse(demand, point.fuse_a or 13.0)
+        if verdict.answer == "no":
+            says = f"More hangs on {say_point(point, member.room)} than its fuse carries at once: {verdict.says}"
+            yield found("fused-load", "note", (point.id,), says, "The fuse will blow before the cable suffers.",
+                        "Move a load elsewhere if it blows.")  # fmt: skip
+
+
+def _outbuilding(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view, shape = case.view, case.view.shape
+    if shape is None or not any(trade.point(m.point.kind).is_socket_outlet for m in view.members):
+        return
+    for spur in shape.spurs:
+        outside = [m for i in spur.points if (m := member_of(view, i)) and _is_outbuilding(m.point)]
+        if (not outside and not spur.boards) or spur.fuse is not None:
+            continue
+        sockets = [m for i in spur.points if (m := member_of(view, i)) and trade.point(m.point.kind).is_socket_outlet]
+        names = [say_member(view, i) for i in (*(m.point.id for m in outside), *spur.boards)]
+        says = f"{capital(listed(names))} is fed from an unfused spur off {_taken_off(view, spur)}."
+        worse = len(sockets) > 1 or bool(spur.boards)
+        code: Severity = "C2" if worse else "FI"
+        why = (
+            "More than one outlet hangs on it with nothing but the ring's device over it; cable, isolation, RCD and "
+            "earthing out there are not what a supply to an outbuilding needs."
+            if worse
+            else "Cable, isolation, RCD and earthing out there must be looked at."
+        )
+        settle = (
+            "Look at the cable outdoors, what isolates it, the RCD over it and the earthing; give it a way of its own "
+            "or at least a fused connection unit with an RCD."
+        )
+        subjects = (spur.leaves, *(m.point.id for m in outside), *spur.boards)
+        yield found("outbuilding-on-spur", code, subjects, says, why, settle, spur.evidence)
+
+
+def _outlets(view: CircuitView, spur: Spur, trade: Trade) -> list[Point]:
+    """Give what an unfused spur feeds before any fuse: what counts as a point there and isn't itself the fuse."""
+    members = [m for i in spur.unfused_points if (m := member_of(view, i)) is not None]
+    return [m.point for m in members if trade.point(m.point.kind).counts_as_point and m.point.id != spur.fuse]
+
+
+def _draw_a(point: Point, trade: Trade, edition: str) -> float:
+    row = trade.point(point.kind)
+    if row.through_fuse:
+        return point.fuse_a or 13.0
+    if row.is_socket_outlet:
+        return trade.limit("twin socket A", edition).value if point.gangs > 1 else 13.0
+    known = [w for w in _powers(point, trade) if w is not None]
+    return round(sum(known) / 230.0, 1) if known else 13.0
+
+
+def _powers(point: Point, trade: Trade) -> tuple[float | None, ...]:
+    row = trade.point(point.kind)
+    if row.is_socket_outlet or row.is_control:
+        return tuple(load.power_w for load in point.loads if load.power_w is not None)
+    if row.through_fuse and not point.loads:
+        return ()
+    return point_power_w(trade, point.kind, [load.power_w for load in point.loads])
+
+
+def _load_runs(view: CircuitView, point: Point) -> list[Run]:
+    return [
+        run for run in view.runs for end in (run.a, run.b) if end.at == point.id and end.side == "load"
+    ]  # fmt: skip
+
+
+def _taken_off(view: CircuitView, spur: Spur) -> str:
+    return say_member(view, spur.leaves)
+
+
+def _is_outbuilding(point: Point) -> bool:
+    return point.kind == "outbuilding feed"
+
+
+def rules() -> Iterable[Rule]:
+    """Give the family's rules."""
+    one = f"{_OSG}; {_EIW}"
+    yield Rule("spur-overfed", "spurs", "Unfused spur feeds too much", "C2/C3",
+               "An unfused spur may feed one single or twin socket, or one fixed appliance.", one, "18th", "circuit",
+               _only("spur-overfed"))  # fmt: skip
+    yield Rule("spur-off-spur", "spurs", "Spur off a spur", "C2/C3",
+               "An unfused spur that carries on feeds more than one outlet through one cable.", one, "18th", "circuit",
+               _only("spur-off-spur"))  # fmt: skip
+    yield Rule("spurs-too-many", "spurs", "More unfused spurs than points on the ring", "C3",
+               "Load bunches at few points of the ring.", f"{_OSG}; {_EIW} (7 points, 5 spurs)", "18th", "circuit",
+               _too_many)  # fmt: skip
+    yield Rule("spur-thin", "spurs", "Spur cable thinner than its ring", "C2/note",
+               "Nothing but the ring's device protects it.", "BS 7671 Appendix 15, from memory; " + CP, "18th",
+               "circuit", _thin)  # fmt: skip
+    yield Rule("fuse-large", "spurs", "Fuse larger than its cable allows", "C2",
+               "The cable behind it can overload.", _OSG, "18th", "circuit", _fuse_too_large)  # fmt: skip
+    yield Rule("fused-load", "spurs", "Load beyond the fuse of a fused spur", "note",
+               "The fuse will blow first.", _OSG, "18th", "circuit", _fused_load)  # fmt: skip
+    yield Rule("outbuilding-on-spur", "spurs", "Outbuilding on an unfused spur", "C2/FI",
+               "Cable, isolation, RCD and earthing must be looked at.", CP, "any", "circuit",
+               _outbuilding)  # fmt: skip
+
+
+RULES = tuple(rules())

@@ -1,0 +1,185 @@
+"""Rules of the survey: what the switch-offs say that doesn't fit, and what has not been looked at yet."""
+
+from collections.abc import Iterable, Iterator
+
+from circuitmap.findings.finding import Finding
+from circuitmap.findings.rule import CP, HomeCase, Rule, SurveyCase, found
+from circuitmap.findings.say import capital, listed, say_point, say_way
+from circuitmap.survey.deduce import Deduced
+from circuitmap.trade import Trade
+
+_LOCAL = "its own switch, lamp, fuse, timer or thermostat first"
+_SPARE = ("spare", "not used", "unused", "blank")
+
+
+def _names(case: SurveyCase, deduced: Iterable[Deduced]) -> str:
+    return capital(listed(say_point(case.points[d.point], case.rooms.get(d.point)) for d in deduced))
+
+
+def _of(case: SurveyCase, verdict: str) -> list[Deduced]:
+    return [d for d in case.deduced if d.verdict == verdict]
+
+
+def _elsewhere(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = [d for d in _of(case, "elsewhere") if not case.points[d.point].belongs_to]
+    sources = case.supply.sources if case.supply is not None else ()
+    covered = [s for s in sources if s.notice == "yes" and s.kind in ("landlord", "neighbour", "UPS", "battery")]
+    if not those or covered:
+        return
+    says = f"{_names(case, those)} stayed on with everything off."
+    why = "It is fed from somewhere else: another board, a neighbour, a landlord, a battery. The main switch doesn't isolate it."
+    settle = f"Rule out the local causes (a battery, {_LOCAL}); then find the other supply and put up a notice."
+    yield found("on-with-all-off", "FI", tuple(d.point for d in those), says, why, settle, "tested")
+
+
+def _off_in_two(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = [d for d in case.deduced if d.odd == "off in two"]
+    if not those:
+        return
+    says = f"{_names(case, those)} went off in two switch-offs that have no way in common."
+    why = (
+        f"Causes in this order: {_LOCAL}; an RCD that tripped; line and neutral on two ways that both switch the "
+        "neutral; a contactor or timer."
+    )
+    settle = "Repeat one of the two, its own switch tried both ways, with a look at the RCD before and after."
+    yield found("off-in-two", "FI", tuple(d.point for d in those), says, why, settle, "tested")
+
+
+def _only_together(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = [d for d in case.deduced if d.odd == "only together"]
+    joined = {v.device.id for v in case.circuits if v.shape and v.shape.kind in ("two ways joined", "legs on two ways")}
+    those = [d for d in those if not joined & set(d.candidates)]
+    if not those:
+        return
+    says = f"{_names(case, those)} goes off only when several ways are off together."
+    why = (
+        "Two lines are joined: with one way off its own outgoing terminal stays live, fed back from the other. Locking "
+        "one of them off isolates nothing; both off, then prove dead."
+    )
+    settle = "Repeat with each way alone and both together; then find where they join."
+    yield found("off-together", "FI", tuple(d.point for d in those), says, why, settle, "tested")
+
+
+def _contradiction(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = [d for d in _of(case, "contradiction") if d.odd not in ("off in two", "only together")]
+    if those:
+        says = f"The answers for {_names(case, those)[:1].lower() + _names(case, those)[1:]} don't fit together."
+        why = those[0].says
+        yield found("answers-differ", "FI", tuple(d.point for d in those), says, why,
+                    "Ask those points again in one more switch-off.", "tested")  # fmt: skip
+
+
+def _never_off(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = _of(case, "never off")
+    if those:
+        says = f"{_names(case, those)} was never seen off, though every way was off once."
+        why = f"Either an answer was wrong ({_LOCAL}, a battery in it), or it is fed from somewhere else."
+        yield found("never-off", "FI", tuple(d.point for d in those), says, why,
+                    "Switch everything off once more and look at it.", "tested")  # fmt: skip
+
+
+def _feeds_nothing(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
+    open_points = [
+        d for d in case.deduced
+        if d.verdict in ("unchecked", "in doubt", "not seen on") and trade.point(case.points[d.point].kind).checkable
+        and not case.points[d.point].uncheckable
+    ]  # fmt: skip
+    if open_points or case.declined or not case.deduced:
+        return
+    off = {device for r in case.rounds for device in r.off}
+    for view in case.circuits:
+        label = view.device.label.casefold()
+        empty = not view.members and not view.boards_fed and view.shape is None
+        if not empty or any(word in label for word in _SPARE):
+            continue
+        if not off & {view.device.id, *(d.id for d in view.above)}:
+            continue
+        says = f"{capital(say_way(view))} is on and nothing found goes off with it."
+        why = "It may feed something outside, in the loft, buried, or what was taken away: its end may be live."
+        settle = "Look for it: old shower, outside, loft, garden; test at its cable at the board (skilled person)."
+        yield found("feeds-nothing", "FI", (view.device.id,), says, why, settle, "tested")
+
+
+def _trips_on_closing(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    seen: set[str] = set()
+    for one in case.rounds:
+        for event in one.events:
+            for device in event.devices if event.what == "trip on closing" else ():
+                if device in seen:
+                    continue
+                seen.add(device)
+                code = next((v.code for v in case.circuits if v.device.id == device), device)
+                says = f"Something trips when {code} goes back on."
+                why = "A fault between neutral and earth shows when the supply is restored."
+                settle = f"Leave {code} off; insulation readings on it with its loads unplugged."
+                yield found("trips-on-closing", "C2", (device,), says, why, settle, "tested")
+
+
+def _unchecked(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
+    those = [
+        d for d in case.deduced
+        if d.verdict in ("unchecked", "in doubt", "not seen on") and trade.point(case.points[d.point].kind).checkable
+        and not case.points[d.point].uncheckable
+    ]  # fmt: skip
+    if case.declined:
+        yield found("declined", "note", (), case.declined, "Deduction here is for single-phase homes.",
+                    "Survey it by other means.", "seen")  # fmt: skip
+    elif those:
+        says = f"{len(those)} of {len(case.deduced)} points are not settled by switching off yet."
+        yield found("not-checked", "note", tuple(d.point for d in those[:50]), says, "The survey isn't finished.",
+                    "Go on with the survey.", "seen")  # fmt: skip
+
+
+def _disagree(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    ways: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
+    joined: set[str] = set()
+    for view in case.circuits:
+        if view.shape is not None and len(view.shape.devices) > 1:
+            joined.update(view.names)
+        for member in view.members:
+            ways.setdefault(member.point.id, []).append((view.code, member.by))
+    for point, said in ways.items():
+        if len(said) < 2 or point in joined or point not in case.points:
+            continue
+        words = listed(f"{' and '.join(_BY[by] for by in how)} {code}" for code, how in said)
+        says = f"{capital(say_point(case.points[point], case.rooms.get(point)))}: {words}."
+        why = "What is drawn, said and found by switching off must name one way, or two are joined there."
+        settle = "Switch one of them off and look at the point; then correct what was wrong."
+        yield found("survey-disagrees", "FI", (point,), says, why, settle, "seen")
+
+
+_BY = {"run": "by its cable on", "tag": "said to be on", "round": "by switching off on"}
+
+
+def _untraced(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
+    missing = [(view, each) for view in case.circuits for each in view.missing]
+    if missing:
+        codes = listed(dict.fromkeys(view.code for view, _ in missing), 8)
+        says = f"Not traced yet: {len(missing)} cables or ends on {codes}."
+        yield found("not-traced", "note", tuple(dict.fromkeys(e.at for _, e in missing))[:50], says,
+                    "Shapes of these circuits are open to anything until they are.",
+                    "Count cables and follow them (isolated, proved dead).", "seen")  # fmt: skip
+
+
+RULES = (
+    Rule("on-with-all-off", "survey", "On with everything off", "FI", "The main switch doesn't isolate it.", CP, "any",
+         "survey", _elsewhere),
+    Rule("off-in-two", "survey", "Off in two switch-offs with no way in common", "FI", "An answer or the wiring is odd.",
+         CP, "any", "survey", _off_in_two),
+    Rule("off-together", "survey", "Off only when several ways are off", "FI", "Two lines are joined.", CP, "any",
+         "survey", _only_together),
+    Rule("answers-differ", "survey", "Answers that don't fit together", "FI", "One of them is wrong.", CP, "any",
+         "survey", _contradiction),
+    Rule("never-off", "survey", "Never seen off", "FI", "Fed from elsewhere, or a wrong answer.", CP, "any", "survey",
+         _never_off),
+    Rule("feeds-nothing", "survey", "A way that feeds nothing found", "FI", "Its end may be live somewhere.", CP, "any",
+         "survey", _feeds_nothing),
+    Rule("trips-on-closing", "survey", "Trips when a way goes back on", "C2", "A neutral–earth fault shows at reset.", CP,
+         "any", "survey", _trips_on_closing),
+    Rule("survey-disagrees", "survey", "Cable, tag and switch-off disagree", "FI", "They must name one way.", CP, "any",
+         "survey", _disagree),
+    Rule("not-checked", "survey", "Points not settled yet", "note", "The survey isn't finished.", CP, "any", "survey",
+         _unchecked),
+    Rule("not-traced", "survey", "Cables not traced yet", "note", "Shapes are open until they are.", CP, "any", "home",
+         _untraced),
+)  # fmt: skip
