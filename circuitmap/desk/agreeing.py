@@ -10,7 +10,7 @@ from typing import Final
 from circuitmap.desk.visit_state import IF_OFF_SAYS, everything
 from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Consent, Device, Load, Point, natural_key
+from circuitmap.home.records import Board, Consent, Device, Load, Point, natural_key
 from circuitmap.memo import Memo
 from circuitmap.plan.where import room_of
 from circuitmap.survey.deduce import deduce
@@ -102,9 +102,13 @@ def codes(home: Home, devices: Iterable[str]) -> str:
 
 
 def way_name(home: Home, device_id: str) -> str:
-    """Give what a device is called: its code, or the board's letter and its kind when it has no way."""
+    """Give what a device is called: its code, or its kind (with its board, if there are several) when it has no way."""
     device = home.take(Device, device_id)
-    return home.code(device_id) if device.way else f"{home.letter_of(device.board)} {device.kind}"
+    if device.way:
+        return home.code(device_id)
+    alike = sum(1 for other in home.devices_on(device.board) if other.kind == device.kind and not other.way)
+    name = f"{device.kind} {device_id}" if alike > 1 else str(device.kind)
+    return f"{name} of board {home.letter_of(device.board)}" if len(home.table(Board)) > 1 else name
 
 
 def _title(home: Home, trade: Trade, memo: Memo, point: Point, load: Load | None) -> str:

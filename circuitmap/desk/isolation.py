@@ -5,6 +5,7 @@
 
 from typing import Final, cast
 
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
@@ -59,7 +60,8 @@ class IsolationCard(QWidget):
         self._build_foot(body)
         adapter.selected.connect(self._on_selected)
         adapter.changed.connect(self._on_changed)
-        self._on_selected(adapter.selection)
+        self._box = _box_of(adapter.home, adapter.selection)
+        self._plan_again()
 
     # -- building -----------------------------------------------------------------------------------------------
 
@@ -138,13 +140,20 @@ class IsolationCard(QWidget):
         if box != self._box or self._plan is None:
             self._box = box
             self._clear()
-            self._plan_again()
+            if self.isVisible():
+                self._plan_again()
 
     def _on_changed(self) -> None:
         box = tuple(i for i in self._box if self._adapter.home.peek(i) is not None)
         if box != self._box:
             self._box = box
             self._clear()
+        if self.isVisible():
+            self._plan_again()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Plan anew: the home may have changed while nobody looked."""
+        super().showEvent(event)
         self._plan_again()
 
     def _clear(self) -> None:
@@ -184,7 +193,7 @@ class IsolationCard(QWidget):
         self.off_ticks, self.source_ticks = {}, {}
         home = self._adapter.home
         for device_id in plan.off:
-            box = Tick(f"{way_name(home, device_id)}: off", self._off)
+            box = Tick(_start(f"{way_name(home, device_id)}: off"), self._off)
             box.setChecked(device_id in gone)
             box.toggled.connect(self._on_touched)
             self.off_ticks[device_id] = box
@@ -245,7 +254,7 @@ class IsolationCard(QWidget):
         """Give what is missing for "proved dead", a sentence each."""
         home, draft = self._adapter.home, self.draft()
         off = [i for i in self.off_ticks if i not in draft.off]
-        more = [f"{way_name(home, i)} isn't recorded as switched off." for i in off] if draft.off else []
+        more = [_start(f"{way_name(home, i)} isn't recorded as switched off.") for i in off] if draft.off else []
         return (*more, *missing_steps(draft, home))
 
     def _on_touched(self) -> None:
@@ -317,6 +326,10 @@ class _Recording:
 def is_proved(record: Isolation, home: Home) -> bool:
     """Whether every step of proving dead was recorded, other sources included."""
     return record.is_proved and not missing_steps(record, home)
+
+
+def _start(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _box_of(home: Home, ids: tuple[str, ...]) -> tuple[str, ...]:

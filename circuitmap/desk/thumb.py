@@ -25,6 +25,10 @@ _INSIDE_PX: Final = THUMB_PX - 12  # without padding and edge
 _BOX_PX: Final = 24
 SHEET: Final = f"""
 QPushButton {{ min-height: {_INSIDE_PX}px; padding: 5px 8px; font-size: {HEAD_PX}px; text-align: center; }}
+QPushButton:!focus {{ border-color: palette(dark); }}
+QPushButton:disabled {{ border-color: palette(mid); }}
+QFrame[card="true"] QPushButton:!checked:!pressed, QFrame[card="warn"] QPushButton:!checked:!pressed {{
+  background: palette(window); }}
 QPushButton[tall="true"] {{ min-height: {_INSIDE_PX + 20}px; font-size: 20px; font-weight: 600; }}
 QPushButton[quiet="true"] {{ font-size: 13px; }}
 QLineEdit, QComboBox {{ min-height: {_INSIDE_PX + 2}px; font-size: {HEAD_PX}px; }}

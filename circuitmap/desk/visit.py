@@ -40,6 +40,7 @@ class SurveyCursor(VisitView):
         self._said: tuple[str, str, frozenset[str]] = ("", "", frozenset())
         adapter.changed.connect(self._on_changed)
         adapter.selected.connect(self._on_selected)
+        adapter.stage_changed.connect(self._on_stage_changed)
         self._settle()
 
     # -- starting -----------------------------------------------------------------------------------------------
@@ -338,7 +339,11 @@ class SurveyCursor(VisitView):
 
     def _on_changed(self, change: Change | None) -> None:
         home = self.home
+        if change is None:
+            self._pending, self._ended, self._seen, self._past_look, self._walked = (), "", "", "", ""
         self._pending = tuple(i for i in self._pending if home.find(Device, i) is not None)
+        if self._adapter.stage != STAGE:
+            return  # nobody looks at the survey now; coming back to it reads the records again
         going = self.round
         if change is not None and going is not None and going.id == self._walked:
             came = [a.point for _b, a in change.pairs if isinstance(a, Check) and a.round == going.id]
@@ -351,6 +356,10 @@ class SurveyCursor(VisitView):
                 self._go(went[-1])
                 return
         self._settle()
+
+    def _on_stage_changed(self, stage: str) -> None:
+        if stage == STAGE:
+            self._settle()
 
     def _on_selected(self, ids: tuple[str, ...]) -> None:
         if self._adapter.stage == STAGE and len(ids) == 1 and self.home.find(Point, ids[0]) is not None:

@@ -227,12 +227,12 @@ def test_something_tripped_keeps_the_answers_and_goes_on_with_more_off(survey: S
     survey.press(Qt.Key.Key_S)
     survey.press(Qt.Key.Key_T)
     names = [thumb.accessibleName() for thumb in survey.stage.events.choices()]
-    assert names == ["A main switch tripped", "A RCD tripped", "A2 Kitchen tripped", "A3 Lights tripped"]
+    assert names == ["main switch tripped", "RCD tripped", "A2 Kitchen tripped", "A3 Lights tripped"]
     survey.click(survey.stage.events.choices()[1])
     assert survey.cursor.off == (small.sockets, small.rcd)
     assert len(checks(survey)) == 7
     assert survey.cursor.step == "walk"
-    assert "Tripped: A RCD; off from then on." in text_of(survey)
+    assert "Tripped: RCD; off from then on." in text_of(survey)
     walk_by_keys(survey, small)
     rows = list(survey.stage.power.rows)
     assert rows == [small.rcd, small.sockets, small.kitchen_way], "the RCD first, then its ways"

@@ -348,9 +348,9 @@ class SurveyStage(QWidget):
                 self.can_choose, also=("baseline",)),
             Act("visit-all-off", "Choose everything off", "Survey", cursor.choose_everything, "", "", self.can_choose),
             Act("visit-power", "The power is back on", "Survey", cursor.power_back, "", "", self.can_close),
-            Act("visit-entry", "Quick entry of answers", "Survey", self._open_entry, "Ctrl+E",
+            Act("visit-entry", "Quick entry of answers", "Survey", self._open_entry, "Ctrl+T",
                 "Type answers by number, as on the paper sheet", surveys, also=("sheet", "paper")),
-            Act("visit-sheet", "Print sheet to a file…", "Survey", self.sheet.ask_where, "Ctrl+Shift+E",
+            Act("visit-sheet", "Print sheet to a file…", "Survey", self.sheet.ask_where, "Ctrl+Shift+T",
                 "Write the survey's sheet to a text or table file", None, also=("paper", "csv")),
         ]  # fmt: skip
 

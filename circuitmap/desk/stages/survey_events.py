@@ -11,7 +11,7 @@ from circuitmap.desk.agreeing import codes, way_name
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Opener, Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
-from circuitmap.desk.visit_state import sheet_lines
+from circuitmap.desk.visit_state import everything, sheet_lines
 from circuitmap.errors import PersonError
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Check, Device
@@ -43,9 +43,7 @@ class Events(QWidget):
         self.lamp_out = Thumb("Lamp out", quiet=True, tip="The lamp left on has gone out", parent=self)
         self.trip = Thumb("Something tripped…", quiet=True, parent=self)
         self.others = Thumb("Others lost power", quiet=True, tip="Somebody outside this home lost power", parent=self)
-        self.lamp_says = plain(
-            "Leave a lamp in a point that stays on, under each RCD still on. Look at it in every room.", "faint"
-        )
+        self.lamp_says = plain(role="faint")
         grid.addWidget(self.lamp_says, 0, 0, 1, 2)
         for number, thumb in enumerate((self.lamp_good, self.lamp_out, self.trip, self.others)):
             grid.addWidget(thumb, 1 + number // 2, number % 2)
@@ -87,7 +85,14 @@ class Events(QWidget):
         if any(event.what == "others lost power" for event in going.events):
             says.append("Somebody outside this home lost power: ask them before going on.")
         show_text(self.said, "\n".join(says))
-        self.lamp_says.setVisible(not looks)
+        nothing_on = frozenset(everything(home)) <= frozenset(going.off)
+        for widget in (self.lamp_says, self.lamp_good, self.lamp_out):
+            widget.setVisible(not nothing_on)
+        self.lamp_says.setText(
+            f"The lamp was looked at {len(looks)} time{'s' if len(looks) > 1 else ''}; again in the next room."
+            if looks
+            else "Leave a lamp in a point that stays on, under each RCD still on. Look at it in every room."
+        )
 
     def ask_what_tripped(self) -> None:
         """Show what may have tripped: what stands over others first, then the ways that are on."""
