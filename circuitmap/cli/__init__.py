@@ -10,6 +10,7 @@ NOTHING_FOUND = 0
 FOUND = 1
 USAGE = 2
 UNREADABLE = 3
+_KEPT = "\n\t\u200c\u200d"  # line break, tab, and what joins or parts letters and emoji
 
 
 class UsageError(PersonError):
@@ -24,4 +25,4 @@ def printable(text: str) -> str:
     >>> printable("Sockets\x1b[2J")
     'Sockets�[2J'
     """
-    return "".join(c if c == "\n" or c.isprintable() or c == "\t" else "\ufffd" for c in text)
+    return "".join(c if c.isprintable() or c in _KEPT else "\ufffd" for c in text)

@@ -165,7 +165,8 @@ def test_all_problems_are_listed_with_their_paths_not_the_first_only(tmp_path: P
          "mark.at: expected an instant such as 2026-01-05T09:30:00Z"),
         ('{"circuitmap": 1, "mark": {"name": "two\\nlines", "at": "2026-01-05T09:30:00Z"}}',
          'mark: must be an object such as {"name":"as found","at":"2026-01-05T09:30:00Z"}'),
-        ('{"circuitmap": 1, "visit": [{"id": "V1", "day": "monday"}]}', "visit[0].day: expected a day such as 2026-01-05"),
+        ('{"circuitmap": 1, "visit": [{"id": "V1", "day": "monday"}]}',
+         "visit[0].day: expected a day such as 2026-01-05"),
     ],
 )  # fmt: skip
 def test_bad_text_gets_one_clear_sentence(text: str | bytes, sentence: str | None) -> None:
@@ -345,7 +346,7 @@ def test_a_write_that_fails_leaves_what_was_there(tmp_path: Path, monkeypatch: p
 
 def test_a_missing_picture_stops_the_writing(tmp_path: Path) -> None:
     full, _ = full_home()
-    with pytest.raises(FileError, match="was not written: the picture .* is missing"):
+    with pytest.raises(FileError, match=r"was not written: the picture .* is missing"):
         write_folder(tmp_path / "a", full)
     assert list(tmp_path.iterdir()) == []
 

@@ -1,0 +1,145 @@
+"""The way in: quick, light, one sentence for every error, the documented exit codes."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+import types
+from pathlib import Path
+
+import pytest
+
+import circuitmap
+from circuitmap.cli import UsageError, main, printable
+from circuitmap.errors import FileError, OurError
+
+HEAVY = ("PySide6", "pint", "networkx", "shapely", "scipy", "numpy", "PIL", "msgspec", "sqlite3")
+
+
+def child(code: str, *arguments: str) -> "subprocess.CompletedProcess[str]":
+    return subprocess.run(
+        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=False, env=environment()
+    )
+
+
+def environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+
+
+def test_help_names_every_command_loads_nothing_heavy_and_is_quick() -> None:
+    code = (
+        "import sys\nfrom circuitmap.cli.main import main\n"
+        "try:\n    main(['--help'])\nfinally:\n    print('loaded:', *sorted(sys.modules), file=sys.stderr)"
+    )
+    done = child(code)
+    assert done.returncode == 0
+    for command in main.COMMANDS:
+        assert f"  {command.name} " in done.stdout
+    loaded = set(done.stderr.split())
+    assert "circuitmap.cli.main" in loaded
+    assert not [name for name in HEAVY if name in loaded]
+    times = []
+    for _ in range(5):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, "-m", "circuitmap.cli.main", "--help"], capture_output=True, check=True,
+                       env=environment())  # fmt: skip
+        times.append(time.perf_counter() - start)
+    assert min(times) < 0.2  # the issue's figure, interpreter included
+
+
+@pytest.mark.parametrize("command", ["new", "pack", "unpack"])
+def test_a_command_loads_no_window_and_no_units(command: str, tmp_path: Path) -> None:
+    code = (
+        "import sys\nfrom circuitmap.cli.main import main\n"
+        "home, form = sys.argv[1] + '/a.cmap', sys.argv[1] + '/form'\n"
+        "assert main(['new', 'Ours', '-o', home]) == 0\n"
+        "assert main(['unpack', home, '-o', form]) == 0\n"
+        "assert main(['pack', form, '-o', home, '--replace']) == 0\n"
+        "print('loaded:', *sorted(sys.modules))"
+    )
+    done = child(code, str(tmp_path))
+    assert done.returncode == 0, done.stderr
+    loaded = set(done.stdout.split())
+    assert f"circuitmap.cli.{command}" in loaded
+    assert not {"PySide6", "pint", "scipy", "networkx"} & loaded
+
+
+def test_version_and_no_command() -> None:
+    done = child("import sys; from circuitmap.cli.main import main; sys.exit(main(sys.argv[1:]))", "--version")
+    assert (done.returncode, done.stdout) == (0, f"circuitmap {circuitmap.__version__}\n")
+    done = child("import sys; from circuitmap.cli.main import main; sys.exit(main(sys.argv[1:]))")
+    assert done.returncode == 0
+    assert "unpack" in done.stdout
+
+
+def test_a_wrong_command_or_argument_is_2(capsys: pytest.CaptureFixture[str]) -> None:
+    for arguments in (["paint"], ["pack"], ["new", "x", "--colour"]):
+        with pytest.raises(SystemExit) as caught:
+            main.main(arguments)
+        assert caught.value.code == 2
+    assert "invalid choice: 'paint'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "says"),
+    [
+        (UsageError("Say one of C1, C2, FI, C3."), 2, "circuitmap: Say one of C1, C2, FI, C3.\n"),
+        (FileError("x.cmap", "is not there."), 3, "circuitmap: x.cmap: is not there.\n"),
+        (FileError("x.cmap", "label \x1b[2J\x07"), 3, "circuitmap: x.cmap: label \ufffd[2J\ufffd\n"),
+        (OurError("Install it again."), 3, "circuitmap: Install it again.\n"),
+        (KeyboardInterrupt(), 130, "\nStopped.\n"),
+    ],
+)
+def test_errors_become_a_sentence_and_a_code(
+    error: BaseException, code: int, says: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def run(_args: object) -> int:
+        raise error
+
+    module = types.SimpleNamespace(add_arguments=lambda _parser: None, run=run)
+    monkeypatch.setitem(sys.modules, "circuitmap.cli.rules", module)  # type: ignore[arg-type]  # stands in for a module
+    assert main.main(["rules"]) == code
+    captured = capsys.readouterr()
+    assert (captured.out, captured.err) == ("", says)
+
+
+def test_a_reader_that_goes_away_ends_it_quietly(tmp_path: Path) -> None:
+    code = (
+        "import sys, types\nfrom circuitmap.cli import main\n"
+        "def run(args):\n    for n in range(100000):\n        print('line', n)\n    return 0\n"
+        "sys.modules['circuitmap.cli.rules'] = types.SimpleNamespace(add_arguments=lambda p: None, run=run)\n"
+        "sys.exit(main.main(['rules']))"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment()
+    ) as process:
+        assert process.stdout
+        assert process.stderr
+        process.stdout.readline()
+        process.stdout.close()
+        assert process.stderr.read() == b""
+    assert process.returncode == 141
+
+
+def test_control_c_ends_it_with_one_word() -> None:
+    code = (
+        "import sys, time, types\nfrom circuitmap.cli import main\n"
+        "def run(args):\n    print('ready', flush=True)\n    time.sleep(60)\n"
+        "sys.modules['circuitmap.cli.rules'] = types.SimpleNamespace(add_arguments=lambda p: None, run=run)\n"
+        "sys.exit(main.main(['rules']))"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment()
+    ) as process:
+        assert process.stdout
+        assert process.stderr
+        process.stdout.readline()
+        process.send_signal(signal.SIGINT)
+        assert process.stderr.read() == b"\nStopped.\n"
+    assert process.returncode == 130
+
+
+def test_a_label_cant_take_hold_of_the_terminal() -> None:
+    assert printable("a\x1b]0;x\x07\u202eb\tc\nd") == "a\ufffd]0;x\ufffd\ufffdb\tc\nd"
+    assert printable("مقابس 🧑‍🔧 Ω") == "مقابس 🧑‍🔧 Ω"
