@@ -5,6 +5,7 @@ labels. Boxes are kept in a coarse grid, so a label costs the same however many 
 """
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
@@ -77,20 +78,20 @@ class Placer:
         area = wide * high
         best: tuple[float, Spot] | None = None
         for out in (1.0, 1.9):
-            for rank, (ux, uy) in enumerate(_EIGHT):
+            for share, rank, ux, uy in _places(faces):
                 slant = _HALF_DIAGONAL if ux and uy else 1.0
                 middle_x = x + ux * (clear * out * slant + wide / 2)
                 middle_y = y + uy * (clear * out * slant + high / 2)
                 box = _about(middle_x, middle_y, wide, high)
                 covered = self.covered_px2(box)
-                cost = covered * 3 + rank * _RANK_PX2 + (out - 1) * area
-                if faces is not None:  # in front first: along the wall run the cables, behind it is another room
-                    ahead = ux * faces[0] + uy * faces[1]
-                    cost += area * (_OUTSIDE if ahead < -0.3 else _ALONG * (1 - min(ahead, 1.0)))
-                if inside is not None and not _within(box, inside):
+                cost = covered * 3 + rank * _RANK_PX2 + (out - 1 + share) * area
+                kept_in = inside is None or _within(box, inside)
+                if not kept_in:
                     cost += area * _OUTSIDE
                 if best is None or cost < best[0]:
                     best = (cost, Spot(middle_x, middle_y, covered / area))
+                if kept_in and covered == 0:
+                    break  # those that follow are worse places
             if best is not None and best[1].covered == 0:
                 break
         assert best is not None
@@ -107,6 +108,19 @@ class Placer:
         )
         self.take(_about(found.x, found.y, wide, high))
         return found
+
+
+@lru_cache(maxsize=512)
+def _places(faces: tuple[float, float] | None) -> tuple[tuple[float, int, int, int], ...]:
+    """Give the eight places, best first: what each costs (in shares of a label's area), its rank and direction."""
+    rows: list[tuple[float, int, int, int]] = []
+    for rank, (ux, uy) in enumerate(_EIGHT):
+        share = 0.0
+        if faces is not None:  # in front first: along the wall run the cables, behind it is another room
+            ahead = ux * faces[0] + uy * faces[1]
+            share = _OUTSIDE if ahead < -0.3 else _ALONG * (1 - min(ahead, 1.0))
+        rows.append((share, rank, ux, uy))
+    return tuple(sorted(rows))
 
 
 def _about(x: float, y: float, wide: float, high: float) -> Box:

@@ -1,6 +1,6 @@
 """What lies over a storey's plan: where a visit's switch-offs stand, glyphs of findings, and what one circuit feeds.
 
-States replace the marks of their points (same ids); findings have ids of their own, ``finding`` and the first subject.
+States replace the marks of their points (same ids); findings have ids of their own, ``finding`` and the record beside which they stand.
 """
 
 import math
@@ -112,16 +112,17 @@ def finding_marks(
     for finding in findings:
         if finding.aside or finding.code not in wanted or finding.ruling == "not so":
             continue
-        subject = next((s for s in finding.subjects if _is_here(home, storey, s, stands)), None)
-        if subject is not None and finding.code not in at.setdefault(subject, []):
-            at[subject].append(finding.code)
+        anchors = (_anchor(home, storey, subject, stands) for subject in finding.subjects)
+        anchor = next((each for each in anchors if each), "")
+        if anchor and finding.code not in at.setdefault(anchor, []):
+            at[anchor].append(finding.code)
     found: dict[str, Marks] = {}
-    for subject, those in at.items():
-        spot = _spot(home, storey, subject, stands)
+    for anchor, those in at.items():
+        spot = _spot(home, storey, anchor, stands)
         worst = tuple(sorted(those, key=SEVERITIES.index)[:_MOST_AT_ONE])
         if spot is not None:
             marks = tuple(_glyph(code, spot, n) for n, code in enumerate(worst))
-            found[f"finding {subject}"] = memo.steady("drawing.finding", (storey, subject), marks)
+            found[f"finding {anchor}"] = memo.steady("drawing.finding", (storey, anchor), marks)
     return found
 
 
@@ -147,41 +148,48 @@ def only_dresses(view: CircuitView, home: Home) -> dict[str, Dress]:
     return {point: PLAIN for point in home.table(Point) if point not in fed}
 
 
-def _is_here(home: Home, storey: str, subject: str, stands: Mapping[str, Stand]) -> bool:
+def _anchor(home: Home, storey: str, subject: str, stands: Mapping[str, Stand]) -> str:
+    """Give the record on a storey beside which a finding about a subject stands: a way's board, a run's first end."""
     if subject in stands:
-        return True
+        return subject
     record = home.peek(subject)
     match record:
         case Device():
-            return record.board in stands
+            return record.board if record.board in stands else ""
         case Plate():
-            return record.place is not None and record.place.storey == storey
+            return subject if record.place is not None and record.place.storey == storey else ""
         case Run():
-            return any(end.at in stands for end in (record.a, record.b))
+            if len(_path(record, storey)) > 1:
+                return subject
+            ends = (_anchor(home, storey, end.at, stands) for end in (record.a, record.b) if end.at is not None)
+            return next((end for end in ends if end), "")
         case Room():
-            return record.storey == storey and len(record.outline_mm) >= 3
+            return subject if record.storey == storey and len(record.outline_mm) >= 3 else ""
         case _:
-            return False
+            return ""
 
 
-def _spot(home: Home, storey: str, subject: str, stands: Mapping[str, Stand]) -> PointMm | None:
-    stand = stands.get(subject)
+def _spot(home: Home, storey: str, anchor: str, stands: Mapping[str, Stand]) -> PointMm | None:
+    stand = stands.get(anchor)
     if stand is not None:
         return _beside(stand)
-    record = home.peek(subject)
+    record = home.peek(anchor)
     match record:
-        case Device():
-            return _beside(stands[record.board]) if record.board in stands else None
         case Plate() if record.place is not None:
             return record.place.x_mm + 150.0, record.place.y_mm - 150.0
         case Run():
-            return _on_run(record, storey, stands)
+            path = _path(record, storey)
+            return at_length(path, length(path) / 2)[0]
         case Room():
             low = max(y for _, y in record.outline_mm)
             spot = polygon_of(record.outline_mm).representative_point()
             return float(spot.x), float(spot.y) + (low - float(spot.y)) * 0.35
         case _:
             return None
+
+
+def _path(run: Run, storey: str) -> list[PointMm]:
+    return [(float(x), float(y)) for on, x, y, _ in run.path_mm if on == storey]
 
 
 def _beside(stand: Stand) -> PointMm:
@@ -194,14 +202,6 @@ def _beside(stand: Stand) -> PointMm:
         stand.at[0] + (middle_x + reach * math.cos(turn)) / REFERENCE_ZOOM,
         stand.at[1] + (middle_y + reach * math.sin(turn)) / REFERENCE_ZOOM,
     )
-
-
-def _on_run(run: Run, storey: str, stands: Mapping[str, Stand]) -> PointMm | None:
-    path = [(float(x), float(y)) for on, x, y, _ in run.path_mm if on == storey]
-    if len(path) > 1:
-        return at_length(path, length(path) / 2)[0]
-    ends = [stands[end.at] for end in (run.a, run.b) if end.at is not None and end.at in stands]
-    return _beside(ends[0]) if ends else None
 
 
 def _glyph(code: Severity, spot: PointMm, n: int) -> Mark:

@@ -114,7 +114,7 @@ def test_facts_notes_and_what_was_ruled_out_have_no_glyph_and_several_codes_stan
     found += [msgspec.structs.replace(finding("C1", "P4"), ruling="not so")]
     found += [finding("C3", "P3"), finding("C2", "D1"), finding("FI", "M1"), finding("C3", "R2")]
     marks = finding_marks(b.home, "G1", found, memo=Memo())
-    assert set(marks) == {"finding P3", "finding D1", "finding M1", "finding R2"}
+    assert set(marks) == {"finding P3", "finding B1", "finding M1", "finding P1"}
     first, second = marks["finding P3"]
     assert isinstance(first, Glyph)
     assert isinstance(second, Glyph)
