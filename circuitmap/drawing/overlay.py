@@ -1,6 +1,7 @@
 """What lies over a storey's plan: where a visit's switch-offs stand, glyphs of findings, and what one circuit feeds.
 
-States replace the marks of their points (same ids); findings have ids of their own, ``finding`` and the record beside which they stand.
+States replace the marks of their points (same ids). Findings have ids of their own: ``finding`` and the record beside
+which they stand.
 """
 
 import math
