@@ -11,13 +11,12 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
     QWidget,
 )
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.pen import Pen
-from circuitmap.desk.parts import Card, Heading, Label, column
+from circuitmap.desk.parts import Card, Heading, Label, button, column
 from circuitmap.desk.stages.bring_in import Spot, bring_in, has_scale, scale_change, second_check, sheet_of
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.drawing.marks import Glyph
@@ -49,11 +48,11 @@ class DrawStage(QWidget):
         self._next = Label("", self)
         self._next.setObjectName("next-step")
 
-        self._plan_button = _button("Bring in a plan…", self)
+        self._plan_button = button("Bring in a plan…", self)
         self._plan_button.clicked.connect(self.choose_picture)
-        self._scale_button = _button("Set the scale", self, checkable=True)
+        self._scale_button = button("Set the scale", self, checkable=True)
         self._scale_button.clicked.connect(self._on_scale_clicked)
-        self._check_button = _button("Check with a second length", self)
+        self._check_button = button("Check with a second length", self)
         self._check_button.clicked.connect(self._on_check_clicked)
         self._scale_words = Label("", self, role="faint")
 
@@ -64,9 +63,9 @@ class DrawStage(QWidget):
         self._length.setPlaceholderText("3.2 m, or 12 ft 6 in")
         self._length.setAccessibleName("Length between the two points")
         self._length.returnPressed.connect(self._on_length)
-        self._use_button = _button("Use this length", self._card, strong=True)
+        self._use_button = button("Use this length", self._card, strong=True)
         self._use_button.clicked.connect(self._on_length)
-        self._drop_button = _button("Not now", self._card)
+        self._drop_button = button("Not now", self._card)
         self._drop_button.clicked.connect(self.drop_scale)
         row = QHBoxLayout()
         row.addWidget(self._use_button)
@@ -77,7 +76,7 @@ class DrawStage(QWidget):
         self._card.body.addLayout(row)
         self._card.hide()
 
-        self._room_button = _button("Outline a room", self, checkable=True)
+        self._room_button = button("Outline a room", self, checkable=True)
         self._room_button.clicked.connect(self._on_room_clicked)
         self._room_name = QLineEdit(self)
         self._room_name.setObjectName("room-by-name")
@@ -85,7 +84,7 @@ class DrawStage(QWidget):
         self._room_name.setAccessibleName("Name of a room to list without drawing it")
         self._room_name.returnPressed.connect(self._on_room_named)
 
-        self._board_button = _button("Place the board", self, checkable=True)
+        self._board_button = button("Place the board", self, checkable=True)
         self._board_button.clicked.connect(self._on_board_clicked)
 
         self._kinds = QListWidget(self)
@@ -99,13 +98,13 @@ class DrawStage(QWidget):
         self._gangs.setCurrentIndex(1)
         self._gangs.setAccessibleName("Gangs of the point to place")
         self._gangs.currentIndexChanged.connect(self._on_kind_changed)
-        self._point_button = _button("Place points", self, checkable=True)
+        self._point_button = button("Place points", self, checkable=True)
         self._point_button.clicked.connect(self._on_point_clicked)
-        self._insert_button = _button("Insert into a run", self, checkable=True)
+        self._insert_button = button("Insert into a run", self, checkable=True)
         self._insert_button.clicked.connect(self._on_insert_clicked)
         self._list_room = QComboBox(self)
         self._list_room.setAccessibleName("Room to list a point in without placing it")
-        self._list_button = _button("List here", self)
+        self._list_button = button("List here", self)
         self._list_button.setToolTip("Add a point to this room without placing it on the plan")
         self._list_button.clicked.connect(self._on_list_clicked)
 
@@ -258,14 +257,14 @@ class DrawStage(QWidget):
 
     def show_tool(self, tool: str) -> None:
         """Show which tool is in hand."""
-        for name, button in (
+        for name, tool_button in (
             ("scale", self._scale_button),
             ("room", self._room_button),
             ("board", self._board_button),
             ("point", self._point_button),
             ("insert", self._insert_button),
         ):
-            button.setChecked(tool == name)
+            tool_button.setChecked(tool == name)
 
     def _on_changed(self, _change: object) -> None:
         home, storey = self._adapter.home, self._adapter.storey
@@ -333,13 +332,6 @@ def _icon(pen: Pen, kind: PointKind) -> QIcon:
     painter.drawPixmap(0, 0, sprite.pixmap)
     painter.end()
     return QIcon(canvas)
-
-
-def _button(text: str, parent: QWidget, *, checkable: bool = False, strong: bool = False) -> QPushButton:
-    button = QPushButton(text, parent)
-    button.setCheckable(checkable)
-    button.setProperty("strong", strong)
-    return button
 
 
 def _row(*widgets: QWidget) -> QHBoxLayout:

@@ -1,0 +1,95 @@
+"""Small widgets that every panel is made of. Whatever people typed is plain text everywhere."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from circuitmap.desk.theme import GAP_PX
+
+_SHOWN = 2000
+
+
+class Label(QLabel):
+    """Plain text that wraps; very long text is cut for display and kept whole in the tool tip."""
+
+    def __init__(self, text: str = "", parent: QWidget | None = None, role: str = "") -> None:
+        super().__init__(parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(True)
+        self.setProperty("role", role)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
+        self.setText(text)
+
+    def setText(self, text: str) -> None:
+        """Show a text."""
+        short = text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+        if short != self.text():
+            super().setText(short)
+        self.setToolTip("" if short == text else f"{text[:10_000]}")
+
+
+class Heading(Label):
+    """A heading inside a panel."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent, role="head")
+
+
+class Card(QFrame):
+    """A framed part of a panel; put things into ``body``."""
+
+    def __init__(self, parent: QWidget | None = None, *, warn: bool = False) -> None:
+        super().__init__(parent)
+        self.setProperty("card", "warn" if warn else "true")
+        self.body = QVBoxLayout(self)
+        self.body.setContentsMargins(10, 8, 10, 8)
+        self.body.setSpacing(6)
+
+
+class Rule(QFrame):
+    """A thin line across a panel."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("rule", True)
+        self.setFixedHeight(1)
+
+
+def column(widget: QWidget) -> QVBoxLayout:
+    """Give a panel its column, with the usual margins."""
+    layout = QVBoxLayout(widget)
+    layout.setContentsMargins(12, 10, 12, 12)
+    layout.setSpacing(GAP_PX)
+    return layout
+
+
+def form(parent: QWidget | None = None) -> QFormLayout:
+    """Give a form with the usual spacing."""
+    layout = QFormLayout(parent) if parent is not None else QFormLayout()
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.setSpacing(6)
+    layout.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
+    layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
+    return layout
+
+
+def button(
+    text: str,
+    parent: QWidget | None = None,
+    *,
+    checkable: bool = False,
+    strong: bool = False,
+    thumb: bool = False,
+) -> QPushButton:
+    """Give a button."""
+    made = QPushButton(text, parent)
+    made.setCheckable(checkable)
+    made.setProperty("strong", strong)
+    made.setProperty("thumb", thumb)
+    return made
+
+
+def elided(text: str, metrics: QFontMetrics, width_px: int) -> str:
+    """Give a typed text on one line, cut with an ellipsis to fit a width."""
+    line = " ".join(text[:400].split())
+    return metrics.elidedText(line, Qt.TextElideMode.ElideRight, width_px)
