@@ -182,6 +182,8 @@ class Home:
             if table.get(record.id) != before:
                 raise HomeError(f"{_name(before or record)} has changed since; look at it again and repeat.", record.id)
             if after is None:
+                if kind == "details":
+                    raise HomeError("The home itself can't be removed.", record.id)
                 del table[record.id]
             else:
                 table[after.id] = _checked(after)
