@@ -47,6 +47,13 @@ def loop_marks(view: CircuitView, home: Home, width_px: float, height_px: float,
     number
         The number of the circuit's colour.
     """
+    return loop_drawing(view, home, width_px, height_px, number=number)[0]
+
+
+def loop_drawing(
+    view: CircuitView, home: Home, width_px: float, height_px: float, *, number: int = 0
+) -> tuple[list[Mark], dict[str, PointMm]]:
+    """Give the marks of ``loop_marks``, and where each thing stands among them, by record id."""
     draw = _Loop(view, home, width_px, height_px, number)
     shape = view.shape
     ring = [record for record in shape.loop if home.peek(record) is not None] if shape is not None else []
@@ -54,7 +61,7 @@ def loop_marks(view: CircuitView, home: Home, width_px: float, height_px: float,
         draw.ring(ring)
     else:
         draw.tree()
-    return draw.marks
+    return draw.marks, draw.places
 
 
 class _Loop:
@@ -66,6 +73,7 @@ class _Loop:
         self._rooms = {m.point.id: m.room.name for m in view.members if m.room is not None}
         self._web: Web = web_of(view)
         self.marks: list[Mark] = []
+        self.places: dict[str, PointMm] = {}
 
     # -- a ring -------------------------------------------------------------------------------------------------
 
@@ -249,6 +257,7 @@ class _Loop:
 
     def _thing(self, record: str, spot: PointMm, size: float) -> None:
         thing = self._home.peek(record)
+        self.places[record] = spot
         if isinstance(thing, Point):
             name = symbol_name(thing.kind, gangs=thing.gangs, switching=thing.switching, switched=bool(thing.switched))
             self.marks.append(_centred(Glyph("symbol", name, spot, 0.0, "settled", self._dress.role, size)))

@@ -1,0 +1,71 @@
+"""What is selected: every fact of it that matters, changed in place, saved at once, undoable."""
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.inspect_page import Page
+from circuitmap.desk.inspect_places import BoardPage, RoomPage, SupplyPage
+from circuitmap.desk.inspect_wires import DevicePage, PointPage, RunPage, SeveralPage
+from circuitmap.desk.parts import Label
+from circuitmap.desk.theme import Look
+from circuitmap.home.records import Board, Device, Point, Record, Room, Run
+
+
+class Inspector(QWidget):
+    """One page per kind of record; the page of what is selected is on show."""
+
+    def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._adapter = adapter
+        self.setObjectName("inspector")
+        self.setAccessibleName("What is selected")
+        self._none = Label(
+            "Nothing is selected. Click something on the plan, a way on the strip below, or a finding.",
+            self,
+            role="faint",
+        )
+        self._pages: dict[type[Record], Page] = {
+            Point: PointPage(adapter, look, self),
+            Device: DevicePage(adapter, look, self),
+            Run: RunPage(adapter, look, self),
+            Room: RoomPage(adapter, look, self),
+            Board: BoardPage(adapter, look, self),
+        }
+        self._several = SeveralPage(adapter, look, self)
+        self._supply = SupplyPage(adapter, look, self)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(10, 8, 10, 8)
+        layout.addWidget(self._none)
+        for page in (*self._pages.values(), self._several, self._supply):
+            page.hide()
+            layout.addWidget(page)
+        layout.addStretch(1)
+        adapter.selected.connect(self._on_anything)
+        adapter.changed.connect(self._on_anything)
+        self._refresh()
+
+    @property
+    def page(self) -> Page | None:
+        """The page on show."""
+        return self._page_for(self._adapter.selection)
+
+    def _page_for(self, ids: tuple[str, ...]) -> Page | None:
+        if not ids:
+            return self._supply if self._adapter.home.table(Board) else None
+        if len(ids) > 1:
+            return self._several
+        record = self._adapter.home.peek(ids[0])
+        return self._pages.get(type(record)) if record is not None else None
+
+    def _on_anything(self, _news: object) -> None:
+        self._refresh()
+
+    def _refresh(self) -> None:
+        ids = self._adapter.selection
+        shown = self._page_for(ids)
+        self._none.setVisible(not ids)
+        for page in (*self._pages.values(), self._several, self._supply):
+            page.setVisible(page is shown)
+        if shown is not None:
+            shown.show_ids(ids)
+            self.setFocusProxy(shown.first)
