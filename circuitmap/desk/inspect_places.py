@@ -12,9 +12,14 @@ from circuitmap.home.records import Board, Bond, Details, Room, Supply
 from circuitmap.plan import area_m2, rooms_of_points
 from circuitmap.quantities.show import show_area
 
-_USES = ("", "kitchen", "utility", "living room", "bedroom", "bathroom", "hall", "landing", "loft", "garage", "outbuilding",
-         "outdoors", "office", "cupboard")  # fmt: skip
+_USES = (
+    "", "kitchen", "utility", "living room", "bedroom", "bathroom", "hall", "landing", "loft", "garage", "outbuilding",
+    "outdoors", "office", "cupboard",
+)  # fmt: skip
 _SERVICES = ("gas", "water", "oil")
+_CUT_OUT = (
+    "The cut-out and the meter are the network's: not to be opened. The rating on its carrier isn't the link inside."
+)
 
 
 class RoomPage(Page):
@@ -100,9 +105,7 @@ class SupplyPage(Page):
             self.row(f"{service.capitalize()} bond", field)
         self.asked = TickField("Asked about other sources", self._saver("sources_asked"), self)
         self.form.addRow(self.asked)
-        self.box.addWidget(
-            Label("The cut-out and the meter are the network's: not to be opened. The rating on the carrier isn't the link inside.", self, role="faint")
-        )  # fmt: skip
+        self.box.addWidget(Label(_CUT_OUT, self, role="faint"))
 
     def fill(self) -> None:
         """Show the home."""

@@ -17,6 +17,8 @@ from circuitmap.quantities.show import show_length
 from circuitmap.words import CONDITIONS, DEVICE_KINDS, EVIDENCE, HOW_SWITCHED, POINT_KINDS, RUN_ROLES, Evidence
 
 _COVER = "Cables at a way are counted with the cover off: for skilled persons, main switch off; tails stay live."
+_BY = {"run": "its cable", "tag": "what was said", "round": "switching off"}
+_TRIPS = (("no RCD in it", None), ("10 mA", 10.0), ("30 mA", 30.0), ("100 mA", 100.0), ("300 mA", 300.0))
 _VERDICTS = {
     "settled": "settled by switching off",
     "in doubt": "in doubt",
@@ -129,9 +131,7 @@ class PointPage(Page):
         lines = []
         for view in self.adapter.views_of(point.id):
             member = next(m for m in view.members if m.point.id == point.id)
-            by = " and ".join(
-                {"run": "its cable", "tag": "what was said", "round": "switching off"}[b] for b in member.by
-            )
+            by = " and ".join(_BY[how] for how in member.by)
             lines.append(f"Fed by {view.code}, by {by} ({member.evidence}).")
         deduced = self.adapter.deduced.get(point.id)
         if deduced is not None and deduced.verdict not in ("settled", "unchecked"):
@@ -187,10 +187,7 @@ class DevicePage(Page):
         self.rating = TextField("Rating", self.saver("rating_a", read_current), self)
         self.curve = TextField("Type", self.saver("curve"), self)
         self.upstream = ChoiceField("Device over it", [], self._save_upstream, self)
-        self.trips = ChoiceField(
-            "RCD trips at", [("no RCD in it", None), ("10 mA", 10.0), ("30 mA", 30.0), ("100 mA", 100.0), ("300 mA", 300.0)],
-            self._save_trips, self,
-        )  # fmt: skip
+        self.trips = ChoiceField("RCD trips at", _TRIPS, self._save_trips, self)
         self.rcd_type = ChoiceField(
             "RCD type", [("not read", ""), ("AC", "AC"), ("A", "A"), ("F", "F"), ("B", "B")], self._save_type, self
         )
@@ -199,7 +196,8 @@ class DevicePage(Page):
         self.how = ChoiceField("How it is switched", switched, self.saver("how_switched"), self)
         self.keep = TextField("Why it must stay on", self.saver("keep_on"), self)
         for label, field in (
-            ("Label", self.label), ("Way", self.way), ("Device", self.kind), ("Rating", self.rating), ("Type", self.curve),
+            ("Label", self.label), ("Way", self.way), ("Device", self.kind), ("Rating", self.rating),
+            ("Type", self.curve),
             ("Under", self.upstream), ("RCD", self.trips), ("RCD type", self.rcd_type), ("Cables", self.cables),
             ("Switched by", self.how), ("Keep on", self.keep),
         ):  # fmt: skip

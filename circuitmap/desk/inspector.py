@@ -68,4 +68,5 @@ class Inspector(QWidget):
             page.setVisible(page is shown)
         if shown is not None:
             shown.show_ids(ids)
-            self.setFocusProxy(shown.first)
+            if shown.first is not None:
+                self.setFocusProxy(shown.first)

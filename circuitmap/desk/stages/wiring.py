@@ -35,7 +35,8 @@ class WiringStage(QWidget):
         self._next = Label("", self)
         self._run_button = button("Draw a run: click two things", self, checkable=True)
         self._run_button.clicked.connect(self._on_run)
-        cables = [("cable not known", ""), *((c.title, c.code) for c in adapter.trade.cables())]
+        cables: list[tuple[str, object]] = [("cable not known", "")]
+        cables += [(c.title, c.code) for c in adapter.trade.cables()]
         self._cable = ChoiceField("Cable of new runs", cables, self._save_cable, self)
         self._cable.show_value(self.cable)
         self._evidence = ChoiceField("Evidence of new runs", [(w, w) for w in EVIDENCE], self._save_evidence, self)
@@ -119,8 +120,8 @@ class WiringStage(QWidget):
             item = QListWidgetItem(_swatch(circuit_ink(index.get(view.device.id, 0), self._look.theme)[0]), text)
             item.setData(Qt.ItemDataRole.UserRole, view.device.id)
             self._circuits.addItem(item)
-        for n, (view, _) in enumerate(rows):
-            if view.device.id == self._shown:
+        for n, one in enumerate(views):
+            if one.device.id == self._shown:
                 self._circuits.setCurrentRow(n)
         self._circuits.blockSignals(False)
         self._circuits.setVisible(bool(rows))
