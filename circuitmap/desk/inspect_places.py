@@ -88,7 +88,7 @@ class SupplyPage(Page):
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(adapter, look, parent)
         earthing = [("not known", "unknown"), ("TN-C-S", "TN-C-S"), ("TN-S", "TN-S"), ("TT: own electrode", "TT")]
-        editions = [(row.title, row.code) for row in adapter.trade.edition_rows]
+        editions = [(row.title, row.code) for row in adapter.trade.edition_rows.values()]
         self.name = TextField("Name of the home", self._save_name, self)
         self.edition = ChoiceField("Edition of the rules", editions, self._save_edition, self)
         self.earthing = ChoiceField("Earthing", earthing, self._saver("earthing"), self)

@@ -94,7 +94,7 @@ class Content(QObject):
     def _advice(self) -> str:
         home, storey = self._adapter.home, self._adapter.storey
         if not home.table(Storey):
-            if home.table(Point) or home.table(Room):
+            if len(home.table(Point)) or len(home.table(Room)):
                 return "This home is only listed so far.\nSee it under List; bring in a plan to place things on it."
             return (
                 "Bring in a picture of the floor plan: drop it here, or press Ctrl+I.\n"
