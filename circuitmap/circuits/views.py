@@ -15,7 +15,7 @@ from circuitmap.memo import Memo
 from circuitmap.plan.where import place_of, rooms_of_points
 from circuitmap.trade import Trade
 from circuitmap.wiring import Piece, Shape, above
-from circuitmap.words import Evidence
+from circuitmap.words import Evidence, weakest
 
 __all__ = ["CircuitView", "How", "Member", "Missing", "views"]
 
@@ -67,7 +67,7 @@ class _Parts:
     board: Board
     above: tuple[Device, ...]
     claims: tuple[Claim, ...]
-    switches: tuple[Claim, ...]
+    worked: tuple[Claim, ...]
     piece: Piece | None
     shape: Shape | None
     islands: tuple[Piece, ...]
@@ -107,16 +107,16 @@ def _view(
     board: Board,
 ) -> CircuitView:
     mine = claims(gathered, device, memo)
-    switches = _switches(home, memo, gathered, mine) if gathered.switches else ()
+    worked = _worked(home, memo, gathered, mine) if gathered.switches else ()
     over = tuple(found for i in above(home, device.id, memo) if (found := home.find(Device, i)) is not None)
     piece, shape = gathered.shaped.get(device.id, (None, None))
     islands = tuple(island for island, _ in gathered.islands.get(device.id, ()))
     notes: tuple[Note, ...] = ()
     if gathered.notes:
         runs = [run.id for each in (piece, *islands) if each is not None for run in (*each.runs, *each.drops)]
-        ids = dict.fromkeys((device.id, *(claim.target for claim in (*mine, *switches)), *runs))
+        ids = dict.fromkeys((device.id, *(claim.target for claim in (*mine, *worked)), *runs))
         notes = tuple(note for i in ids for note in gathered.notes.get(i, ()))
-    made_of = _Parts(device, board, over, mine, switches, piece, shape, islands, notes)
+    made_of = _Parts(device, board, over, mine, worked, piece, shape, islands, notes)
     points, plates = home.table(Point), home.table(Plate)
     here: list[object] = [trade, device, board, *over, mine, piece, shape, *islands, *notes, home.table(Storey)]
     for claim in mine:
@@ -128,23 +128,27 @@ def _view(
         here += (point, rooms[target])
         if point.plate is not None:
             here.append(plates.get(point.plate))
-    for claim in switches:
+    for claim in worked:
         point = points[claim.target]
         here += (point, rooms[claim.target], plates.get(point.plate or ""), claim.evidence, *claim.by)
     return memo.get("circuits.view", device.id, tuple(here), lambda: _made(home, trade, rooms, made_of))
 
 
-def _switches(home: Home, memo: Memo, gathered: Gathered, mine: tuple[Claim, ...]) -> tuple[Claim, ...]:
-    """Give the switches that work a light of a way and are on no way by anything else: they hang where it does."""
+def _worked(home: Home, memo: Memo, gathered: Gathered, mine: tuple[Claim, ...]) -> tuple[Claim, ...]:
+    """Give the switches that work a light of a way, and the lights its switches work, if nothing else names a way.
+
+    Nobody followed the cable between them, so that they are on this way is inferred.
+    """
     own = {claim.target for claim in mine}
-    elsewhere = memo.get(
-        "circuits.fed switches", "", (gathered.tags, gathered.settled, home.table(Run)), lambda: _fed_directly(gathered)
-    )
+    parts = (gathered.tags, gathered.settled, home.table(Run))
+    elsewhere = memo.get("circuits.fed directly", "", parts, lambda: _fed_directly(gathered))
     found: dict[str, Claim] = {}
     for claim in mine:
-        for switch in gathered.switches.get(claim.target, ()):
-            if switch not in own and switch not in elsewhere and switch not in found:
-                found[switch] = Claim(switch, claim.by, claim.evidence)
+        point = home.find(Point, claim.target)
+        others = (*gathered.switches.get(claim.target, ()), *(point.controls if point is not None else ()))
+        for other in others:
+            if other not in own and other not in elsewhere and other not in found:
+                found[other] = Claim(other, claim.by, weakest(claim.evidence, "inferred"))
     return tuple(found[i] for i in sorted(found, key=natural_key))
 
 
@@ -157,7 +161,7 @@ def _fed_directly(gathered: Gathered) -> frozenset[str]:
 
 
 def _made(home: Home, trade: Trade, rooms: Mapping[str, Room | None], parts: _Parts) -> CircuitView:
-    every = sorted((*parts.claims, *parts.switches), key=lambda claim: natural_key(claim.target))
+    every = sorted((*parts.claims, *parts.worked), key=lambda claim: natural_key(claim.target))
     members = tuple(
         _member(home, point, rooms, claim)
         for claim in every

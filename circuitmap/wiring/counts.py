@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from circuitmap.home.records import End, Point, Run
+from circuitmap.home.records import End, Point, Run, natural_key
 from circuitmap.trade import Trade
 from circuitmap.wiring.graph import Net
 from circuitmap.words import Evidence, weakest
@@ -62,13 +62,13 @@ def counts_of(net: Net, trade: Trade) -> Counts:
     """Compare the cables counted at every device and point of a piece with the runs recorded there."""
     piece = net.piece
     recorded: Counter[tuple[str, str]] = Counter()
-    dropped: set[str] = set()
+    worked_at: set[str] = set()
     for run in (*piece.runs, *piece.drops):
         for end in (run.a, run.b):
             if end.at is not None:
                 recorded[end.at, "load" if end.side == "load" else "supply"] += 1
-                if run.role == "switch drop":
-                    dropped.add(end.at)
+                if run.role in ("switched", "switch drop", "strappers"):
+                    worked_at.add(end.at)
     untraced: list[Untraced] = []
     for device in piece.devices:
         if device.cables_seen is not None:
@@ -77,7 +77,7 @@ def counts_of(net: Net, trade: Trade) -> Counts:
                 untraced.append(Untraced(device.id, over))
     for point in piece.points:
         fused = bool(net.device_nodes) and net.fuse_above[net.supply_node(point.id)] is not None
-        spare = 1 if point.id in piece.worked and point.id not in dropped and trade.point(point.kind).is_light else 0
+        spare = 0 if point.id in worked_at else _switch_cables(point, point.id in piece.worked, trade)
         here = (recorded[point.id, "supply"] + spare, recorded[point.id, "load"])
         untraced += _over(point, here, point.id in net.two_sided, fused)
     untraced += _not_followed(net, piece.runs)
@@ -88,7 +88,17 @@ def counts_of(net: Net, trade: Trade) -> Counts:
         record_id = net.nodes[node][0]
         if known is None and record_id not in goes_on:
             untraced.append(Untraced(record_id, None))
-    return Counts(tuple(untraced), loose, ends)
+    return Counts(tuple(sorted(untraced, key=lambda each: natural_key(each.at))), loose, ends)
+
+
+def _switch_cables(point: Point, worked: bool, trade: Trade) -> int:
+    """Give how many cables only work lights, where nobody drew them: told by what the switch is said to work."""
+    row = trade.point(point.kind)
+    if row.is_light:
+        return int(worked)
+    if not row.is_control or not point.controls:
+        return 0
+    return len(point.controls) + {"two way": 1, "intermediate": 2}.get(point.switching, 0)
 
 
 def _over(point: Point, here: tuple[int, int], two_sided: bool, fused: bool) -> list[Untraced]:

@@ -4,10 +4,10 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Final
 
-from circuitmap.home.records import Point, Run, natural_key
+from circuitmap.home.records import Run, natural_key
 from circuitmap.trade import Trade
 from circuitmap.wiring.counts import Counts
-from circuitmap.wiring.graph import Net
+from circuitmap.wiring.graph import Net, is_fused
 from circuitmap.words import Evidence, weakest
 
 # Cable that carries 32 A by itself needs no second leg: two such legs are two radials (common practice, no source).
@@ -39,15 +39,20 @@ def broken_ring(net: Net, seen: Counts, trade: Trade) -> Broken | None:
 
     Two legs leave a 30 or 32 A way and never meet. Either both of them stop at ends that were counted, and no cable is
     over anywhere; or one stops at an end seen loose with nothing over on that leg. A third cable that feeds one thing
-    only is a spur from the origin. Legs of 4 mm² or more, or without a socket on them, are radials.
+    only is a spur from the origin. A second leg without any point on it, loose at its other end, is half a ring too.
+    Legs of 4 mm² or more are radials, and so is a leg without a socket or fused unit on it.
     """
-    legs = [_leg(net, seen, trade, node, edge) for node, edge in net.around[net.device_nodes[0]]]
+    start = net.device_nodes[0]
+    device = net.piece.devices[0].id
+    legs = [_leg(net, seen, trade, node, edge) for node, edge in net.around[start]]
+    if any(each.at == device for each in seen.blocking) or not _look_like_a_ring(net, trade, legs):
+        return None
+    bare = sum(each.known == device for each in seen.loose)
+    if len(legs) == 1 and bare == 1 and not seen.blocking and legs[0].is_ended:
+        return Broken((legs[0].end, start), weakest("seen", legs[0].evidence or "seen"))
     if len(legs) > 2:
         legs = [leg for leg in legs if leg.fed > 1]
-    if len(legs) != 2 or not _looks_like_a_ring(net, trade, legs):
-        return None
-    device = net.piece.devices[0]
-    if any(each.at == device.id for each in seen.blocking):
+    if len(legs) != 2 or bare:
         return None
     loose = any(leg.is_loose and not leg.goes_on for leg in legs)
     counted = not seen.blocking and all(leg.is_ended for leg in legs)
@@ -124,15 +129,16 @@ def _early(net: Net, node: int) -> tuple[int, int]:
     return -ord(letter), -number
 
 
-def _looks_like_a_ring(net: Net, trade: Trade, legs: list[_Leg]) -> bool:
+def _look_like_a_ring(net: Net, trade: Trade, legs: list[_Leg]) -> bool:
     if all((size := _live_mm2(leg.run, trade)) is not None and size >= RADIAL_MM2 for leg in legs):
         return False
-    return any(trade.point(point.kind).family == "sockets" for point in _points(net, legs))
+    halves = [leg for leg in legs if leg.fed > 1] if len(legs) > 2 else legs
+    return all(any(_may_be_in_a_ring(net, trade, node) for node in leg.nodes) for leg in halves)
 
 
-def _points(net: Net, legs: list[_Leg]) -> list[Point]:
-    ids = dict.fromkeys(net.nodes[node][0] for leg in legs for node in leg.nodes)
-    return [net.points[i] for i in ids if i in net.points]
+def _may_be_in_a_ring(net: Net, trade: Trade, node: int) -> bool:
+    point = net.points.get(net.nodes[node][0])
+    return point is not None and (is_fused(point) or trade.point(point.kind).family == "sockets")
 
 
 def _live_mm2(run: Run, trade: Trade) -> float | None:

@@ -131,7 +131,7 @@ def _tree(net: Net, base: Shape, seen: Counts, trade: Trade) -> Shape:
         return base
     if is_branched(net):
         kind: ShapeKind = "branched radial"
-    elif not base.boards and points_fed(net, trade) <= 1 and base.points:
+    elif not base.boards and (points_fed(net, trade) == 1 or len(base.points) == 1):
         kind = "one point only"
     else:
         kind = "radial"

@@ -67,6 +67,18 @@ def test_a_switch_is_on_the_way_of_the_light_it_works(h: House) -> None:
     assert [run.id for run in view.drops] == ["R2"]
 
 
+def test_a_light_that_nothing_else_names_is_on_the_way_of_its_switch_by_inference(h: House) -> None:
+    a = h.way(6)
+    light, other, switch = h.point("light"), h.point("light"), h.point("switch")
+    h.run(a, switch, evidence="tested")
+    h.do(edit(h.home, switch, controls=(light, other)))
+    h.say(h.way(6), other)
+    view = h.view("A1")
+    assert by(view) == {light: ("run",), switch: ("run",)}
+    assert view.members[0].evidence == "inferred"
+    assert by(h.view("A2")) == {other: ("tag",)}
+
+
 def test_a_switch_with_a_feed_of_its_own_stays_where_that_is(h: House) -> None:
     a, b = h.way(6), h.way(6)
     light, switch = h.point("light"), h.point("switch")

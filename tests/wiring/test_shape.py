@@ -285,6 +285,44 @@ def test_an_end_seen_loose_is_evidence_of_a_break_without_any_count(h: Ways) -> 
     assert [(each.run, each.known) for each in shape.loose] == [("R3", s[1])]
 
 
+def test_a_second_leg_that_ends_loose_without_a_point_on_it_is_half_a_ring(h: Ways) -> None:
+    d, s = h.way(32, cables=2), h.sockets(2, 1)
+    h.chain(d, *s)
+    h.run(d, End(state="loose"))
+    shape = h.shape()
+    assert shape.kind == "open ring"
+    assert shape.gap == (s[1], d)
+    assert shape.loop == (d, *s)
+
+
+def test_a_socket_leg_and_a_leg_to_a_sub_board_are_no_broken_ring(h: Ways) -> None:
+    d, s = h.way(32, cables=2), h.sockets(2, 1)
+    h.chain(d, *s)
+    h.run(d, h.board("B", source="run"))
+    assert h.shape().kind == "branched radial"
+
+
+def test_one_loose_end_does_not_settle_it_while_a_cable_on_that_leg_goes_on(h: Ways) -> None:
+    d, s = h.way(), h.sockets(3, 2, 1)
+    h.chain(d, s[0], s[1])
+    h.run(s[1], End(state="loose"))
+    h.run(d, s[2])
+    shape = h.shape()
+    assert shape.kind == "not known enough"
+    assert [(each.at, each.cables) for each in shape.untraced] == [(s[0], 1)]
+
+
+def test_two_halves_and_a_spur_from_the_origin_are_still_an_open_ring(h: Ways) -> None:
+    d, s, hang = h.way(32, cables=3), h.sockets(2, 1, 2, 1), h.sockets(1)
+    h.chain(d, s[0], s[1])
+    h.chain(d, s[2], s[3])
+    h.run(d, hang[0])
+    shape = h.shape()
+    assert shape.kind == "open ring"
+    assert shape.gap == (s[1], s[3])
+    assert [(spur.leaves, spur.points) for spur in shape.spurs] == [(d, tuple(hang))]
+
+
 def test_a_loose_end_on_a_single_leg_is_a_radial_with_a_loose_end(h: Ways) -> None:
     d, s = h.way(20), h.sockets(2, 2)
     h.chain(d, *s)
@@ -527,6 +565,17 @@ def test_lamps_off_their_switches_do_not_branch_a_radial(h: Ways) -> None:
     for switch, lamp in zip(switches, lamps, strict=True):
         h.run(switch, lamp, role="switched")
     assert h.shape().kind == "radial"
+
+
+def test_a_lamp_cable_at_a_looped_switch_that_was_only_said_is_not_untraced(h: Ways) -> None:
+    d, lights = h.way(6), [h.point("light") for _ in range(2)]
+    switches = [h.point("switch", cables=count) for count in (3, 2)]
+    for switch, light in zip(switches, lights, strict=True):
+        h.do(edit(h.home, switch, controls=(light,)))
+    h.chain(d, *switches)
+    shape = h.shape()
+    assert shape.kind == "radial"
+    assert not shape.untraced
 
 
 def test_planned_and_removed_runs_are_not_in_the_shape(h: Ways) -> None:
