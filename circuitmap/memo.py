@@ -4,6 +4,7 @@ A memo is a value: a Document owns one and passes it in, an option or a worker g
 """
 
 from collections.abc import Callable
+from operator import is_not
 from typing import TypeVar, cast
 
 Value = TypeVar("Value")
@@ -28,7 +29,7 @@ class Memo:
         slot = self._find(key)
         if slot is not None:
             seen, value = slot
-            if len(seen) == len(parts) and all(a is b for a, b in zip(seen, parts, strict=True)):
+            if len(seen) == len(parts) and not any(map(is_not, seen, parts)):
                 self.hits += 1
                 return cast(Value, value)  # a slot holds what its own stage made
         self.misses += 1

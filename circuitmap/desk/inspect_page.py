@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QFormLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.fields import Save
-from circuitmap.desk.parts import Heading, Label, form
+from circuitmap.desk.parts import Heading, Label, add_row, form
 from circuitmap.desk.theme import Look
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
@@ -58,11 +58,7 @@ class Page(QWidget):
 
     def row(self, label: str, field: QWidget) -> None:
         """Add a field with its label."""
-        words = Label(label, self, role="faint")
-        words.setWordWrap(False)
-        words.setMinimumWidth(86)
-        words.setBuddy(field)
-        self.form.addRow(words, field)
+        add_row(self.form, label, field)
         if self.first is None:
             self.first = field
 

@@ -1,5 +1,6 @@
 """The inspector's pages for the wiring: a point, a way, a run, and several things at once."""
 
+from msgspec import structs
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
@@ -17,6 +18,7 @@ from circuitmap.quantities.show import show_length
 from circuitmap.words import CONDITIONS, DEVICE_KINDS, EVIDENCE, HOW_SWITCHED, POINT_KINDS, RUN_ROLES, Evidence
 
 _COVER = "Cables at a way are counted with the cover off: for skilled persons, main switch off; tails stay live."
+_TWO_SIDED = frozenset({"double-pole switch", "isolator", "timer", "rcd socket", "cooker control unit"})
 _BY = {"run": "its cable", "tag": "what was said", "round": "switching off"}
 _TRIPS = (("no RCD in it", None), ("10 mA", 10.0), ("30 mA", 30.0), ("100 mA", 100.0), ("300 mA", 300.0))
 _VERDICTS = {
@@ -273,6 +275,11 @@ class RunPage(Page):
             ("Colours", self.colours), ("Role", self.role),
         ):  # fmt: skip
             self.row(label, field)
+        sides = [("supply terminals", "supply"), ("load terminals", "load")]
+        self.side_a = ChoiceField("Terminals of the first end", sides, self._save_side_a, self)
+        self.side_b = ChoiceField("Terminals of the second end", sides, self._save_side_b, self)
+        self.row("First end", self.side_a)
+        self.row("Second end", self.side_b)
         self.loose_a = button("First end seen loose", self)
         self.loose_a.clicked.connect(self._on_loose_a)
         self.loose_b = button("Second end seen loose", self)
@@ -293,6 +300,22 @@ class RunPage(Page):
         self.method.show_value(run.method)
         self.colours.show_value(run.colours)
         self.role.show_value(run.role)
+        for field, end in ((self.side_a, run.a), (self.side_b, run.b)):
+            point = home.find(Point, end.at)
+            row = self.adapter.trade.point(point.kind) if point is not None else None
+            self.form.setRowVisible(field, row is not None and (row.through_fuse or row.kind in _TWO_SIDED))
+            field.show_value("load" if end.side == "load" else "supply")
+
+    def _save_side_a(self, value: object) -> bool:
+        return self._save_side("a", value)
+
+    def _save_side_b(self, value: object) -> bool:
+        return self._save_side("b", value)
+
+    def _save_side(self, which: str, value: object) -> bool:
+        run = self.adapter.home.take(Run, self.id)
+        end = structs.replace(run.a if which == "a" else run.b, side=value)
+        return self.make(lambda home: verbs.set_end(home, self.id, which, end))
 
     def _save_length(self, value: object) -> bool:
         from circuitmap.errors import PersonError

@@ -73,6 +73,17 @@ def form(parent: QWidget | None = None) -> QFormLayout:
     return layout
 
 
+def add_row(layout: QFormLayout, label: str, field: QWidget) -> None:
+    """Add a field with its label in front of it to a form."""
+    words = QLabel(label)
+    words.setTextFormat(Qt.TextFormat.PlainText)
+    words.setProperty("role", "faint")
+    words.setFixedWidth(82)
+    words.setBuddy(field)
+    field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+    layout.addRow(words, field)
+
+
 def button(
     text: str,
     parent: QWidget | None = None,

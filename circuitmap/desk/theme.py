@@ -155,6 +155,9 @@ QPushButton[strong="true"]:disabled {{ background: {of["grid"]}; color: {of["fai
 QPushButton[thumb="true"] {{ min-height: {THUMB_PX - 12}px; font-size: {HEAD_PX}px; }}
 QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {of["paper"]}; border: 1px solid {of["faint"]};
   border-radius: 4px; padding: 4px 6px; min-height: {TARGET_PX - 12}px; selection-background-color: {of["accent"]}; }}
+QComboBox::drop-down {{ border: none; width: 26px; }}
+QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 22px; background: transparent; }}
+QToolButton[stage="draw"], QToolButton[stage="survey"], QToolButton[stage="wiring"] {{ min-height: 44px; }}
 QListView, QTableView, QTreeView, QTableWidget {{ background: {of["paper"]}; border: 1px solid {of["grid"]};
   border-radius: 4px; alternate-background-color: {of["room"]}; outline: none; gridline-color: {of["grid"]}; }}
 QListView::item {{ padding: 6px; }}

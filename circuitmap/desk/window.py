@@ -81,7 +81,9 @@ class Window(QMainWindow):
 
         self._build()
         self.actions_.add(window_acts(self))
-        self.actions_.add(self.survey_stage.acts(), key_owner=(self.view, *self.survey_stage.key_owners()))
+        self.actions_.add(
+            self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
+        )
         self._build_menus()
         self._connect()
         self._on_storey_changed(adapter.storey)
@@ -241,6 +243,7 @@ class Window(QMainWindow):
         self.draw_stage.picture_brought.connect(self._on_picture_brought)
         self.wiring_stage.tool_wanted.connect(self.take_tool)
         self.cursor_.point_changed.connect(self._on_point_changed)
+        self.cursor_.changed.connect(self.actions_.refresh)
         self.board.toggled.connect(self._on_toggled)
         self.cursor_.off_changed.connect(self._on_off_changed)
         self.board.add_way.connect(self._on_add_way)

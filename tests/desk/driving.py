@@ -1,8 +1,10 @@
 """Driving the window as a person does: real mouse and key events, in plan millimetres where that is clearer."""
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import QCoreApplication, QEvent, QPoint, QPointF, Qt, QThreadPool
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QScrollArea, QWidget
 
 from circuitmap.desk.window import Window
 
@@ -56,6 +58,52 @@ def press(widget: QWidget, key: Qt.Key, modifiers: Qt.KeyboardModifier = Qt.Keyb
     widget.setFocus()
     QTest.keyClick(widget, key, modifiers)
     QApplication.processEvents()
+
+
+def click(window: Window, widget: QWidget) -> None:
+    """A real click on a widget, scrolled into sight first."""
+    QApplication.processEvents()
+    assert widget.isVisibleTo(window), widget.objectName()
+    assert widget.isEnabled(), widget.objectName()
+    parent = widget.parentWidget()
+    while parent is not None:
+        if isinstance(parent, QScrollArea):
+            parent.ensureWidgetVisible(widget)
+        parent = parent.parentWidget()
+    QTest.mouseClick(widget, Qt.MouseButton.LeftButton)
+    QApplication.processEvents()
+
+
+def answer_round(window: Window, off: tuple[str, ...], feeds: Mapping[str, str]) -> None:
+    """One walk as a person does it: the look with everything on, or a switch-off by its toggles and consent card."""
+    stage, cursor = window.survey_stage, window.cursor_
+    if cursor.step == "start":
+        click(window, stage.start_button)
+        if cursor.step == "phases":
+            click(window, stage.phase_choice[1])
+        if cursor.step == "sources":
+            click(window, stage.sources_button)
+    if off:
+        for device in off:
+            click(window, window.board.button_of(device))
+        click(window, stage.consent.who.thumbs()[0])
+        click(window, stage.consent.open_button)
+    else:
+        click(window, stage.look_button)
+    for _ in range(len(feeds) + 1):
+        if not cursor.point:
+            break
+        live = feeds[cursor.point] not in off
+        window.view.setFocus()
+        QTest.keyClick(window.view, Qt.Key.Key_S if live else Qt.Key.Key_O)
+        QApplication.processEvents()
+    assert cursor.point == ""
+    if cursor.step in ("look", "walk"):
+        click(window, stage.end)
+    if cursor.step == "power":
+        click(window, stage.power.all_on)
+    if cursor.step == "summary":
+        click(window, stage.summary.go_on)
 
 
 def type_into(window: Window, name: str, text: str) -> None:

@@ -35,7 +35,7 @@ class Content(QObject):
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)
         adapter.stage_changed.connect(self._on_changed)
-        cursor.changed.connect(self._on_changed)
+        cursor.changed.connect(self._on_cursor)
         self.refresh()
         self._warm_up()
 
@@ -150,6 +150,10 @@ class Content(QObject):
 
     def _on_changed(self, *_: object) -> None:
         self.refresh()
+
+    def _on_cursor(self) -> None:
+        if self._adapter.stage == "survey":
+            self.refresh()
 
 
 def _ghost(room: Room) -> Marks:

@@ -90,9 +90,8 @@ class Gesture:
 
     def cancel(self) -> bool:
         """Give up what was begun; give whether there was anything to give up."""
-        had = bool(self.preview)
         self.preview = ()
-        return had
+        return False
 
 
 _FREE: frozenset[str] = frozenset(

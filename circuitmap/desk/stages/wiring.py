@@ -8,7 +8,7 @@ from circuitmap.circuits import CircuitView, territory
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.fields import ChoiceField
 from circuitmap.desk.loop import LoopView
-from circuitmap.desk.parts import Card, Heading, Label, button, column, form
+from circuitmap.desk.parts import Card, Heading, Label, add_row, button, column, form
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.dress import circuit_index
 from circuitmap.drawing.palette import circuit_ink
@@ -42,8 +42,8 @@ class WiringStage(QWidget):
         self._evidence = ChoiceField("Evidence of new runs", [(w, w) for w in EVIDENCE], self._save_evidence, self)
         self._evidence.show_value(self.evidence)
         fields = form()
-        fields.addRow(Label("New runs", self, role="faint"), self._cable)
-        fields.addRow(Label("Evidence", self, role="faint"), self._evidence)
+        add_row(fields, "New runs", self._cable)
+        add_row(fields, "Known by", self._evidence)
         self._circuits = QListWidget(self)
         self._circuits.setObjectName("circuits")
         self._circuits.setAccessibleName("Circuits")
@@ -192,7 +192,9 @@ def shape_words(view: CircuitView, where: str) -> list[str]:
         lines.append(f"Goes all the way round in {whole} only.")
     unfused = sum(spur.fuse is None for spur in shape.spurs)
     if shape.spurs:
-        lines.append(f"{len(shape.spurs)} spurs, {unfused} of them unfused.")
+        count = len(shape.spurs)
+        fused = {0: "fused", count: "unfused"}.get(unfused, f"{unfused} of them unfused")
+        lines.append(f"{count} spur{'' if count == 1 else 's'}, {fused}.")
     lines += [f"Not traced yet: {each.says}" for each in view.missing[:4]]
     if len(view.missing) > 4:
         lines.append(f"… and {len(view.missing) - 4} more not traced.")
