@@ -264,7 +264,7 @@ class BoardStrip(QWidget):
         self._line.setContentsMargins(4, 0, 4, 0)
         self._line.setSpacing(10)
         self._none = Label("No board yet. Add the board as found, way by way.", self._inner, role="faint")
-        self._none.setMinimumWidth(320)
+        self._none.setFixedWidth(330)
         self._first = QPushButton("Add a board", self._inner)
         self._first.clicked.connect(self.add_board)
         self._line.addWidget(self._none)

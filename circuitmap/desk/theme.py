@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalett
 from PySide6.QtWidgets import QApplication
 
 from circuitmap.drawing.palette import Theme, colour
+from circuitmap.places import resources
 
 SMALL_PX: Final = 11
 BODY_PX: Final = 13
@@ -135,6 +136,7 @@ def _sheet(theme: Theme) -> str:
         "select",
     )
     of = {name: colour(name, theme) for name in roles}
+    icons = (resources() / "icons").as_posix()
     return f"""
 * {{ font-size: {BODY_PX}px; }}
 QWidget {{ color: {of["ink"]}; }}
@@ -156,7 +158,11 @@ QPushButton[thumb="true"] {{ min-height: {THUMB_PX - 12}px; font-size: {HEAD_PX}
 QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {of["paper"]}; border: 1px solid {of["faint"]};
   border-radius: 4px; padding: 4px 6px; min-height: {TARGET_PX - 12}px; selection-background-color: {of["accent"]}; }}
 QComboBox::drop-down {{ border: none; width: 26px; }}
-QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 22px; background: transparent; }}
+QComboBox::down-arrow, QSpinBox::down-arrow {{ image: url("{icons}/down-{theme}.svg"); width: 12px; height: 12px; }}
+QSpinBox::up-arrow {{ image: url("{icons}/up-{theme}.svg"); width: 12px; height: 12px; }}
+QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 24px; background: transparent; }}
+QSpinBox::up-button {{ subcontrol-position: top right; }}
+QSpinBox::down-button {{ subcontrol-position: bottom right; }}
 QToolButton[stage="draw"], QToolButton[stage="survey"], QToolButton[stage="wiring"] {{ min-height: 44px; }}
 QListView, QTableView, QTreeView, QTableWidget {{ background: {of["paper"]}; border: 1px solid {of["grid"]};
   border-radius: 4px; alternate-background-color: {of["room"]}; outline: none; gridline-color: {of["grid"]}; }}

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from circuitmap.desk.actions import Act, Actions
+from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.board import BoardStrip
 from circuitmap.desk.canvas.choosing import Choose
@@ -44,6 +44,7 @@ from circuitmap.desk.table import PointTable
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.window_acts import window_acts
+from circuitmap.home import Home, verbs
 
 STAGES: tuple[tuple[str, str, str], ...] = (
     ("draw", "Draw", "F1"),
@@ -89,6 +90,7 @@ class Window(QMainWindow):
         self._on_storey_changed(adapter.storey)
         self._on_stage_changed(adapter.stage)
         self._on_changed(None)
+        self._on_look_changed()
         QTimer.singleShot(0, self.fit)
 
     # -- building -----------------------------------------------------------------------------------------------
@@ -278,9 +280,10 @@ class Window(QMainWindow):
     def take_tool(self, tool: str) -> None:
         """Take a tool in hand on the plan."""
         if tool in ("room", "point", "insert", "board", "run") and not self.adapter.storey:
-            self.adapter.refuse("There is no storey to draw on yet; add one, or bring in a plan.")
-            self._on_tool_changed(self.adapter.tool)
-            return
+            added = self.adapter.do(lambda home: verbs.add_storey(home, "Ground"))
+            if added is None:
+                self._on_tool_changed(self.adapter.tool)
+                return
         if self.is_listing and tool != "select":
             self.show_plan()
         if tool == self.adapter.tool:
@@ -479,8 +482,6 @@ class Window(QMainWindow):
             self.adapter.select(device)
 
     def _on_add_way(self, board: str) -> None:
-        from circuitmap.home import verbs
-
         added = self.adapter.do(
             lambda home: verbs.add_device(home, board, "MCB", verbs.next_way(home, board), upstream=_over(home, board))
         )
@@ -488,8 +489,6 @@ class Window(QMainWindow):
             self.adapter.select(*added)
 
     def _on_add_board(self) -> None:
-        from circuitmap.home import verbs
-
         added = self.adapter.do(lambda home: verbs.add_board(home))
         if added:
             self.adapter.select(*added)
@@ -534,11 +533,8 @@ class Window(QMainWindow):
         super().closeEvent(event)
 
 
-def _over(home: object, board: str) -> str | None:
+def _over(home: Home, board: str) -> str | None:
     """Give the device that the last way of a board stands under, as the likeliest for the next one."""
-    from circuitmap.home import Home
-
-    assert isinstance(home, Home)
     devices = home.devices_on(board)
     return devices[-1].upstream if devices else None
 
@@ -559,6 +555,3 @@ def _wrapped(sentence: str, width: int = 84) -> str:
     import textwrap
 
     return "\n".join(line for part in sentence.splitlines() for line in textwrap.wrap(part, width)[:6])
-
-
-__all__ = ["STAGES", "Act", "Window"]

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import (
     QComboBox,
@@ -20,7 +20,7 @@ from circuitmap.desk.parts import Card, Heading, Label, button, column
 from circuitmap.desk.stages.bring_in import Spot, bring_in, has_scale, scale_change, second_check, sheet_of
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.drawing.marks import Glyph
-from circuitmap.drawing.symbols import symbol_name
+from circuitmap.drawing.symbols import symbol, symbol_name
 from circuitmap.errors import PersonError
 from circuitmap.home import verbs
 from circuitmap.home.records import Board, Point, Room, Storey
@@ -90,7 +90,8 @@ class DrawStage(QWidget):
         self._kinds = QListWidget(self)
         self._kinds.setObjectName("point-kinds")
         self._kinds.setAccessibleName("Kind of point to place")
-        self._kinds.setMinimumHeight(150)
+        self._kinds.setMinimumHeight(190)
+        self._kinds.setIconSize(QSize(30, 30))
         self._kinds.currentRowChanged.connect(self._on_kind_changed)
         self._kinds.itemActivated.connect(self._on_point_clicked)
         self._gangs = QComboBox(self)
@@ -275,7 +276,6 @@ class DrawStage(QWidget):
             "" if sheet is None else (f"Scale: {sheet.scale_note}." if has_scale(sheet) else "Not to scale yet.")
         )
         self._scale_words.setVisible(sheet is not None)
-        self._room_button.setEnabled(bool(storey))
         self._next.setText(next_step(self._adapter))
         rooms = [(room.name, room.id) for room in home.sorted(Room)]
         if rooms != [
@@ -324,12 +324,14 @@ def next_step(adapter: Adapter) -> str:
 
 
 def _icon(pen: Pen, kind: PointKind) -> QIcon:
-    sprite = pen.sprite(Glyph("symbol", symbol_name(kind, on_wall=False), (0, 0), size_px=18))
-    canvas = QPixmap(sprite.pixmap.size())
+    name = symbol_name(kind, on_wall=False)
+    x, y = symbol(name).centre
+    sprite = pen.sprite(Glyph("symbol", name, (0, 0), size_px=22))
+    canvas = QPixmap(round(30 * pen.ratio), round(30 * pen.ratio))
     canvas.setDevicePixelRatio(pen.ratio)
-    canvas.fill(Qt.GlobalColor.transparent)
+    canvas.fill(pen.colour("paper"))
     painter = QPainter(canvas)
-    painter.drawPixmap(0, 0, sprite.pixmap)
+    painter.drawPixmap(QPointF(15 - x * 0.22, 15 - y * 0.22) + sprite.offset, sprite.pixmap)
     painter.end()
     return QIcon(canvas)
 
