@@ -4,6 +4,15 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# The same examples every run: what the suite says of a commit must not depend on luck. `--hypothesis-profile=explore`
+# looks further.
+settings.register_profile(
+    "suite", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+)
+settings.register_profile("explore", deadline=None, max_examples=1000)
+settings.load_profile("suite")
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
