@@ -14,28 +14,29 @@ def block(circuits: int, points_each: int, circuits_per_storey: int = 25) -> Hom
     storeys = (circuits + circuits_per_storey - 1) // circuits_per_storey
     records += [Storey(id=f"G{n + 1}", name=f"Storey {n}", level=n) for n in range(storeys)]
     points = runs = rooms = boards = 0
+    per_room = 10
     for circuit in range(circuits):
         storey = f"G{circuit // circuits_per_storey + 1}"
-        row = circuit % circuits_per_storey
+        row, across = circuit % circuits_per_storey % 25, circuit % circuits_per_storey // 25
+        start = across * ((points_each + per_room - 1) // per_room * (_ROOM_MM + 200) + 2000)
         if circuit % 20 == 0:
             boards += 1
-            place = Place(storey=storey, x_mm=-2000, y_mm=row * (_ROOM_MM + 200), height_mm=1500)
+            place = Place(storey=storey, x_mm=start - 1500, y_mm=row * (_ROOM_MM + 200), height_mm=1500)
             records.append(Board(id=f"B{boards}", letter_on_map=chr(64 + boards), place=place))
         device = f"D{circuit + 1}"
         records.append(
             Device(id=device, board=f"B{boards}", way=str(circuit % 20 + 1), module=circuit % 20, kind="MCB",
                    rating_a=32.0, curve="B", label="Sockets", cables_seen=2)
         )  # fmt: skip
-        per_room = 10
         ring: list[str] = []
         for n in range(points_each):
             if n % per_room == 0:
                 rooms += 1
-                x, y = (n // per_room) * (_ROOM_MM + 200), row * (_ROOM_MM + 200)
+                x, y = start + (n // per_room) * (_ROOM_MM + 200), row * (_ROOM_MM + 200)
                 box = ((x, y), (x + _ROOM_MM, y), (x + _ROOM_MM, y + _ROOM_MM), (x, y + _ROOM_MM))
                 records.append(Room(id=f"M{rooms}", name=f"Room {rooms}", storey=storey, outline_mm=box))
             points += 1
-            left = (n // per_room) * (_ROOM_MM + 200)
+            left = start + (n // per_room) * (_ROOM_MM + 200)
             place = Place(
                 storey=storey, x_mm=left + 200 + (n % per_room) * 380, y_mm=row * (_ROOM_MM + 200), faces_deg=90
             )

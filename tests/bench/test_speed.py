@@ -10,10 +10,10 @@ from typing import Any
 
 import networkx as nx
 import pytest
-from circuitmap.circuits.views import views
-from circuitmap.findings import run as run_rules
 
 from circuitmap import trade
+from circuitmap.circuits.views import views
+from circuitmap.findings import run as run_rules
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Run

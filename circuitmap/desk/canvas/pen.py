@@ -19,6 +19,7 @@ from circuitmap.drawing.states import Part, glyph_parts, reach_units
 from circuitmap.drawing.typed import one_line
 
 RECORD = 0  # the item data key under which a record's id stands
+FAR = 1  # the item data key that says what becomes of an item seen from far away: "thin" or "gone"
 _LABEL_LIMIT = 60
 
 
@@ -64,9 +65,13 @@ class Pen:
             case Area():
                 yield self._area(mark)
             case Line():
-                yield self._line(mark, mark.ink)
+                line = self._line(mark, mark.ink)
+                line.setData(FAR, "thin")
+                yield line
                 if mark.stripe is not None:
-                    yield self._line(mark, mark.stripe)
+                    stripe = self._line(mark, mark.stripe)
+                    stripe.setData(FAR, "gone")
+                    yield stripe
             case Glyph() | Words():
                 sprite = self.sprite(mark)
                 item = QGraphicsPixmapItem(sprite.pixmap)
@@ -87,6 +92,8 @@ class Pen:
         item.setBrush(self._fill(mark))
         item.setPen(self.stroke(mark.edge) if mark.edge else QPen(Qt.PenStyle.NoPen))
         item.setZValue(layer_rank(mark.layer))
+        if mark.opacity < 1:
+            item.setData(FAR, "gone")
         return item
 
     def _fill(self, mark: Area) -> QBrush:
@@ -95,6 +102,12 @@ class Pen:
         colour = QColor(self.colour(mark.fill))
         colour.setAlphaF(mark.opacity)
         return QBrush(colour)
+
+    def thin(self, pen: QPen) -> QPen:
+        """Give a line's pen as it is seen from far away: one pixel, whole."""
+        made = QPen(pen.color(), 0)
+        made.setCosmetic(True)
+        return made
 
     def _line(self, mark: Line, ink: Ink) -> QGraphicsPathItem:
         item = QGraphicsPathItem(_polyline(mark.pts, closed=mark.closed))

@@ -5,14 +5,16 @@ from itertools import pairwise
 from math import hypot
 
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt
-from PySide6.QtGui import QPainterPath
+from PySide6.QtGui import QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem, QGraphicsScene
 
-from circuitmap.desk.canvas.pen import RECORD, Pen, picture_item
+from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, picture_item
 from circuitmap.drawing.marks import Glyph, Line, Mark, Picture, Words, mark_points
 
 Marks = tuple[Mark, ...]
 _EXTENT_MM = 400_000.0
+# Below so many px per mm a metre is 25 px: stripes and washes can't be told any more, and lines are thin.
+FAR_ZOOM = 0.025
 
 
 class PlanScene(QGraphicsScene):
@@ -25,6 +27,8 @@ class PlanScene(QGraphicsScene):
         self._marks: dict[str, Marks] = {}
         self._items: dict[str, list[QGraphicsItem]] = {}
         self._pictures: dict[str, tuple[tuple[int, int], bytes]] = {}
+        self._far: dict[str, list[tuple[QGraphicsPathItem, QPen | None]]] = {}
+        self._is_far = False
         self._sized: dict[str, list[tuple[QGraphicsPixmapItem, float]]] = {}
         self.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
         self.setSceneRect(QRectF(-_EXTENT_MM, -_EXTENT_MM, 2 * _EXTENT_MM, 2 * _EXTENT_MM))
@@ -90,6 +94,17 @@ class PlanScene(QGraphicsScene):
                 item.setScale(scale)
                 if from_zoom:
                     item.setVisible(px_per_mm >= from_zoom)
+        if (px_per_mm < FAR_ZOOM) != self._is_far:
+            self._is_far = not self._is_far
+            for held in self._far.values():
+                self._show_far(held)
+
+    def _show_far(self, held: list[tuple[QGraphicsPathItem, QPen | None]]) -> None:
+        for item, pen in held:
+            if pen is None:
+                item.setVisible(not self._is_far)
+            else:
+                item.setPen(self._pen.thin(pen) if self._is_far else pen)
 
     # -- where things are ---------------------------------------------------------------------------------------
 
@@ -135,6 +150,7 @@ class PlanScene(QGraphicsScene):
     def _put(self, record_id: str, marks: Marks) -> None:
         items: list[QGraphicsItem] = []
         sized: list[tuple[QGraphicsPixmapItem, float]] = []
+        far: list[tuple[QGraphicsPathItem, QPen | None]] = []
         for mark in marks:
             if isinstance(mark, Picture):
                 held = self._pictures.get(mark.asset)
@@ -148,6 +164,8 @@ class PlanScene(QGraphicsScene):
                     if from_zoom:
                         item.setVisible(self._zoom >= from_zoom)
                     sized.append((item, from_zoom))
+                elif isinstance(item, QGraphicsPathItem) and item.data(FAR):
+                    far.append((item, item.pen() if item.data(FAR) == "thin" else None))
                 items.append(item)
         for item in items:
             item.setData(RECORD, record_id)
@@ -155,11 +173,16 @@ class PlanScene(QGraphicsScene):
         self._items[record_id] = items
         if sized:
             self._sized[record_id] = sized
+        if far:
+            self._far[record_id] = far
+            if self._is_far:
+                self._show_far(far)
 
     def _drop(self, record_id: str) -> None:
         for item in self._items.pop(record_id, ()):
             self.removeItem(item)
         self._sized.pop(record_id, None)
+        self._far.pop(record_id, None)
 
 
 def _distance(spot: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:

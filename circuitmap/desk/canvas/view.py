@@ -33,6 +33,7 @@ from circuitmap.memo import Memo
 
 _ZOOM_MIN, _ZOOM_MAX = 0.003, 3.0  # screen px per plan mm
 _WHEEL = 1.25
+SMOOTH_ZOOM = 0.03
 _PULSE_MS = 60
 
 
@@ -396,6 +397,8 @@ class PlanView(QGraphicsView):
         self.setTransform(QTransform(zoom, 0, 0, zoom, 0, 0))
         self._scroll_to(centre_mm, offset)
         self._scene.set_zoom(zoom)
+        # Symbols and words are smooth pixmaps; from afar the lines are thin and mostly upright or level.
+        self.setRenderHint(QPainter.RenderHint.Antialiasing, zoom >= SMOOTH_ZOOM)
         self.zoomed.emit(zoom)
         self._repaint()
 
