@@ -12,6 +12,7 @@ from circuitmap.home.base import (
     Mm,
     NotNegative,
     Part,
+    Pixels,
     Place,
     Positive,
     PositiveMm,
@@ -108,8 +109,8 @@ class Sheet(Record, frozen=True, kw_only=True):
     asset: Hash
     media: Text = "image/png"
     page: Some = 1
-    width_px: Some | None = None
-    height_px: Some | None = None
+    width_px: Pixels | None = None
+    height_px: Pixels | None = None
     px_to_plan_mm: tuple[float, float, float, float, float, float, float, float, float] | None = None
     scale_note: Text = ""
 
