@@ -18,6 +18,9 @@ class Builder:
         added = change.added()
         return added[0] if added else ""
 
+    def place(self, storey: str, x_mm: int, y_mm: int) -> Place:
+        return Place(storey=storey, x_mm=x_mm, y_mm=y_mm)
+
     def storey(self, name: str = "Ground", level: int = 0) -> str:
         return self.do(verbs.add_storey(self.home, name, level))
 

@@ -1,0 +1,73 @@
+"""A window on a small home for whoever drives it."""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from circuitmap import trade
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.theme import Look
+from circuitmap.desk.window import Window
+from circuitmap.home import Home, verbs
+from circuitmap.home.document import Document
+from circuitmap.home.records import Load, Rcd
+from tests.build import Builder
+from tests.desk.driving import settle
+
+Opened = Callable[[Home], Window]
+
+
+@pytest.fixture
+def opened(qtbot: QtBot) -> Iterator[Opened]:
+    """Opens a home in memory in a window of 1280 × 800."""
+    windows: list[Window] = []
+
+    def open_home(home: Home) -> Window:
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        window = Window(Adapter(Document.memory(home), trade.load()), Look(app, "paper"))
+        qtbot.addWidget(window)
+        window.resize(1280, 800)
+        window.show()
+        settle()
+        window.fit()
+        settle()
+        windows.append(window)
+        return window
+
+    yield open_home
+    for window in windows:
+        window.close()
+
+
+def small_home() -> Home:
+    """Two rooms, a board with a main switch, an RCD over two ways, a fuse, a ring of four sockets, a light."""
+    b = Builder("Small house")
+    ground = b.storey()
+    b.room("Kitchen", ground, (0, 0, 4000, 4000), use="kitchen")
+    b.room("Hall", ground, (4200, 0, 7000, 4000), use="hall")
+    board = b.board("A", modules=10)
+    b.do(verbs.move(b.home, board, b.place(ground, 6900, 400)))
+    main = b.device(board, "", "main switch", 100)
+    rcd = b.device(board, "", "RCD", 63, upstream=main, rcd=Rcd(trips_ma=30.0, type="A"))
+    ring = b.device(board, "1", "MCB", 32, curve="B", label="Sockets", upstream=rcd, cables_seen=2)
+    b.device(board, "2", "MCB", 16, curve="B", label="Boiler & tank", upstream=rcd, cables_seen=0)
+    lights = b.device(board, "3", "fuse BS 3036", 5, label="Lights", upstream=main, cables_seen=1)
+    sockets = [
+        b.point("socket", (ground, x, y), cables=2, gangs=2)
+        for x, y in ((500, 0), (2500, 0), (4000, 2000), (5000, 4000))
+    ]
+    b.do(verbs.edit(b.home, sockets[0], loads=(Load(what="freezer", if_off="spoils"),)))
+    b.chain(ring, *sockets, ring)
+    light = b.point("light", (ground, 2000, 2000), cables=1)
+    b.run(lights, light, cable="T&E 1.0/1.0")
+    switch = b.point("switch", (ground, 4200, 3000), cables=1)
+    b.do(verbs.edit(b.home, switch, controls=(light,)))
+    return b.home
+
+
+@pytest.fixture
+def small() -> Home:
+    return small_home()
