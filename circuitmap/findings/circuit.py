@@ -61,7 +61,8 @@ def _duty(view: CircuitView, run: Run, trade: Trade) -> tuple[Duty, Protection |
         if fuse is not None:
             return "run", Protection(in_a=fuse.fuse_a or 13.0, kind="plug fuse"), None
     over = Protection(in_a=view.device.rating_a or 0.0, kind=view.device.kind)
-    if run.id in shape.loop_runs and shape.kind in _RINGS:
+    # A broken ring is judged as the ring it is meant to be: what the break does to its cable is another finding.
+    if run.id in shape.loop_runs and shape.kind in (*_RINGS, "open ring"):
         return "ring", over, None
     if any(run.id in spur.runs for spur in shape.spurs):
         return "spur", over, None

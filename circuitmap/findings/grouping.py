@@ -166,7 +166,7 @@ def _same_label(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
     for same in ways.values():
         if len(same) > 1:
             names = "; ".join(f"{v.code} “{proposed.get(v.device.id, '?')}”" for v in same)
-            says = f"{listed(v.code for v in same)} are all labelled “{shorten(same[0].device.label, 30)}”. Better: {names}."
+            says = f"{listed(v.code for v in same)} are {'both' if len(same) == 2 else 'all'} labelled “{shorten(same[0].device.label, 30)}”. Better: {names}."
             yield found("same-label", "note", tuple(v.device.id for v in same), says,
                         "Nobody can tell which one to switch off.", "Change the labels.", "seen", aside=True)  # fmt: skip
 

@@ -15,6 +15,7 @@ from circuitmap.words import Severity
 
 _OSG = "On-Site Guide 7.2.2 as quoted"
 _EIW = "Electrical Installation Work, 5th ed."
+_LAMP_W = 100.0  # the most that a lampholder is taken for (common practice, no source)
 
 
 def _overfed(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -136,13 +137,16 @@ def _outbuilding(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     if shape is None or not any(trade.point(m.point.kind).is_socket_outlet for m in view.members):
         return
     for spur in shape.spurs:
-        outside = [m for i in spur.points if (m := member_of(view, i)) and _is_outbuilding(m.point)]
-        if (not outside and not spur.boards) or spur.fuse is not None:
+        # A fuse further on, over the light out there say, protects nothing before it.
+        unfused = [m for i in spur.unfused_points if (m := member_of(view, i))]
+        outside = [m for m in unfused if _is_outbuilding(m.point)]
+        boards = spur.boards if spur.fuse is None else ()
+        if not outside and not boards:
             continue
-        sockets = [m for i in spur.points if (m := member_of(view, i)) and trade.point(m.point.kind).is_socket_outlet]
-        names = [say_member(view, i) for i in (*(m.point.id for m in outside), *spur.boards)]
+        sockets = [m for m in unfused if trade.point(m.point.kind).is_socket_outlet]
+        names = [say_member(view, i) for i in (*(m.point.id for m in outside), *boards)]
         says = f"{capital(listed(names))} is fed from an unfused spur off {_taken_off(view, spur)}."
-        worse = len(sockets) > 1 or bool(spur.boards)
+        worse = len(sockets) > 1 or bool(boards)
         code: Severity = "C2" if worse else "FI"
         why = (
             "More than one outlet hangs on it with nothing but the ring's device over it; cable, isolation, RCD and "
@@ -154,14 +158,16 @@ def _outbuilding(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
             "Look at the cable outdoors, what isolates it, the RCD over it and the earthing; give it a way of its own "
             "or at least a fused connection unit with an RCD."
         )
-        subjects = (spur.leaves, *(m.point.id for m in outside), *spur.boards)
+        subjects = (spur.leaves, *(m.point.id for m in outside), *boards)
         yield found("outbuilding-on-spur", code, subjects, says, why, settle, spur.evidence)
 
 
 def _outlets(view: CircuitView, spur: Spur, trade: Trade) -> list[Point]:
     """Give what an unfused spur feeds before any fuse: what counts as a point there and isn't itself the fuse."""
     members = [m for i in spur.unfused_points if (m := member_of(view, i)) is not None]
-    return [m.point for m in members if trade.point(m.point.kind).counts_as_point and m.point.id != spur.fuse]
+    outlets = [m.point for m in members if trade.point(m.point.kind).counts_as_point and m.point.id != spur.fuse]
+    # The feed to an outbuilding stands for what is out there only as long as none of that was found.
+    return [point for point in outlets if not _is_outbuilding(point)] or outlets
 
 
 def _draw_a(point: Point, trade: Trade, edition: str) -> float:
@@ -171,6 +177,8 @@ def _draw_a(point: Point, trade: Trade, edition: str) -> float:
     if row.is_socket_outlet:
         return trade.limit("twin socket A", edition).value if point.gangs > 1 else 13.0
     known = [w for w in _powers(point, trade) if w is not None]
+    if not known and row.is_light:
+        known = [_LAMP_W]
     return round(sum(known) / 230.0, 1) if known else 13.0
 
 
