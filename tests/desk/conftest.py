@@ -14,7 +14,7 @@ from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Load, Rcd
 from tests.build import Builder
-from tests.desk.driving import settle
+from tests.desk.driving import settle, show
 
 Opened = Callable[[Home], Window]
 
@@ -30,8 +30,7 @@ def opened(qtbot: QtBot) -> Iterator[Opened]:
         window = Window(Adapter(Document.memory(home), trade.load()), Look(app, "paper"))
         qtbot.addWidget(window)
         window.resize(1280, 800)
-        window.show()
-        settle()
+        show(window)
         window.fit()
         settle()
         windows.append(window)

@@ -9,6 +9,14 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QScrollArea, QWidget
 from circuitmap.desk.window import Window
 
 
+def show(window: QWidget) -> None:
+    """Show a window and wait until keys go to it."""
+    window.show()
+    window.activateWindow()
+    assert QTest.qWaitForWindowActive(window, 5000)
+    settle()
+
+
 def settle() -> None:
     """Let layouts, timers at zero and pictures being decoded happen."""
     for _ in range(4):

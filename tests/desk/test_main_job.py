@@ -15,7 +15,7 @@ from circuitmap.desk.window import Window
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Check, Device, Point, Room, Run, Sheet
-from tests.desk.driving import answer_round, click_plan, drag_plan, press, settle, type_into
+from tests.desk.driving import answer_round, click_plan, drag_plan, press, settle, show, type_into
 
 
 @pytest.fixture
@@ -43,8 +43,7 @@ def open_window(qtbot: QtBot, path: Path) -> Window:
     look = Look(app, "paper")
     window = Window(Adapter(Document.open(path), trade.load()), look)
     qtbot.addWidget(window)
-    window.show()
-    settle()
+    show(window)
     return window
 
 
