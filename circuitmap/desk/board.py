@@ -197,8 +197,10 @@ class BoardRow(QWidget):
 
     def show_board(self, board: Board, order: list[WayButton], *, editable: bool) -> None:
         """Show the board's devices in their order."""
-        words = f"Board {board.letter_on_map}" + (f"\n{board.name[:24]}" if board.name else "")
-        self._name.setText(words.replace("&", "&&"))
+        words = f"Board {board.letter_on_map}" + (f"\n{' '.join(board.name.split())}" if board.name else "")
+        shown = f"Board {board.letter_on_map}\n{elided(board.name, self.fontMetrics(), 58)}".strip()
+        self._name.setText(shown.replace("&", "&&"))
+        self._name.setToolTip(words[:300])
         self._name.setAccessibleName(words.replace("\n", " "))
         self._add.setAccessibleName(f"Add a way to board {board.letter_on_map}")
         self._add.setEnabled(editable)

@@ -63,7 +63,7 @@ class Inspector(QWidget):
     def _refresh(self) -> None:
         ids = self._adapter.selection
         shown = self._page_for(ids)
-        self._none.setVisible(not ids)
+        self._none.setVisible(shown is None)
         for page in (*self._pages.values(), self._several, self._supply):
             page.setVisible(page is shown)
         if shown is not None:

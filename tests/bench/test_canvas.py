@@ -69,7 +69,8 @@ def test_full_repaint(benchmark: Benchmark, crowded: Home, qtbot: QtBot, zoom: f
     view.show()
     view.scale(zoom, zoom)
     scene.set_zoom(zoom)
-    view.setRenderHint(QPainter.RenderHint.Antialiasing, zoom >= SMOOTH_ZOOM)
+    for hint in (QPainter.RenderHint.Antialiasing, QPainter.RenderHint.SmoothPixmapTransform):
+        view.setRenderHint(hint, zoom >= SMOOTH_ZOOM)
     view.centerOn(52_000, 52_000)
     image = QImage(1280, 800, QImage.Format.Format_ARGB32_Premultiplied)
 

@@ -19,6 +19,7 @@ PULSE_STEPS = 24
 
 def paint_lit(view: "PlanView", painter: QPainter) -> None:
     """Paint a wash over what is lit."""
+    size = view.plan_scene.symbol_scale
     ink = view.look.colour("accent")
     wash = QColor(ink)
     wash.setAlphaF(0.22)
@@ -33,11 +34,12 @@ def paint_lit(view: "PlanView", painter: QPainter) -> None:
             if centre is not None:
                 painter.setPen(QPen(ink, 2))
                 painter.setBrush(wash)
-                painter.drawEllipse(view.to_px(centre), 21, 21)
+                painter.drawEllipse(view.to_px(centre), 21 * size, 21 * size)
 
 
 def paint_selected(view: "PlanView", painter: QPainter) -> None:
     """Paint a frame round what is selected, with handles on a room's corners."""
+    size = view.plan_scene.symbol_scale
     ink = view.look.colour("select")
     for record_id in view.adapter.selection:
         record = view.home.peek(record_id)
@@ -62,7 +64,7 @@ def paint_selected(view: "PlanView", painter: QPainter) -> None:
             if centre is not None:
                 painter.setPen(QPen(ink, 2.5))
                 painter.setBrush(Qt.BrushStyle.NoBrush)
-                painter.drawEllipse(view.to_px(centre), 24, 24)
+                painter.drawEllipse(view.to_px(centre), 24 * size, 24 * size)
 
 
 def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) -> None:
@@ -70,12 +72,13 @@ def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) 
     centre = view.plan_scene.glyph_centre(record_id)
     if centre is None:
         return
+    size = view.plan_scene.symbol_scale
     phase = 0.5 - 0.5 * cos(2 * pi * step / PULSE_STEPS)
     ink = view.look.colour("accent")
     ink.setAlphaF(1 - 0.6 * phase)
     painter.setPen(QPen(ink, 3))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawEllipse(view.to_px(centre), 24 + 14 * phase, 24 + 14 * phase)
+    painter.drawEllipse(view.to_px(centre), 24 * size + 14 * phase, 24 * size + 14 * phase)
 
 
 def paint_scale_bar(view: "PlanView", painter: QPainter) -> None:

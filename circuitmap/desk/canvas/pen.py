@@ -75,7 +75,7 @@ class Pen:
             case Glyph() | Words():
                 sprite = self.sprite(mark)
                 item = QGraphicsPixmapItem(sprite.pixmap)
-                item.setOffset(sprite.offset)
+                item.setOffset(sprite.offset + way_off(mark))
                 item.setPos(*mark.at_mm)
                 item.setShapeMode(QGraphicsPixmapItem.ShapeMode.BoundingRectShape)
                 item.setZValue(layer_rank(mark.layer))
@@ -124,7 +124,7 @@ class Pen:
         if isinstance(mark, Glyph):
             key = (mark.symbol, mark.turn_deg, mark.state, mark.role, mark.size_px, mark.also)
         else:
-            key = (mark.text, mark.role, mark.size_px, mark.anchor, mark.offset_px, mark.bold, mark.plate)
+            key = (mark.text, mark.role, mark.size_px, mark.anchor, mark.bold, mark.plate)
         found = self._sprites.get(key)
         if found is None:
             found = self._glyph(mark) if isinstance(mark, Glyph) else self._words(mark)
@@ -183,7 +183,7 @@ class Pen:
         painter.drawText(QRectF(4, 0, width - 8, height), int(Qt.AlignmentFlag.AlignCenter), text)
         painter.end()
         left = {"start": -4.0, "middle": -width / 2, "end": -width + 4.0}[mark.anchor]
-        return Sprite(pixmap, QPointF(left + mark.offset_px[0], -height / 2 + mark.offset_px[1]))
+        return Sprite(pixmap, QPointF(left, -height / 2))
 
     def _blank(self, width: float, height: float) -> QPixmap:
         pixmap = QPixmap(max(1, round(width * self.ratio + 0.5)), max(1, round(height * self.ratio + 0.5)))
@@ -234,9 +234,15 @@ class Pen:
                     if isinstance(mark, Words) and mark.from_zoom > px_per_mm:
                         continue
                     sprite = self.sprite(mark)
-                    painter.drawPixmap(turn.map(QPointF(*mark.at_mm)) + sprite.offset, sprite.pixmap)
+                    spot = turn.map(QPointF(*mark.at_mm)) + sprite.offset + way_off(mark)
+                    painter.drawPixmap(spot, sprite.pixmap)
                 case Picture():
                     continue
+
+
+def way_off(mark: Glyph | Words, scale: float = 1.0) -> QPointF:
+    """Give how far beside its place a mark stands, in screen px; beside a smaller symbol, words stand nearer."""
+    return QPointF(*mark.offset_px) * scale if isinstance(mark, Words) else QPointF()
 
 
 def picture_item(data: bytes, size_px: tuple[int, int], mark: Picture) -> QGraphicsPixmapItem:

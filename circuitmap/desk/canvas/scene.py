@@ -8,13 +8,17 @@ from PySide6.QtCore import QObject, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem, QGraphicsScene
 
-from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, picture_item
+from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, picture_item, way_off
 from circuitmap.drawing.marks import Glyph, Line, Mark, Picture, Words, mark_points
 
 Marks = tuple[Mark, ...]
+# An item of fixed size on screen, from which zoom on it shows, and for words (where it hangs, how far off its place).
+_Sized = tuple[QGraphicsPixmapItem, float, tuple[QPointF, QPointF] | None]
 _EXTENT_MM = 400_000.0
 # Below so many px per mm a metre is 25 px: stripes and washes can't be told any more, and lines are thin.
 FAR_ZOOM = 0.025
+# Symbols keep their size while a metre is 85 px or more; on a smaller plan they give way, or they would cover it.
+_FULL_ZOOM, _SMALLEST, _LARGEST = 0.085, 0.5, 1.15
 
 
 class PlanScene(QGraphicsScene):
@@ -29,7 +33,7 @@ class PlanScene(QGraphicsScene):
         self._pictures: dict[str, tuple[tuple[int, int], bytes]] = {}
         self._far: dict[str, list[tuple[QGraphicsPathItem, QPen | None]]] = {}
         self._is_far = False
-        self._sized: dict[str, list[tuple[QGraphicsPixmapItem, float]]] = {}
+        self._sized: dict[str, list[_Sized]] = {}
         self.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
         self.setSceneRect(QRectF(-_EXTENT_MM, -_EXTENT_MM, 2 * _EXTENT_MM, 2 * _EXTENT_MM))
 
@@ -88,16 +92,25 @@ class PlanScene(QGraphicsScene):
         if px_per_mm == self._zoom:
             return
         self._zoom = px_per_mm
-        scale = 1 / px_per_mm
         for sized in self._sized.values():
-            for item, from_zoom in sized:
-                item.setScale(scale)
+            for item, from_zoom, place in sized:
+                item.setScale(self._scale(symbol=place is None))
+                if place is not None:
+                    item.setOffset(place[0] + place[1] * self.symbol_scale)
                 if from_zoom:
                     item.setVisible(px_per_mm >= from_zoom)
         if (px_per_mm < FAR_ZOOM) != self._is_far:
             self._is_far = not self._is_far
             for held in self._far.values():
                 self._show_far(held)
+
+    @property
+    def symbol_scale(self) -> float:
+        """How large symbols are at this zoom, 1 being their size on paper."""
+        return max(_SMALLEST, min(_LARGEST, (self._zoom / _FULL_ZOOM) ** 0.75))
+
+    def _scale(self, *, symbol: bool) -> float:
+        return (self.symbol_scale if symbol else 1.0) / self._zoom
 
     def _show_far(self, held: list[tuple[QGraphicsPathItem, QPen | None]]) -> None:
         for item, pen in held:
@@ -149,7 +162,7 @@ class PlanScene(QGraphicsScene):
 
     def _put(self, record_id: str, marks: Marks) -> None:
         items: list[QGraphicsItem] = []
-        sized: list[tuple[QGraphicsPixmapItem, float]] = []
+        sized: list[_Sized] = []
         far: list[tuple[QGraphicsPathItem, QPen | None]] = []
         for mark in marks:
             if isinstance(mark, Picture):
@@ -160,10 +173,15 @@ class PlanScene(QGraphicsScene):
             for item in self._pen.items(mark):
                 if isinstance(item, QGraphicsPixmapItem):
                     from_zoom = mark.from_zoom if isinstance(mark, Words) else 0.0
-                    item.setScale(1 / self._zoom)
+                    place: tuple[QPointF, QPointF] | None = None
+                    if isinstance(mark, Words):
+                        off = way_off(mark)
+                        place = (item.offset() - off, off)
+                        item.setOffset(place[0] + off * self.symbol_scale)
+                    item.setScale(self._scale(symbol=place is None))
                     if from_zoom:
                         item.setVisible(self._zoom >= from_zoom)
-                    sized.append((item, from_zoom))
+                    sized.append((item, from_zoom, place))
                 elif isinstance(item, QGraphicsPathItem) and item.data(FAR):
                     far.append((item, item.pen() if item.data(FAR) == "thin" else None))
                 items.append(item)

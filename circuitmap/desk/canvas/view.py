@@ -162,10 +162,11 @@ class PlanView(QGraphicsView):
             self._advice = sentence
             self._repaint()
 
-    def fit(self, ids: Iterable[str] = (), margin_px: float = 60.0) -> None:
-        """Fit some records, or everything, into the view."""
+    def fit(self, ids: Iterable[str] = (), margin_px: float = 36.0) -> None:
+        """Fit some records, or all that is drawn (sheets count only while nothing else is there), into the view."""
         bounds = QRectF()
-        for record_id in ids or self._scene.ids:
+        drawn = [i for i in self._scene.ids if not i.startswith(("H", "below", "finding"))]
+        for record_id in ids or drawn or self._scene.ids:
             found = self._scene.bounds(record_id)
             if found is not None:
                 bounds = bounds.united(found)
@@ -398,7 +399,8 @@ class PlanView(QGraphicsView):
         self._scroll_to(centre_mm, offset)
         self._scene.set_zoom(zoom)
         # Symbols and words are smooth pixmaps; from afar the lines are thin and mostly upright or level.
-        self.setRenderHint(QPainter.RenderHint.Antialiasing, zoom >= SMOOTH_ZOOM)
+        for hint in (QPainter.RenderHint.Antialiasing, QPainter.RenderHint.SmoothPixmapTransform):
+            self.setRenderHint(hint, zoom >= SMOOTH_ZOOM)
         self.zoomed.emit(zoom)
         self._repaint()
 
