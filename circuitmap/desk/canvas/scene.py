@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from math import hypot
 
+from msgspec.structs import replace
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem, QGraphicsScene
@@ -12,8 +13,9 @@ from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, picture_item, way_off
 from circuitmap.drawing.marks import Glyph, Line, Mark, Picture, Words, mark_points
 
 Marks = tuple[Mark, ...]
-# An item of fixed size on screen, from which zoom on it shows, and for words (where it hangs, how far off its place).
-_Sized = tuple[QGraphicsPixmapItem, float, tuple[QPointF, QPointF] | None]
+# An item of fixed size on screen, from which zoom on it shows, and for words (where it hangs, how far off its place),
+# for a symbol its mark.
+_Sized = tuple[QGraphicsPixmapItem, float, tuple[QPointF, QPointF] | Glyph]
 _EXTENT_MM = 400_000.0
 # Below so many px per mm a metre is 25 px: stripes and washes can't be told any more, and lines are thin.
 FAR_ZOOM = 0.025
@@ -92,17 +94,20 @@ class PlanScene(QGraphicsScene):
         if px_per_mm == self._zoom:
             return
         self._zoom = px_per_mm
+        turned = (px_per_mm < FAR_ZOOM) != self._is_far
+        self._is_far = px_per_mm < FAR_ZOOM
         for sized in self._sized.values():
             for item, from_zoom, place in sized:
-                item.setScale(self._scale(symbol=place is None))
-                if place is not None:
+                item.setScale(self._scale(symbol=isinstance(place, Glyph)))
+                if not isinstance(place, Glyph):
                     item.setOffset(place[0] + place[1] * self.symbol_scale)
                 if from_zoom:
                     item.setVisible(px_per_mm >= from_zoom)
-        if (px_per_mm < FAR_ZOOM) != self._is_far:
-            self._is_far = not self._is_far
+        if turned:
             for held in self._far.values():
                 self._show_far(held)
+            for sized in self._sized.values():
+                self._show_small(sized)
 
     @property
     def symbol_scale(self) -> float:
@@ -110,7 +115,17 @@ class PlanScene(QGraphicsScene):
         return max(_SMALLEST, min(_LARGEST, (self._zoom / _FULL_ZOOM) ** 0.75))
 
     def _scale(self, *, symbol: bool) -> float:
-        return (self.symbol_scale if symbol else 1.0) / self._zoom
+        return (self.symbol_scale if symbol and not self._is_far else 1.0) / self._zoom
+
+    def _show_small(self, sized: list[_Sized]) -> None:
+        """Give symbols pixmaps of the size they are seen in from afar: scaling thousands of them takes too long."""
+        for item, _, mark in sized:
+            if isinstance(mark, Glyph):
+                shown = replace(mark, size_px=mark.size_px * _SMALLEST) if self._is_far else mark
+                sprite = self._pen.sprite(shown)
+                item.setPixmap(sprite.pixmap)
+                item.setOffset(sprite.offset)
+                item.setScale(self._scale(symbol=True))
 
     def _show_far(self, held: list[tuple[QGraphicsPathItem, QPen | None]]) -> None:
         for item, pen in held:
@@ -173,12 +188,15 @@ class PlanScene(QGraphicsScene):
             for item in self._pen.items(mark):
                 if isinstance(item, QGraphicsPixmapItem):
                     from_zoom = mark.from_zoom if isinstance(mark, Words) else 0.0
-                    place: tuple[QPointF, QPointF] | None = None
+                    place: tuple[QPointF, QPointF] | Glyph
                     if isinstance(mark, Words):
                         off = way_off(mark)
                         place = (item.offset() - off, off)
                         item.setOffset(place[0] + off * self.symbol_scale)
-                    item.setScale(self._scale(symbol=place is None))
+                    else:
+                        assert isinstance(mark, Glyph)
+                        place = mark
+                    item.setScale(self._scale(symbol=isinstance(place, Glyph)))
                     if from_zoom:
                         item.setVisible(self._zoom >= from_zoom)
                     sized.append((item, from_zoom, place))
@@ -191,6 +209,8 @@ class PlanScene(QGraphicsScene):
         self._items[record_id] = items
         if sized:
             self._sized[record_id] = sized
+            if self._is_far:
+                self._show_small(sized)
         if far:
             self._far[record_id] = far
             if self._is_far:
