@@ -1,5 +1,7 @@
 """Small widgets that every panel is made of. Whatever people typed is plain text everywhere."""
 
+from html import escape
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
@@ -7,6 +9,7 @@ from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QSizePol
 from circuitmap.desk.theme import GAP_PX
 
 _SHOWN = 2000
+_TIP = 10_000
 
 
 class Label(QLabel):
@@ -25,7 +28,7 @@ class Label(QLabel):
         short = text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
         if short != self.text():
             super().setText(short)
-        self.setToolTip("" if short == text else f"{text[:10_000]}")
+        self.setToolTip("" if short == text else plain_tip(text))
 
 
 class Heading(Label):
@@ -104,3 +107,24 @@ def elided(text: str, metrics: QFontMetrics, width_px: int) -> str:
     """Give a typed text on one line, cut with an ellipsis to fit a width."""
     line = " ".join(text[:400].split())
     return metrics.elidedText(line, Qt.TextElideMode.ElideRight, width_px)
+
+
+def wrapped(text: str, metrics: QFontMetrics, width_px: int, lines: int) -> str:
+    """Give a typed text broken between words into at most some lines; what is too long is cut with an ellipsis."""
+    found: list[str] = []
+    words = text[:400].split()
+    for n, word in enumerate(words):
+        if found and metrics.horizontalAdvance(f"{found[-1]} {word}") <= width_px:
+            found[-1] += f" {word}"
+        elif len(found) < lines:
+            found.append(word)
+        else:
+            found[-1] = " ".join([found[-1], *words[n:]])
+            break
+    return "\n".join(metrics.elidedText(line, Qt.TextElideMode.ElideRight, width_px) for line in found)
+
+
+def plain_tip(text: str) -> str:
+    """Give a typed text for a tool tip: Qt would take what looks like markup for markup."""
+    short = text if len(text) <= _TIP else text[: _TIP - 1] + "…"
+    return f"<qt>{escape(short)}</qt>".replace("\n", "<br>") if "<" in short else short

@@ -1,166 +1,26 @@
 """The plan's twin: every point in a table that keys and a screen reader can reach, and that can be edited in place."""
 
-from collections.abc import Callable
-from typing import Any
+from itertools import pairwise
 
-from PySide6.QtCore import (
-    QAbstractTableModel,
-    QItemSelection,
-    QItemSelectionModel,
-    QModelIndex,
-    QPersistentModelIndex,
-    QSignalBlocker,
-    QSortFilterProxyModel,
-    Qt,
-    Signal,
-)
+from PySide6.QtCore import QItemSelection, QItemSelectionModel, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QLineEdit, QTableView, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.parts import Label
+from circuitmap.desk.table_rows import COLUMNS, PointModel
 from circuitmap.desk.theme import TARGET_PX, Look
-from circuitmap.home import Change, Home, verbs
-from circuitmap.home.records import Check, Point, natural_key
-from circuitmap.plan import rooms_of_points
 
-COLUMNS = ("Point", "Kind", "Room", "Where", "Fed by", "Last seen", "Cables", "Findings")
-_NAME, _KIND, _ROOM, _WHERE, _FED, _SEEN, _CABLES, _FOUND = range(8)
-_EDITABLE = frozenset({_NAME, _WHERE, _CABLES})
-Index = QModelIndex | QPersistentModelIndex
-Row = tuple[str, ...]
-
-
-class PointModel(QAbstractTableModel):
-    """The points as rows of text; ``refresh`` touches only the rows that read differently."""
-
-    def __init__(self, adapter: Adapter, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._adapter = adapter
-        self._ids: list[str] = []
-        self._rows: list[Row] = []
-        self.refresh()
-
-    def id_at(self, row: int) -> str:
-        """Give the id of the point in a row."""
-        return self._ids[row]
-
-    def row_of(self, point: str) -> int:
-        """Give the row of a point, or -1."""
-        return self._ids.index(point) if point in self._ids else -1
-
-    def refresh(self) -> None:
-        """Take in what changed."""
-        ids, rows = self._gathered()
-        if ids == self._ids:
-            for n, (old, new) in enumerate(zip(self._rows, rows, strict=True)):
-                if old != new:
-                    self._rows[n] = new
-                    self.dataChanged.emit(self.index(n, 0), self.index(n, len(COLUMNS) - 1))
-            return
-        self.beginResetModel()
-        self._ids, self._rows = ids, rows
-        self.endResetModel()
-
-    def rowCount(self, parent: Index | None = None) -> int:
-        """Give the number of points."""
-        return 0 if parent is not None and parent.isValid() else len(self._rows)
-
-    def columnCount(self, parent: Index | None = None) -> int:
-        """Give the number of columns."""
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        """Give a column's heading."""
-        if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
-            return COLUMNS[section]
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        """Give a cell's text."""
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
-            text = self._rows[index.row()][index.column()]
-            return text[:300]
-        if role == Qt.ItemDataRole.EditRole:
-            point = self._adapter.home.take(Point, self._ids[index.row()])
-            return {_NAME: point.name, _WHERE: point.where}.get(index.column(), self._rows[index.row()][index.column()])
-        return None
-
-    def flags(self, index: Index) -> Qt.ItemFlag:
-        """Say what can be done with a cell."""
-        flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
-        if index.column() in _EDITABLE and not self._adapter.document.read_only:
-            flags |= Qt.ItemFlag.ItemIsEditable
-        return flags
-
-    def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
-        """Save an edited cell; a count that isn't one is refused in words."""
-        if role != Qt.ItemDataRole.EditRole:
-            return False
-        point, text = self._ids[index.row()], str(value).strip()
-        make: Callable[[Home], Change]
-        if index.column() == _CABLES:
-            if text and not (text.isdecimal() and int(text) <= 99):
-                self._adapter.refuse(f"“{text[:40]}” is no count of cables; type a whole number, or nothing.")
-                return False
-            count = int(text) if text else None
-
-            def make(home: Home) -> Change:
-                return verbs.count_cables(home, point, count)
-        else:
-            field = "name" if index.column() == _NAME else "where"
-
-            def make(home: Home) -> Change:
-                return verbs.edit(home, point, "", **{field: text})
-
-        return self._adapter.do(make) is not None
-
-    def _gathered(self) -> tuple[list[str], list[Row]]:
-        adapter = self._adapter
-        home = adapter.home
-        rooms = rooms_of_points(home, adapter.memo)
-        fed: dict[str, list[str]] = {}
-        for view in adapter.views:
-            for name in view.names:
-                fed.setdefault(name, []).append(view.code)
-        counts: dict[str, int] = {}
-        for finding in adapter.findings:
-            if not finding.aside and finding.code != "note":
-                for subject in finding.subjects:
-                    counts[subject] = counts.get(subject, 0) + 1
-        seen: dict[str, str] = {check.point: check.outcome for check in home.table(Check).values()}
-        ids = sorted(home.table(Point), key=natural_key)
-        rows: list[Row] = []
-        for point_id in ids:
-            point = home.take(Point, point_id)
-            room = rooms.get(point_id)
-            title = adapter.trade.point(point.kind).title
-            rows.append(
-                (
-                    f"{point_id} {point.name}".strip(),
-                    f"{title} ×{point.gangs}" if point.gangs > 1 else title,
-                    room.name if room is not None else "",
-                    point.where,
-                    ", ".join(fed.get(point_id, ())),
-                    "went off" if seen.get(point_id) == "off" else seen.get(point_id, ""),
-                    "" if point.cables_seen is None else str(point.cables_seen),
-                    str(counts[point_id]) if point_id in counts else "",
-                )
-            )
-        return ids, rows
-
-
-class _Sorted(QSortFilterProxyModel):
-    """Sorts ids and numbers as people do."""
-
-    def lessThan(self, left: Index, right: Index) -> bool:
-        """Compare two cells."""
-        a, b = str(left.data() or ""), str(right.data() or "")
-        return (_key(a), a) < (_key(b), b)
+_WIDTHS_PX = (130, 150, 120, 110, 110, 90, 60, 60)
+_NO_POINTS = "No points yet. Place them on the plan, or list them in a room (Draw)."
+_NONE_LEFT = "No point has these words. Clear the line above to see all of them."
 
 
 class PointTable(QWidget):
-    """The table with a line to narrow it down."""
+    """The table with a line to narrow it down.
+
+    Enter goes to the page of what is selected; a double click or Ctrl+Enter edits the cell in place.
+    """
 
     inspect = Signal()
 
@@ -170,21 +30,17 @@ class PointTable(QWidget):
         self._busy = False
         self.setObjectName("list")
         self.model = PointModel(adapter, self)
-        self._proxy = _Sorted(self)
-        self._proxy.setSourceModel(self.model)
-        self._proxy.setFilterCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-        self._proxy.setFilterKeyColumn(-1)
         self.filter = QLineEdit(self)
+        self.filter.setObjectName("points-filter")
         self.filter.setPlaceholderText("Only points with…")
         self.filter.setAccessibleName("Show only points with these words")
         self.filter.setClearButtonEnabled(True)
-        self.filter.textChanged.connect(self._proxy.setFilterFixedString)
+        self.filter.textChanged.connect(self._on_narrowed)
         self.view = QTableView(self)
         self.view.setObjectName("points")
         self.view.setAccessibleName("Points of the home")
-        self.view.setModel(self._proxy)
-        self.view.setSortingEnabled(True)
-        self.view.sortByColumn(0, Qt.SortOrder.AscendingOrder)
+        self.view.setAccessibleDescription("Enter goes to the page of a point, Ctrl+Enter edits a cell in place.")
+        self.view.setModel(self.model)
         self.view.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.view.setAlternatingRowColors(True)
         self.view.setWordWrap(False)
@@ -194,10 +50,16 @@ class PointTable(QWidget):
         header = self.view.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setStretchLastSection(True)
-        for column, width in enumerate((130, 150, 120, 110, 80, 90, 60, 60)):
+        header.setHighlightSections(False)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setSortIndicator(0, Qt.SortOrder.AscendingOrder)
+        header.setSortIndicatorShown(True)
+        header.setSectionsClickable(True)
+        header.sortIndicatorChanged.connect(self._on_sorted)
+        for column, width in enumerate(_WIDTHS_PX):
             self.view.setColumnWidth(column, width)
         self.view.selectionModel().selectionChanged.connect(self._on_rows)
-        self._none = Label("No points yet. Place them on the plan, or list them in a room (Draw).", self, role="faint")
+        self._none = Label(_NO_POINTS, self, role="faint")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(10, 8, 10, 8)
         layout.addWidget(self.filter)
@@ -210,49 +72,74 @@ class PointTable(QWidget):
         self._on_changed(None)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter goes to the page of what is selected."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.inspect.emit()
-        else:
+        """Go to the page of what is selected with Enter, edit the cell in place with Ctrl+Enter."""
+        is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        # An editor lets its Enter through after it took it; that one only ends the editing.
+        if not is_enter or not self.view.hasFocus():
             super().keyPressEvent(event)
+        elif event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            index = self.view.currentIndex()
+            if self.model.flags(index) & Qt.ItemFlag.ItemIsEditable:
+                self.view.edit(index)
+        else:
+            self.inspect.emit()
+
+    # -- inside -------------------------------------------------------------------------------------------------
 
     def _on_changed(self, _change: object) -> None:
         self._busy = True
         self.model.refresh()
+        self._after()
+
+    def _on_narrowed(self, text: str) -> None:
+        self._busy = True
+        self.model.narrow(text)
+        self._after()
+
+    def _on_sorted(self, column: int, order: Qt.SortOrder) -> None:
+        self._busy = True
+        self.view.selectionModel().clearSelection()  # put back afterwards; taking thousands of rows along is slow
+        self.model.sort(column, order)
+        self._after()
+
+    def _after(self) -> None:
         self._busy = False
-        self._none.setVisible(self.model.rowCount() == 0)
+        empty = self.model.rowCount() == 0
+        self._none.setVisible(empty)
+        if empty:
+            self._none.setText(_NONE_LEFT if self.filter.text().strip() else _NO_POINTS)
         self._on_selected(self._adapter.selection)
 
     def _on_rows(self, *_: object) -> None:
         if self._busy:
             return
-        rows = self.view.selectionModel().selectedRows()
         self._busy = True
-        self._adapter.select(*(self.model.id_at(self._proxy.mapToSource(index).row()) for index in rows))
+        self._adapter.select(*(self.model.id_at(row) for row in self._selected_rows()))
         self._busy = False
+
+    def _selected_rows(self) -> list[int]:
+        chosen = self.view.selectionModel().selection()
+        parts = [chosen.at(n) for n in range(chosen.count())]
+        return sorted({row for part in parts for row in range(part.top(), part.bottom() + 1)})
 
     def _on_selected(self, ids: tuple[str, ...]) -> None:
         if self._busy:
             return
+        rows = [row for point in ids if (row := self.model.row_of(point)) >= 0]
+        wanted = sorted(set(rows))
+        if wanted == self._selected_rows():
+            return
         chosen = QItemSelection()
-        first = None
-        for point in ids:
-            row = self.model.row_of(point) if point.startswith("P") else -1
-            if row >= 0:
-                index = self._proxy.mapFromSource(self.model.index(row, 0))
-                chosen.select(index, index)
-                first = first or index
+        starts = [wanted[0], *(b for a, b in pairwise(wanted) if b != a + 1)] if wanted else []
+        ends = [*(a for a, b in pairwise(wanted) if b != a + 1), wanted[-1]] if wanted else []
+        for first, last in zip(starts, ends, strict=True):
+            chosen.select(self.model.index(first, 0), self.model.index(last, len(COLUMNS) - 1))
         self._busy = True
-        model = self.view.selectionModel()
         flags = QItemSelectionModel.SelectionFlag
-        with QSignalBlocker(self._proxy):
-            model.select(chosen, flags.ClearAndSelect | flags.Rows)
-        if first is not None:
-            model.setCurrentIndex(first, flags.NoUpdate)
-            self.view.scrollTo(first)
+        model = self.view.selectionModel()
+        model.select(chosen, flags.ClearAndSelect)
+        if rows:
+            first_index = self.model.index(rows[0], max(0, self.view.currentIndex().column()))
+            model.setCurrentIndex(first_index, flags.NoUpdate)
+            self.view.scrollTo(first_index)
         self._busy = False
-
-
-def _key(text: str) -> tuple[str, int]:
-    head = text.split(" ", 1)[0]
-    return natural_key(head) if head[1:].isdecimal() else (text.casefold(), int(text) if text.isdecimal() else 0)

@@ -70,3 +70,17 @@ def small_home() -> Home:
 @pytest.fixture
 def small() -> Home:
     return small_home()
+
+
+@pytest.fixture
+def look(qapp: QApplication) -> Look:
+    """The light look, on the test's application."""
+    return Look(qapp, "paper")
+
+
+@pytest.fixture
+def adapter(small: Home) -> Iterator[Adapter]:
+    """The small home, open in memory, without a window."""
+    made = Adapter(Document.memory(small), trade.load())
+    yield made
+    made.close()
