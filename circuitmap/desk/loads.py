@@ -4,7 +4,7 @@ from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.fields import Save
-from circuitmap.desk.parts import button, elided
+from circuitmap.desk.parts import button, elided, plain_tip
 from circuitmap.errors import PersonError
 from circuitmap.home.records import Load
 from circuitmap.quantities import parse_power_w
@@ -62,8 +62,8 @@ class LoadsEditor(QWidget):
         for n, load in enumerate(loads):
             power = f" {load.power_w / 1000:g} kW" if load.power_w else ""
             words = f"{load.name or load.what}{power}: {_IF_OFF_WORDS[load.if_off]}"
-            row = button(elided(words.replace("&", "&&"), self.fontMetrics(), 260) + "  ✕", self)
-            row.setToolTip(f"Remove {words[:200]}")
+            row = button(elided(words, self.fontMetrics(), 260).replace("&", "&&") + "  ✕", self)
+            row.setToolTip(plain_tip(f"Remove {words[:200]}"))
             row.setAccessibleName(f"Remove {words[:200]}")
             row.setProperty("number", n)
             row.clicked.connect(self._on_remove)
