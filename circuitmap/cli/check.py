@@ -9,9 +9,13 @@ import json
 import textwrap
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from circuitmap.cli import NOTHING_FOUND, printable
-from circuitmap.words import SEVERITIES
+from circuitmap.words import SEVERITIES, Severity
+
+if TYPE_CHECKING:
+    from circuitmap.findings import Finding
 
 FOUND = 1
 _CAUTION = (
@@ -66,23 +70,28 @@ def run(args: argparse.Namespace) -> int:
         return FOUND if grave else NOTHING_FOUND
 
     lines = [f"{name}: {_count(len(grave), 'finding')} at {args.at_least} or above.", *_wrap(_CAUTION)]
-    for code in SEVERITIES:
-        those = [f for f in findings if f.code == code]
-        if those:
-            lines += ["", _TITLES[code]]
-            for finding in those:
-                ruled = f" [ruled: {finding.ruling}]" if finding.ruling else ""
-                lines += _wrap(f"{finding.says}{ruled}", "  - ", "    ")
-                if code != "note":
-                    lines += _wrap(f"Why: {finding.why}", "    ", "    ")
-                    lines += _wrap(f"Settle: {finding.settle}", "    ", "    ")
-                    lines.append(f"    Rule {finding.rule}, {finding.evidence}.")
+    for code in SEVERITIES[:-1]:
+        lines += _of(code, findings)
     if asides:
         lines += ["", "What's where (facts, never defects)"]
         for finding in asides:
             lines += _wrap(finding.says, "  - ", "    ")
+    lines += _of("note", findings)
     print(printable("\n".join(lines)))
     return FOUND if grave else NOTHING_FOUND
+
+
+def _of(code: Severity, findings: "Iterable[Finding]") -> Iterable[str]:
+    those = [f for f in findings if f.code == code]
+    if those:
+        yield from ("", _TITLES[code])
+    for finding in those:
+        ruled = f" [ruled: {finding.ruling}]" if finding.ruling else ""
+        yield from _wrap(f"{finding.says}{ruled}", "  - ", "    ")
+        if code != "note":
+            yield from _wrap(f"Why: {finding.why}", "    ", "    ")
+            yield from _wrap(f"Settle: {finding.settle}", "    ", "    ")
+            yield f"    Rule {finding.rule}, {finding.evidence}."
 
 
 def _count(number: int, what: str) -> str:

@@ -1,4 +1,4 @@
-"""Rules of a circuit as a whole: device against cable, floor area, heavy loads, colours."""
+"""Rules of a circuit as a whole: device against cable, floor area, heavy loads, alarms, colours, old cable."""
 
 from collections.abc import Iterator
 
@@ -64,7 +64,7 @@ def _duty(view: CircuitView, run: Run, trade: Trade) -> tuple[Duty, Protection |
     # A broken ring is judged as the ring it is meant to be: what the break does to its cable is another finding.
     if run.id in shape.loop_runs and shape.kind in (*_RINGS, "open ring"):
         return "ring", over, None
-    if any(run.id in spur.runs for spur in shape.spurs):
+    if any(run.id in spur.runs for spur in shape.spurs) or _ends_at_one_outlet(view, run, trade):
         return "spur", over, None
     outlets = [m for m in view.members if trade.point(m.point.kind).counts_as_point]
     if shape.kind == "one point only" and len(outlets) == 1:
@@ -76,6 +76,19 @@ def _duty(view: CircuitView, run: Run, trade: Trade) -> tuple[Duty, Protection |
             watts = sum(powers) if powers else row.fixed_load_w
             return "fixed load", over, watts / 230.0 if watts else None
     return "run", over, None
+
+
+def _ends_at_one_outlet(view: CircuitView, run: Run, trade: Trade) -> bool:
+    """Whether nothing but one single or twin socket, or one fused unit, hangs on a run: only that can load it."""
+    for end in (run.a, run.b):
+        member = member_of(view, end.at) if end.at else None
+        if member is None or end.side == "load":
+            continue
+        row = trade.point(member.point.kind)
+        here = [e for r in view.runs for e in (r.a, r.b) if e.at == member.point.id and e.side != "load"]
+        if len(here) == 1 and (row.through_fuse or (row.is_socket_outlet and member.point.gangs <= 2)):
+            return True
+    return False
 
 
 def _area(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -118,7 +131,7 @@ def _heavy(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         if row is None:
             continue
         limit = trade.limit(row.over, details.edition, details.choices)
-        point = member.point
+        point, code = member.point, row.code
         if limit.unit == "W":
             powers = [load.power_w for load in point.loads if load.power_w is not None]
             if not powers or max(powers) <= limit.value:
@@ -129,10 +142,26 @@ def _heavy(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
             if litres and max(litres) < limit.value:
                 continue
             size = f"{max(litres):g} litres" if litres else "of unknown size"
+            code = code if litres else "note"
         says = f"{capital(say_point(point, member.room))} ({size}) is on the ring of {say_way(view)}."
         why = "A heavy load that runs for hours leaves the ring little for everything else and loads one side of it."
         settle = "Give it a circuit of its own when the wiring is next altered."
-        yield found("heavy-on-ring", row.code, (view.device.id, point.id), says, why, settle, member.evidence)
+        yield found("heavy-on-ring", code, (view.device.id, point.id), says, why, settle, member.evidence)
+
+
+def _alarms_on_sockets(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
+    view = case.view
+    rows = {m.point.id: trade.point(m.point.kind) for m in view.members}
+    alarms = [m for m in view.members if m.point.kind in ("smoke alarm", "heat alarm")]
+    sockets = sum(row.is_socket_outlet for row in rows.values())
+    lights = sum(row.is_light for row in rows.values())
+    if not alarms or sockets < 2 or lights:
+        return
+    names = listed(say_point(m.point, m.room) for m in alarms)
+    says = f"{capital(names)} {'is' if len(alarms) == 1 else 'are'} fed from the socket circuit {say_way(view)}."
+    why = "A failed supply there goes unnoticed; a lighting way in daily use, or a way of its own, is wanted."
+    yield found("alarm-on-sockets", "C3", tuple(m.point.id for m in alarms), says, why,
+                "Move it to a regularly used lighting way when next altered.", weakest(*(m.evidence for m in alarms)))  # fmt: skip
 
 
 def _colours(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -154,33 +183,46 @@ def _no_cpc(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         return
     lights = [m for m in view.members if trade.point(m.point.kind).is_light or trade.point(m.point.kind).is_control]
     metal = [m for m in lights if m.point.metal]
+    ends = {end.at for run in runs for end in (run.a, run.b)}
+    sockets = [m for m in view.members if m.point.id in ends and trade.point(m.point.kind).is_socket_outlet]
     evidence = weakest(*(run.evidence for run in runs))
-    if metal:
+    if sockets:
+        says = f"The cable at {listed(say_point(m.point, m.room) for m in sockets)} has no cpc ({view.code})."
+        code: Severity = "C2"
+        why = "What is plugged in there may need an earth, and has none."
+    elif metal:
         names = listed(say_point(m.point, m.room) for m in metal)
         says = f"{capital(names)} is metal, on a circuit without a cpc ({view.code})."
-        code: Severity = "C2"
+        code = "C2"
         why = "A fault inside it makes its case live, and nothing trips."
     else:
         says = f"{capital(say_way(view))} has no cpc ({_lengths(runs, trade)}); its fittings must stay insulated."
         code, why = "C3", "It was done so until about 1966; only fittings that need no earth may be used on it."
     settle = "Fit insulated (class II) fittings, or bring a cpc; do not extend the circuit before."
-    subjects = (view.device.id, *(m.point.id for m in metal))
+    subjects = (view.device.id, *(m.point.id for m in sockets or metal))
     yield found("no-cpc", code, subjects, says, why, settle, evidence)
 
 
 def _do_not_extend(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view = case.view
-    kinds: dict[str, list[Run]] = {}
+    old: dict[str, list[Run]] = {}
     for run in view.runs:
         cable = trade.cable(run.cable)
-        if cable is not None and cable.do_not_extend and cable.cpc_mm2 > 0:
-            kinds.setdefault(cable.title, []).append(run)
-    for title, runs in kinds.items():
-        says = f"{capital(say_way(view))} is partly wired in {title}."
-        why = "Such cable is at or past the end of its life, or can't be joined to by usual means: do not extend it."
+        # Flat cable without a cpc is the rule above; a home full of sound imperial cable is only to be known.
+        if cable is not None and cable.do_not_extend and cable.kind != "flat":
+            old.setdefault("imperial" if cable.kind == "imperial" else "old", []).append(run)
+    for age, runs in old.items():
+        titles = dict.fromkeys(cable.title for run in runs if (cable := trade.cable(run.cable)) is not None)
+        says = f"{capital(say_way(view))} is wired, in part at least, in {listed(titles)}."
+        if age == "imperial":
+            code: Severity = "note"
+            why = "Its sizes are not today's and it is over fifty years old: do not extend it without readings."
+        else:
+            code = "FI"
+            why = "Such cable is past the end of its life or can't be joined to by usual means: do not extend it."
         settle = "Insulation readings, and a look at its ends; plan to rewire rather than to add."
         evidence = weakest(*(run.evidence for run in runs))
-        yield found("do-not-extend", "FI", (view.device.id, *(r.id for r in runs)), says, why, settle, evidence)
+        yield found("do-not-extend", code, (view.device.id, *(r.id for r in runs)), says, why, settle, evidence)
 
 
 def _lengths(runs: list[Run], trade: Trade) -> str:
@@ -194,12 +236,14 @@ RULES = (
          "Reg 433.1.1 (from memory), Reg 433.1.204 as quoted, Table 4D5", "18th", "circuit", _overload),
     Rule("area", "circuit", "More floor than customary", "note", "A custom, not a rule.",
          "Basic Electrical Installation Work, Table 14.4; On-Site Guide 7.2, from memory", "18th", "circuit", _area),
-    Rule("heavy-on-ring", "circuit", "Heavy fixed load on a ring", "C3", "It loads one side of the ring for hours.",
+    Rule("heavy-on-ring", "circuit", "Heavy fixed load on a ring", "C3/note", "It loads one side of the ring for hours.",
          "Apprentice notes; BS 7671 Appendix 15, from memory", "18th", "circuit", _heavy),
+    Rule("alarm-on-sockets", "circuit", "Smoke alarm on a socket circuit", "C3", "A failed supply goes unnoticed.",
+         "BS 5839-6, from memory", "18th", "circuit", _alarms_on_sockets),
     Rule("colours", "circuit", "Old and new colours without a notice", "note", "Only where the edition asks for it.",
          "Reg 514.14.1, from memory", "17th", "circuit", _colours),
     Rule("no-cpc", "circuit", "Circuit without a cpc", "C2/C3", "A metal fitting on it can become live.", CP, "any",
          "circuit", _no_cpc),
-    Rule("do-not-extend", "circuit", "Wiring not to be extended", "FI", "Rubber, lead, imperial, aluminium.", CP, "any",
+    Rule("do-not-extend", "circuit", "Wiring not to be extended", "FI/note", "Rubber, lead, imperial, aluminium.", CP, "any",
          "circuit", _do_not_extend),
 )  # fmt: skip

@@ -93,22 +93,6 @@ def _shares(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
                     aside=True)  # fmt: skip
 
 
-def _alarms_on_sockets(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
-    view = case.view
-    rows = {m.point.id: trade.point(m.point.kind) for m in view.members}
-    alarms = [m for m in view.members if m.point.kind in ("smoke alarm", "heat alarm")]
-    sockets = sum(row.is_socket_outlet for row in rows.values())
-    lights = sum(row.is_light for row in rows.values())
-    if not alarms or sockets < 2 or lights:
-        return
-    says = (
-        f"{capital(listed(say_point(m.point, m.room) for m in alarms))} is fed from the socket circuit {say_way(view)}."
-    )
-    why = "A failed supply there goes unnoticed; a lighting way in daily use, or a way of its own, is wanted."
-    yield found("alarm-on-sockets", "C3", tuple(m.point.id for m in alarms), says, why,
-                "Move it to a regularly used lighting way when next altered.", "tested")  # fmt: skip
-
-
 def _shared_box(case: PlateCase, _trade: Trade) -> Iterator[Finding]:
     if len(case.feeds) < 2:
         return
@@ -180,8 +164,6 @@ RULES = (
          CP, "any", "circuit", _outdoors, aside=True),
     Rule("takes-down", "grouping", "What must not be lost without asking", "note", "Ask before switching off.", CP,
          "any", "circuit", _shares, aside=True),
-    Rule("alarm-on-sockets", "grouping", "Smoke alarm on a socket circuit", "C3", "A failed supply goes unnoticed.",
-         "BS 5839-6, from memory", "18th", "circuit", _alarms_on_sockets),
     Rule("shared-box", "grouping", "More than one circuit in a box", "note", "An isolation must include them all.", CP,
          "any", "plate", _shared_box, aside=True),
     Rule("one-rcd", "grouping", "Every socket behind one RCD", "note", "One fault takes them all.", CP, "any", "home",

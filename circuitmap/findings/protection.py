@@ -8,6 +8,7 @@ from circuitmap.findings.rule import CP, BoardCase, Rule, found
 from circuitmap.findings.say import capital, listed, say_point
 from circuitmap.home.records import Device, Rcd
 from circuitmap.trade import Trade
+from circuitmap.words import weakest
 
 _BATHROOMS = ("bath", "shower", "en suite", "ensuite", "wet room")
 
@@ -23,9 +24,18 @@ def _trips(device: Device, trade: Trade, trips_ma: float) -> bool:
     return device.rcd is None or device.rcd.trips_ma is None or device.rcd.trips_ma <= trips_ma
 
 
-def _bare(view: CircuitView, trade: Trade, wanted: Callable[[Member], bool]) -> list[Member]:
+def _is_unsaid(case: BoardCase, view: CircuitView, trade: Trade) -> bool:
+    """Whether a circuit may be under an RCD of its board: there is one, and nobody said what stands over this way."""
+    return not view.above and any(
+        trade.device(device.kind).residual_current and not trade.device(device.kind).feeds_circuit
+        for device in case.devices
+        if device.phase == "existing"
+    )
+
+
+def _bare(case: BoardCase, view: CircuitView, trade: Trade, wanted: Callable[[Member], bool]) -> list[Member]:
     """Give the members of a circuit that want an RCD and have none, at the point or over it."""
-    if is_covered(view, trade):
+    if is_covered(view, trade) or _is_unsaid(case, view, trade):
         return []
     return [m for m in view.members if wanted(m) and not _own_rcd(m) and m.point.kind != "rcd socket"]
 
@@ -51,7 +61,7 @@ def _missing(case: BoardCase, trade: Trade) -> Iterator[Finding]:
     for need, words, wanted in wants.values():
         if need is None:
             continue
-        ways = [v for v in case.circuits if _bare(v, trade, wanted)]
+        ways = [v for v in case.circuits if _bare(case, v, trade, wanted)]
         if ways:
             parts.append(f"{words} on {listed(v.code for v in ways)}")
             subjects.update({v.device.id: None for v in ways})
@@ -67,26 +77,60 @@ def _outdoors(case: BoardCase, trade: Trade) -> Iterator[Finding]:
     if trade.rcd("outdoors", case.details.edition) is None or _is_tt(case):
         return
     for view in case.circuits:
-        bare = _bare(view, trade, lambda m: bool(m.point.outdoor) or trade.point(m.point.kind).outdoor)
+        bare = _bare(case, view, trade, lambda m: bool(m.point.outdoor) or trade.point(m.point.kind).outdoor)
         bare = [m for m in bare if trade.point(m.point.kind).is_socket_outlet]
         if bare:
             names = listed(say_point(m.point, m.room) for m in bare)
             says = f"{capital(names)} ({view.code}) feeds things outdoors without a 30 mA RCD."
             why = "Outdoors a person stands on the ground that the fault current seeks."
             settle = "An RCD over the circuit, or an RCD socket or fused unit at the point."
-            yield found("rcd-outdoors", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, "seen")
+            evidence = weakest(*(m.evidence for m in bare))
+            yield found(
+                "rcd-outdoors", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, evidence
+            )
+
+
+def _bathroom(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    if trade.rcd("bathroom", case.details.edition) is None or _is_tt(case) or case.supply is None:
+        return
+    if not any(bond.state == "no" and is_supplementary(bond.to) for bond in case.supply.bonds):
+        return
+    for view in case.circuits:
+        bare = _bare(case, view, trade, is_in_bathroom)
+        if bare:
+            names = listed(say_point(m.point, m.room) for m in bare)
+            says = f"{capital(names)} ({view.code}) has neither a 30 mA RCD over it nor supplementary bonding."
+            why = "Where people are wet, one of the two has to keep metal within reach at one voltage or cut it off."
+            settle = "An RCD over the circuit, or the bonding; the inspector decides which."
+            evidence = weakest(*(m.evidence for m in bare))
+            yield found(
+                "rcd-bathroom", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, evidence
+            )
+
+
+def _unsaid(case: BoardCase, trade: Trade) -> Iterator[Finding]:
+    ways = [v for v in case.circuits if v.members and not is_covered(v, trade) and _is_unsaid(case, v, trade)]
+    if ways:
+        says = (
+            f"Board {case.board.letter_on_map} has an RCD, and whether it is over {listed(v.code for v in ways)} isn't "
+            "recorded."
+        )
+        yield found("rcd-unsaid", "note", (case.board.id, *(v.device.id for v in ways)), says,
+                    "What an RCD takes down, and what it protects, rests on it.",
+                    "Press its test button in a switch-off and see what goes off, or look at the bars.")  # fmt: skip
 
 
 def _tt(case: BoardCase, trade: Trade) -> Iterator[Finding]:
     if not _is_tt(case):
         return
-    bare = [v for v in case.circuits if not is_covered(v, trade, 500.0)]
+    bare = [v for v in case.circuits if not is_covered(v, trade, 500.0) and not _is_unsaid(case, v, trade)]
     if bare:
         says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} has no RCD over it."
         why = "An earth electrode passes too little current to trip a breaker or blow a fuse: a fault stays live."
         settle = "An RCD over every circuit; the electrode's resistance measured."
         yield found("rcd-tt", "C2", (case.board.id, *(v.device.id for v in bare)), says, why, settle, "seen")
-    ways = [v for v in case.circuits if v not in bare and not is_covered(v, trade)]
+    covered = [v for v in case.circuits if is_covered(v, trade, 500.0)]
+    ways = [v for v in covered if not is_covered(v, trade)]
     ways = [v for v in ways if any(trade.point(m.point.kind).is_socket_outlet for m in v.members)]
     if ways and trade.rcd("sockets", case.details.edition) is not None:
         says = (
@@ -142,6 +186,12 @@ def _is_light(trade: Trade) -> Callable[[Member], bool]:
     return wanted
 
 
+def is_supplementary(to: str) -> bool:
+    """Whether a bond as recorded is the supplementary one of a bathroom, not a main bond."""
+    words = to.casefold()
+    return "supplementary" in words or any(word in words for word in _BATHROOMS)
+
+
 def is_in_bathroom(member: Member) -> bool:
     """Whether a point stands in a room with a bath or shower, by the room's use or name."""
     if member.room is None:
@@ -157,6 +207,11 @@ RULES = (
          f"{_BS}; 701.411.3.3", "17th", "board", _missing),
     Rule("rcd-outdoors", "protection", "Outdoor socket without a 30 mA RCD", "C2", "Likely to feed things outdoors.",
          _BS, "16th", "board", _outdoors),
+    Rule("rcd-bathroom", "protection", "Bathroom with neither RCD nor supplementary bonding", "C2",
+         "Wet people, and nothing that cuts off or evens out.", "BS 7671 701.411.3.3, 701.415.2, from memory", "17th",
+         "board", _bathroom),
+    Rule("rcd-unsaid", "protection", "What an RCD is over isn't recorded", "note", "Nothing is judged until it is.", CP,
+         "any", "board", _unsaid),
     Rule("rcd-tt", "protection", "Earth electrode without RCDs", "C2", "A fault stays live.",
          "Table 41.5 as quoted; " + CP, "any", "board", _tt),
     Rule("rcd-type", "protection", "RCD of type AC with electronics behind it", "FI", "Direct current blinds it.",

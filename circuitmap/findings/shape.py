@@ -7,7 +7,7 @@ from circuitmap.findings.rule import CP, CircuitCase, OrphanCase, Rule, found
 from circuitmap.findings.say import capital, listed, say_member, say_point, say_way
 from circuitmap.findings.size import best_iz_a, thinnest_mm2
 from circuitmap.trade import Trade
-from circuitmap.words import Severity, weakest
+from circuitmap.words import CORES, Severity, weakest
 
 _RINGS = frozenset({"ring", "ring with spurs", "bridged ring", "loop on a stalk", "several loops"})
 _JOINED = (
@@ -51,9 +51,14 @@ def _open(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
 
 def _core_open(case: CircuitCase, _trade: Trade) -> Iterator[Finding]:
     view, shape = case.view, case.view.shape
-    if shape is None or shape.kind not in _RINGS or not shape.open_runs:
+    if shape is None or shape.kind not in _RINGS or not shape.closed or len(shape.closed) == 3:
         return
-    if not shape.closed or len(shape.closed) == 3:
+    lacking = set(CORES) - set(shape.closed)
+    faults = [
+        (run, fault) for run in view.runs if run.id in shape.loop_runs for fault in run.faults
+        if fault.kind == "open" and lacking & set(fault.cores or CORES)
+    ]  # fmt: skip
+    if not faults:
         return
     names = {"L": "line", "N": "neutral", "E": "cpc"}
     whole = listed(names[core] for core in shape.closed)
@@ -65,7 +70,9 @@ def _core_open(case: CircuitCase, _trade: Trade) -> Iterator[Finding]:
         else "Every point still works, but part of the ring carries more than its share."
     )
     settle = "End-to-end readings of all three conductors, then a look at the terminals on both sides of the break."
-    yield found("ring-core-open", "C2", (view.device.id, *shape.open_runs), says, why, settle, shape.evidence)
+    evidence = weakest(shape.evidence, *(fault.evidence for _, fault in faults))
+    runs = dict.fromkeys(run.id for run, _ in faults)
+    yield found("ring-core-open", "C2", (view.device.id, *runs), says, why, settle, evidence)
 
 
 def _stalk(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -135,6 +142,16 @@ def _loose(case: CircuitCase, _trade: Trade) -> Iterator[Finding]:
         yield found("cable-loose", "FI", (view.device.id, end.run), says, why, settle, "seen")
 
 
+def _loose_unfed(case: OrphanCase, _trade: Trade) -> Iterator[Finding]:
+    rooms = {point.id: say_point(point, room) for point, room in zip(case.orphan.piece.points, case.rooms, strict=True)}
+    for end in case.orphan.shape.loose:
+        near = rooms.get(end.near or end.known or "")
+        says = f"A cable end{f' near {near}' if near else ''} was seen loose; what feeds that cable isn't known."
+        why = "A loose end is live until it is proved dead."
+        settle = "Prove it dead, find where it belonged, connect it or end it in a closed enclosure."
+        yield found("cable-loose-unfed", "FI", (end.run,), says, why, settle, "seen")
+
+
 def _fed_by_nothing(case: OrphanCase, _trade: Trade) -> Iterator[Finding]:
     piece, shape = case.orphan.piece, case.orphan.shape
     if shape.kind != "fed by nothing" or not piece.points:
@@ -166,6 +183,8 @@ RULES = (
          _joined),
     Rule("cable-loose", "shape", "Cable end seen loose", "FI", "A loose end is live until proved dead.", CP, "any",
          "circuit", _loose),
+    Rule("cable-loose-unfed", "shape", "Loose cable end of an unknown feed", "FI",
+         "A loose end is live until proved dead.", CP, "any", "orphan", _loose_unfed),
     Rule("fed-by-nothing", "shape", "Point fed by nothing", "FI", "It is dead for good, or fed from somewhere unknown.",
          CP, "any", "orphan", _fed_by_nothing),
 )  # fmt: skip

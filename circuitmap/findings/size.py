@@ -24,7 +24,8 @@ def has_no_cpc(run: Run, trade: Trade) -> bool:
     if run.cpc_mm2 is not None:
         return run.cpc_mm2 == 0
     cable = trade.cable(run.cable)
-    return cable is not None and cable.cpc_mm2 == 0
+    # The sheath of lead cable may be its earth; singles are listed without the cpc that lies beside them.
+    return cable is not None and cable.cpc_mm2 == 0 and cable.kind not in ("lead", "singles")
 
 
 def thinnest_mm2(runs: Iterable[Run], trade: Trade) -> float | None:

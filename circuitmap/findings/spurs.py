@@ -11,10 +11,11 @@ from circuitmap.findings.size import best_iz_a, size_mm2, thinnest_mm2
 from circuitmap.home.records import Point, Run
 from circuitmap.trade import Trade
 from circuitmap.wiring import Spur
-from circuitmap.words import Severity
+from circuitmap.words import Severity, weakest
 
 _OSG = "On-Site Guide 7.2.2 as quoted"
 _EIW = "Electrical Installation Work, 5th ed."
+_SMALL_FUSE_A = 3.0  # fuses for connection units are sold as 3, 5 and 13 A (common practice, no source)
 _LAMP_W = 100.0  # the most that a lampholder is taken for (common practice, no source)
 
 
@@ -61,12 +62,14 @@ def _too_many(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         return
     unfused = [spur for spur in shape.spurs if _outlets(view, spur, trade)]
     members = (member_of(view, i) for i in shape.loop)
-    on_ring = [m for m in members if m is not None and trade.point(m.point.kind).counts_as_point]
-    per_point = trade.limit("unfused spurs per ring point", case.details.edition, case.details.choices).value
-    if len(unfused) <= len(on_ring) * per_point:
+    edition, choices = case.details.edition, case.details.choices
+    twin = trade.limit("twin socket counts as", edition, choices).value
+    on_ring = [m.point for m in members if m is not None and trade.point(m.point.kind).counts_as_point]
+    points = round(sum(twin if p.gangs > 1 and trade.point(p.kind).is_socket_outlet else 1 for p in on_ring))
+    if len(unfused) <= points * trade.limit("unfused spurs per ring point", edition, choices).value:
         return
-    says = f"The ring on {view.code} has {len(unfused)} unfused spurs for {len(on_ring)} points in the ring itself."
-    why = "There may be no more unfused spurs than points connected in the ring (a twin socket counts as one point)."
+    says = f"The ring on {view.code} has {len(unfused)} unfused spurs for {points} points in the ring itself."
+    why = f"There may be no more unfused spurs than points connected in the ring (a twin socket counts as {twin:g})."
     settle = "Take some of the spurs into the ring, or fuse them."
     yield found("spurs-too-many", "C3", (view.device.id,), says, why, settle, shape.evidence)
 
@@ -85,11 +88,12 @@ def _thin(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         iz = best_iz_a(runs, trade)
         says = f"The unfused spur from {_taken_off(view, spur)} is {size:g} mm², thinner than its ring of {ring:g} mm²."
         code: Severity = "C2" if iz is not None and iz < need else "note"
-        why = (
-            f"It is good for at most {iz:g} A and nothing but the ring's device protects it."
-            if code == "C2"
-            else "Its cable can carry what one outlet draws, so it is only worth knowing."
-        )
+        if iz is None:
+            why = "What it can carry is in none of the tables here."
+        elif code == "C2":
+            why = f"It is good for at most {iz:g} A and nothing but the ring's device protects it."
+        else:
+            why = f"It can carry {iz:g} A where it is laid well, so it is only worth knowing."
         settle = "Fuse the spur where it leaves, or replace its cable."
         yield found("spur-thin", code, (spur.leaves, *spur.unfused_runs), says, why, settle, spur.evidence)
 
@@ -113,7 +117,23 @@ def _fuse_too_large(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
             says = f"{capital(name)} holds a {point.fuse_a:g} A fuse over a cable of {size:g} mm² good for {iz:g} A."
             yield found("fuse-large", "C2", (point.id, *(run.id for run in behind)), says,
                         "The cable behind it can overload without the fuse blowing.",
-                        f"Fit a fuse of at most {iz:g} A, or what the appliance's maker asks for.")  # fmt: skip
+                        f"Fit a fuse of at most {iz:g} A, or what the appliance's maker asks for.",
+                        weakest(*(run.evidence for run in behind)))  # fmt: skip
+        elif point.fuse_a > _SMALL_FUSE_A and _is_small(view, point, trade):
+            says = f"{capital(name)} holds a {point.fuse_a:g} A fuse for a load that {_SMALL_FUSE_A:g} A would carry."
+            yield found("fuse-large", "note", (point.id,), says, "A smaller fuse would go sooner in a fault.",
+                        "Fit what the appliance's maker asks for.")  # fmt: skip
+
+
+def _is_small(view: CircuitView, point: Point, trade: Trade) -> bool:
+    """Whether all that hangs on a fuse is fixed, known by its power, and small."""
+    fed = [point, *(m.point for m in view.members if m.after_fuse is not None and m.after_fuse.id == point.id)]
+    rows = [trade.point(p.kind) for p in fed]
+    powers = [load.power_w for p in fed for load in p.loads]
+    told = all(p.loads or row.through_fuse or not row.counts_as_point for p, row in zip(fed, rows, strict=True))
+    if not told or not powers or any(row.is_socket_outlet for row in rows):
+        return False
+    return all(power is not None for power in powers) and sum(w or 0.0 for w in powers) <= _SMALL_FUSE_A * 230.0
 
 
 def _fused_load(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -220,7 +240,7 @@ def rules() -> Iterable[Rule]:
     yield Rule("spur-thin", "spurs", "Spur cable thinner than its ring", "C2/note",
                "Nothing but the ring's device protects it.", "BS 7671 Appendix 15, from memory; " + CP, "18th",
                "circuit", _thin)  # fmt: skip
-    yield Rule("fuse-large", "spurs", "Fuse larger than its cable allows", "C2",
+    yield Rule("fuse-large", "spurs", "Fuse larger than its cable or load allows", "C2/note",
                "The cable behind it can overload.", _OSG, "18th", "circuit", _fuse_too_large)  # fmt: skip
     yield Rule("fused-load", "spurs", "Load beyond the fuse of a fused spur", "note",
                "The fuse will blow first.", _OSG, "18th", "circuit", _fused_load)  # fmt: skip

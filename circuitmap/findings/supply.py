@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from circuitmap.findings.finding import Finding
+from circuitmap.findings.protection import is_supplementary
 from circuitmap.findings.rule import CP, HomeCase, Rule, found
 from circuitmap.findings.say import listed
 from circuitmap.home.invariants import shorten
@@ -18,7 +19,7 @@ def _no_page(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
 
 def _bonding(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
     for supply in case.supplies:
-        missing = [shorten(bond.to, 20) for bond in supply.bonds if bond.state == "no"]
+        missing = [shorten(b.to, 20) for b in supply.bonds if b.state == "no" and not is_supplementary(b.to)]
         if missing:
             says = f"The incoming {listed(missing)} {'is' if len(missing) == 1 else 'are'} not bonded."
             yield found("bonding", "C2", (supply.id,), says,

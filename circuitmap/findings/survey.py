@@ -5,15 +5,41 @@ from collections.abc import Iterable, Iterator
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, HomeCase, Rule, SurveyCase, found
 from circuitmap.findings.say import capital, listed, say_point, say_way
+from circuitmap.home.invariants import shorten
 from circuitmap.survey.deduce import Deduced
 from circuitmap.trade import Trade
+from circuitmap.words import weakest
 
 _LOCAL = "its own switch, lamp, fuse, timer or thermostat first"
 _SPARE = ("spare", "not used", "unused", "blank")
 
 
+def _unsettled(case: SurveyCase, trade: Trade) -> list[Deduced]:
+    """Give what somebody could still look at; a fused unit or switch answers by what hangs on it."""
+    found = []
+    for deduced in case.deduced:
+        if deduced.verdict not in ("unchecked", "in doubt", "not seen on"):
+            continue
+        point = case.points[deduced.point]
+        row = trade.point(point.kind)
+        if row.checkable and row.checked != "at load" and not point.uncheckable:
+            found.append(deduced)
+    return found
+
+
 def _names(case: SurveyCase, deduced: Iterable[Deduced]) -> str:
     return capital(listed(say_point(case.points[d.point], case.rooms.get(d.point)) for d in deduced))
+
+
+def _codes(case: SurveyCase) -> dict[str, str]:
+    """Give what a person calls each device: its way, or what it is and what is under it."""
+    codes: dict[str, str] = {}
+    under: dict[str, list[str]] = {}
+    for view in case.circuits:
+        for device in view.above:
+            under.setdefault(device.id, []).append(view.code)
+            codes[device.id] = f"the {device.kind} over {listed(under[device.id], 3)}"
+    return codes | {view.device.id: view.code for view in case.circuits}
 
 
 def _of(case: SurveyCase, verdict: str) -> list[Deduced]:
@@ -30,6 +56,37 @@ def _elsewhere(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     why = "It is fed from somewhere else: another board, a neighbour, a landlord, a battery. The main switch doesn't isolate it."
     settle = f"Rule out the local causes (a battery, {_LOCAL}); then find the other supply and put up a notice."
     yield found("on-with-all-off", "FI", tuple(d.point for d in those), says, why, settle, "tested")
+
+
+def _others_supply(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    those = [d for d in _of(case, "elsewhere") if case.points[d.point].belongs_to]
+    if those:
+        whose = listed(dict.fromkeys(shorten(case.points[d.point].belongs_to, 30) for d in those))
+        says = f"{_names(case, those)} stayed on with everything off, as said: on the supply of the {whose}."
+        yield found("others-supply", "note", tuple(d.point for d in those), says,
+                    "This home's main switch doesn't isolate it.", "Ask who holds that supply before working on it.",
+                    "tested")  # fmt: skip
+
+
+def _feeds_others(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
+    codes = _codes(case)
+    for view in case.circuits:
+        theirs = [m for m in view.members if m.point.belongs_to]
+        if theirs:
+            names = listed(say_point(m.point, m.room) for m in theirs)
+            whose = listed(dict.fromkeys(shorten(m.point.belongs_to, 30) for m in theirs))
+            says = f"{capital(say_way(view))} feeds what belongs to another household: {names} ({whose})."
+            yield found("feeds-others", "FI", (view.device.id, *(m.point.id for m in theirs)), says, _THEIRS_WHY,
+                        _THEIRS_SETTLE, weakest(*(m.evidence for m in theirs)))  # fmt: skip
+    lost = [one for one in case.rounds if any(event.what == "others lost power" for event in one.events)]
+    off = tuple(dict.fromkeys(device for one in lost for device in one.off))
+    if lost:
+        says = f"Another household lost power while {listed(codes.get(i, i) for i in off)} was off."
+        yield found("feeds-others", "FI", off, says, _THEIRS_WHY, _THEIRS_SETTLE, "tested")
+
+
+_THEIRS_WHY = "Switching it off needs their consent, and who pays and who may work on it are open questions."
+_THEIRS_SETTLE = "Find out with them what it feeds; record it on the board."
 
 
 def _off_in_two(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
@@ -79,11 +136,7 @@ def _never_off(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
 
 
 def _feeds_nothing(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
-    open_points = [
-        d for d in case.deduced
-        if d.verdict in ("unchecked", "in doubt", "not seen on") and trade.point(case.points[d.point].kind).checkable
-        and not case.points[d.point].uncheckable
-    ]  # fmt: skip
+    open_points = _unsettled(case, trade)
     if open_points or case.declined or not case.deduced:
         return
     off = {device for r in case.rounds for device in r.off}
@@ -102,13 +155,14 @@ def _feeds_nothing(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
 
 def _trips_on_closing(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     seen: set[str] = set()
+    codes = _codes(case)
     for one in case.rounds:
         for event in one.events:
             for device in event.devices if event.what == "trip on closing" else ():
                 if device in seen:
                     continue
                 seen.add(device)
-                code = next((v.code for v in case.circuits if v.device.id == device), device)
+                code = codes.get(device, device)
                 says = f"Something trips when {code} goes back on."
                 why = "A fault between neutral and earth shows when the supply is restored."
                 settle = f"Leave {code} off; insulation readings on it with its loads unplugged."
@@ -116,11 +170,7 @@ def _trips_on_closing(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
 
 
 def _unchecked(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
-    those = [
-        d for d in case.deduced
-        if d.verdict in ("unchecked", "in doubt", "not seen on") and trade.point(case.points[d.point].kind).checkable
-        and not case.points[d.point].uncheckable
-    ]  # fmt: skip
+    those = _unsettled(case, trade)
     if case.declined:
         yield found("declined", "note", (), case.declined, "Deduction here is for single-phase homes.",
                     "Survey it by other means.", "seen")  # fmt: skip
@@ -164,6 +214,10 @@ def _untraced(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
 RULES = (
     Rule("on-with-all-off", "survey", "On with everything off", "FI", "The main switch doesn't isolate it.", CP, "any",
          "survey", _elsewhere),
+    Rule("others-supply", "survey", "On another household's supply", "note", "The main switch doesn't isolate it.", CP,
+         "any", "survey", _others_supply),
+    Rule("feeds-others", "survey", "Feeds another household", "FI", "Their consent is needed to switch it off.", CP,
+         "any", "survey", _feeds_others),
     Rule("off-in-two", "survey", "Off in two switch-offs with no way in common", "FI", "An answer or the wiring is odd.",
          CP, "any", "survey", _off_in_two),
     Rule("off-together", "survey", "Off only when several ways are off", "FI", "Two lines are joined.", CP, "any",
