@@ -108,6 +108,11 @@ class Hand:
         x, y = self.spot(x, y)
         return Place(storey=storey, x_mm=x, y_mm=y, height_mm=height)
 
+    def outside(self, storey: str, x: int, y: int, height: int, faces_deg: float) -> Place:
+        """A place on the outer face of a wall."""
+        x, y = self.spot(x, y)
+        return Place(storey=storey, x_mm=x, y_mm=y, height_mm=height, faces_deg=faces_deg)
+
     def _wall_behind(self, storey: str, x: int, y: int, faces: float) -> str | None:
         for wall in self.home.sorted(Wall):
             if wall.storey != storey:

@@ -157,7 +157,7 @@ class _Brush:
                 self.line([_on(wall, start, out), _on(wall, stop, out)], 2 if out else 1.5, _INK if out else _THIN)
             for along in (start, stop):
                 self.line([_on(wall, along, -half), _on(wall, along, half)], 2)
-        elif "garage" in opening.kind:
+        elif "shutter" in opening.kind:
             for out in (-half / 3, half / 3):
                 self.line([_on(wall, start, out), _on(wall, stop, out)], 1.5, _THIN)
         elif "door" in opening.kind:
@@ -276,7 +276,13 @@ class _Brush:
         polygon = shapely.Polygon(room.outline_mm)
         x0, y0, x1, y1 = polygon.bounds
         sizes = f"{(x1 - x0) / 1000:.2f} × {(y1 - y0) / 1000:.2f}" if len(room.outline_mm) == 4 else ""
-        for size, with_sizes, turned in ((22, True, False), (18, True, False), (18, False, False), (18, False, True)):
+        for size, with_sizes, turned in (
+            (22, True, False),
+            (18, True, False),
+            (18, False, False),
+            (18, False, True),
+            (14, False, False),
+        ):
             line = sizes if with_sizes else ""
             wide = max(_wide(room.name, size), _wide(line, _SIZES_PX)) + 12
             high = 54.0 if line else 28.0

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from circuitmap import trade
 from circuitmap.circuits import views
 from circuitmap.home import Home, verbs
-from circuitmap.home.records import Consent, Device, Point, ProvingTest, Round
+from circuitmap.home.records import Arrangement, Consent, Device, Point, ProvingTest, Round
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import deduce
 from circuitmap.survey.walk import walk_order
@@ -47,6 +47,8 @@ class Visit:
         self.by = by
         self.id = hand.do(verbs.start_visit(hand.home, day, "survey", by))
         self.testers: dict[str, str] = {}
+        self.arranged: tuple[Arrangement, ...] = ()
+        self.until = ""
 
     def tester(self, kind: str, name: str) -> str:
         """Bring a tester, or the one already brought."""
@@ -61,16 +63,28 @@ class Visit:
 
     # -- switch-offs --------------------------------------------------------------------------------------------
 
-    def look(self, *off: str, sources: tuple[OtherSourceKind, ...] = (), consent: Consent | None = None,
-             lamp: Iterable[str] = ()) -> str:  # fmt: skip
+    def look(
+        self,
+        *off: str,
+        sources: tuple[OtherSourceKind, ...] = (),
+        lamp: Iterable[str] = (),
+        points: Sequence[str] | None = None,
+    ) -> str:
         """Go round once with some ways off; points settled already are left alone, but for the first two looks.
 
         ``lamp`` are points with a lamp left on as witnesses: looked at when starting and before the power goes back.
+        ``points`` are the only ones to be looked at.
         """
         hand = self.hand
-        agreed = consent
-        if off and agreed is None:
-            agreed = Consent(at=self.tick(240), by=self.agreed, confirmed=self._asked_about())
+        agreed: Consent | None = None
+        if off:
+            agreed = Consent(
+                at=self.tick(240),
+                by=self.agreed,
+                confirmed=self._asked_about(),
+                arrangements=self.arranged,
+                until=self.until,
+            )
         at = self.tick(60)
         record = hand.do(verbs.open_round(hand.home, self.id, off, sources, agreed, at))
         witnesses = tuple(lamp)
@@ -79,7 +93,7 @@ class Visit:
         out = under(hand.home, off)
         truth = fed_by(hand.home)
         number = len(hand.home.table(Round))
-        for point_id in self._to_check(number):
+        for point_id in self._to_check(number) if points is None else walk_order(hand.home, points):
             goes = truth[point_id] in out
             point = hand.home.take(Point, point_id)
             hand.do(
