@@ -6,7 +6,8 @@ What an ordinary home of an age looks like is common practice, no source.
 from dataclasses import dataclass
 
 from circuitmap.home import Home, verbs
-from circuitmap.home.records import Bond, End, Load, OtherSource, Rcd
+from circuitmap.home.records import Bond, Device, End, Load, OtherSource, Point, Rcd, Run
+from circuitmap.wiring import under
 from circuitmap.words import Colours, DeviceKind, Earthing
 from tests.build import Builder
 
@@ -131,7 +132,7 @@ class _Maker:
         return self.b.point(kind, (self.storeys[storey], x, y), **facts)  # type: ignore[arg-type]
 
     def run(self, a: str | End, b: str | End, cable: str, **facts: object) -> None:
-        run = self.b.run(a, b, cable=cable, method="C", **facts)
+        run = self.b.run(a, b, cable=cable, method="C", **facts)  # type: ignore[arg-type]  # test shorthand
         self.b.do(verbs.edit(self.b.home, run, colours=self.plan.colours))
 
     def counted(self) -> None:
@@ -139,8 +140,6 @@ class _Maker:
         b = self.b
         ends: dict[str, int] = {}
         load: dict[str, int] = {}
-        from circuitmap.home.records import Device, Point, Run
-
         for run in b.home.table(Run).values():
             for end in (run.a, run.b):
                 if end.at:
@@ -211,8 +210,6 @@ class _Maker:
                 self.feeds[alarm] = way
                 self.run(before, alarm, "T&E 1.5/1.0")
         if plan.shared_plate and plan.storeys > 1:
-            from circuitmap.home.records import Point
-
             switches = [p.id for p in b.home.sorted(Point) if p.kind == "switch"]
             b.do(verbs.share_plate(b.home, (switches[0], switches[3])))
 
@@ -263,8 +260,6 @@ class _Maker:
         everything = b.round(visit)
         for point in checked:
             b.check(everything, point, "still on")
-        from circuitmap.wiring import under
-
         for way in dict.fromkeys(self.feeds.values()):
             one = b.round(visit, way)
             gone = under(b.home, [way])

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 
-from circuitmap.circuits import CircuitView, orphans, territory, unmapped
+from circuitmap.circuits import CircuitView, orphans, territory
 from circuitmap.findings.rule import (
     BoardCase,
     Case,
@@ -160,15 +160,8 @@ def _survey(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Survey
 def _home(home: Home, trade: Trade, memo: Memo, circuits: tuple[CircuitView, ...]) -> HomeCase:
     supplies, boards = tuple(home.sorted(Supply)), tuple(home.sorted(Board))
     labels = tuple(_label(home, trade, memo, view) for view in _worth_a_label(circuits))
-    points = home.table(Point)
-    count = memo.get("findings.unmapped", "", (points, circuits), lambda: (len(unmapped(home, circuits)),))[0]
     parts = (home.details, circuits, *supplies, *boards, *labels)
-    case = memo.get(
-        "findings.home", "", parts, partial(HomeCase, home.details, supplies, boards, circuits, labels, count)
-    )
-    if case.unmapped != count:
-        case = HomeCase(home.details, supplies, boards, circuits, labels, count)
-    return case
+    return memo.get("findings.home", "", parts, partial(HomeCase, home.details, supplies, boards, circuits, labels))
 
 
 def _worth_a_label(circuits: Iterable[CircuitView]) -> Iterator[CircuitView]:

@@ -13,9 +13,12 @@ from circuitmap.home.records import Run
 from circuitmap.plan import rooms_area_m2
 from circuitmap.quantities.show import show_area
 from circuitmap.trade import Trade
+from circuitmap.wiring.shape import RING_RATINGS_A
 from circuitmap.words import Severity, weakest
 
 _RINGS = frozenset({"ring", "ring with spurs", "bridged ring", "loop on a stalk", "legs on two ways"})
+# What isn't traced to its end, or lies across two ways, may share its load between two cables: the milder duty holds.
+_MAYBE_RINGS = frozenset({"not known enough", "several loops", "two ways joined"})
 
 
 def _overload(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -63,6 +66,8 @@ def _duty(view: CircuitView, run: Run, trade: Trade) -> tuple[Duty, Protection |
     over = Protection(in_a=view.device.rating_a or 0.0, kind=view.device.kind)
     # A broken ring is judged as the ring it is meant to be: what the break does to its cable is another finding.
     if run.id in shape.loop_runs and shape.kind in (*_RINGS, "open ring"):
+        return "ring", over, None
+    if run.id in shape.bridges or (shape.kind in _MAYBE_RINGS and over.in_a in RING_RATINGS_A):
         return "ring", over, None
     if any(run.id in spur.runs for spur in shape.spurs) or _ends_at_one_outlet(view, run, trade):
         return "spur", over, None

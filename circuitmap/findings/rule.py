@@ -98,7 +98,6 @@ class HomeCase:
     boards: tuple[Board, ...]
     circuits: tuple[CircuitView, ...]
     labels: tuple[tuple[str, str], ...]  # per circuit: device id, the label proposed from its territory
-    unmapped: int
 
 
 Case = CircuitCase | OrphanCase | RoomCase | PlateCase | NoteCase | BoardCase | SurveyCase | HomeCase

@@ -104,8 +104,9 @@ def _off_in_two(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
 
 def _only_together(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     those = [d for d in case.deduced if d.odd == "only together"]
-    joined = {v.device.id for v in case.circuits if v.shape and v.shape.kind in ("two ways joined", "legs on two ways")}
-    those = [d for d in those if not joined & set(d.candidates)]
+    drawn = [v for v in case.circuits if v.shape and v.shape.kind in ("two ways joined", "legs on two ways")]
+    said = {name for view in drawn for name in view.names}  # the cables have said it already
+    those = [d for d in those if d.point not in said]
     if not those:
         return
     says = f"{_names(case, those)} goes off only when several ways are off together."
@@ -175,7 +176,8 @@ def _unchecked(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
         yield found("declined", "note", (), case.declined, "Deduction here is for single-phase homes.",
                     "Survey it by other means.", "seen")  # fmt: skip
     elif those:
-        says = f"{len(those)} of {len(case.deduced)} points are not settled by switching off yet."
+        are = "point is" if len(case.deduced) == 1 else "points are"
+        says = f"{len(those)} of {len(case.deduced)} {are} not settled by switching off yet."
         yield found("not-checked", "note", tuple(d.point for d in those[:50]), says, "The survey isn't finished.",
                     "Go on with the survey.", "seen")  # fmt: skip
 
