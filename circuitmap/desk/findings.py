@@ -8,6 +8,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QListWidget,
     QListWidgetItem,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -61,6 +62,7 @@ class FindingsPanel(QWidget):
         self.list.setObjectName("findings-list")
         self.list.setAccessibleName("Findings, gravest first")
         self.list.setWordWrap(True)
+        self.list.setMinimumHeight(120)
         self.list.setIconSize(QSize(22, 22))
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.currentRowChanged.connect(self._on_row)
@@ -70,17 +72,23 @@ class FindingsPanel(QWidget):
         self._detail = Card(self)
         self._detail_words = Label("", self._detail)
         self._reason = QLineEdit(self._detail)
-        self._reason.setPlaceholderText("Reason for a ruling (optional)")
+        self._reason.setPlaceholderText("Reason")
         self._reason.setAccessibleName("Reason for a ruling")
         self._agree = button("Agree", self._detail)
         self._agree.clicked.connect(self._on_agree)
         self._not_so = button("Not so", self._detail)
         self._not_so.clicked.connect(self._on_not_so)
         rulings = QHBoxLayout()
+        rulings.addWidget(self._reason, 1)
         rulings.addWidget(self._agree)
         rulings.addWidget(self._not_so)
-        self._detail.body.addWidget(self._detail_words)
-        self._detail.body.addWidget(self._reason)
+        roll = QScrollArea(self._detail)
+        roll.setWidgetResizable(True)
+        roll.setFixedHeight(104)
+        roll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        roll.setAccessibleName("Why it matters and what would settle it")
+        roll.setWidget(self._detail_words)
+        self._detail.body.addWidget(roll)
         self._detail.body.addLayout(rulings)
         self._detail.hide()
 

@@ -183,6 +183,7 @@ QLabel[role="warn"] {{ color: {of["warn"]}; }}
 QFrame[card="true"] {{ background: {of["room"]}; border: 1px solid {of["grid"]}; border-radius: 8px; }}
 QFrame[card="warn"] {{ background: {of["warn/tint"]}; border: 1px solid {of["warn"]}; border-radius: 8px; }}
 QFrame[rule="true"] {{ background: {of["grid"]}; max-height: 1px; border: none; }}
+QTabBar {{ qproperty-drawBase: 0; }}
 QTabBar::tab {{ padding: 6px 12px; border: none; color: {of["faint"]}; }}
 QTabBar::tab:selected {{ color: {of["ink"]}; border-bottom: 2px solid {of["accent"]}; }}
 QTabWidget::pane {{ border: none; border-top: 1px solid {of["grid"]}; }}

@@ -34,7 +34,7 @@ from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
 from circuitmap.desk.inspector import Inspector
-from circuitmap.desk.parts import Label
+from circuitmap.desk.parts import Label, plain_tip
 from circuitmap.desk.search import Find
 from circuitmap.desk.stages.draw import DrawStage
 from circuitmap.desk.stages.survey import SurveyStage
@@ -196,7 +196,7 @@ class Window(QMainWindow):
         side = QSplitter(Qt.Orientation.Vertical, self)
         side.addWidget(self._stage_stack)
         side.addWidget(self.tabs)
-        side.setSizes([420, 380])
+        side.setSizes([390, 410])
         side.setChildrenCollapsible(False)
         side.setFixedWidth(_SIDE_PX)
 
@@ -222,12 +222,12 @@ class Window(QMainWindow):
             for action in actions:
                 menu.addAction(action)
             menu.aboutToShow.connect(self.actions_.refresh)
-        self._undo_button.setDefaultAction(self.actions_["undo"])
-        self._redo_button.setDefaultAction(self.actions_["redo"])
+        for button, act, words in ((self._undo_button, "undo", "Undo"), (self._redo_button, "redo", "Redo")):
+            button.setText(words)
+            button.setAccessibleName(words)
+            button.clicked.connect(self.actions_[act].trigger)
         self._plan_button.setDefaultAction(self.actions_["show-plan"])
         self._list_button.setDefaultAction(self.actions_["show-list"])
-        self._undo_button.setText("Undo")
-        self._redo_button.setText("Redo")
 
     def _connect(self) -> None:
         adapter = self.adapter
@@ -263,12 +263,14 @@ class Window(QMainWindow):
     def show_plan(self) -> None:
         """Put the plan in the middle."""
         self._middle.setCurrentWidget(self.view)
+        self._hint.show()
         self.view.setFocus()
         self.actions_.refresh()
 
     def show_list(self) -> None:
         """Put the list of points in the middle: the plan's twin, all of it reachable by keys."""
         self._middle.setCurrentWidget(self.table)
+        self._hint.hide()
         self.table.setFocus()
         self.actions_.refresh()
 
@@ -382,6 +384,13 @@ class Window(QMainWindow):
             self._notice.show()
         else:
             self._notice.hide()
+        document = self.adapter.document
+        for button, can, title in (
+            (self._undo_button, document.can_undo, document.undo_title),
+            (self._redo_button, document.can_redo, document.redo_title),
+        ):
+            button.setEnabled(can)
+            button.setToolTip(plain_tip(title) if title else "")
         findings = sum(1 for finding in self.adapter.findings if not finding.aside and finding.code != "note")
         self.tabs.setTabText(1, f"Findings {findings}" if findings else "Findings")
         self.actions_.refresh()

@@ -7,7 +7,7 @@ from typing import Final
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Picture, PointMm, Words
 from circuitmap.home.records import Fixture, Opening, Room, Sheet, Wall
 
-_FADE: Final = 0.55
+_FADE: Final = 0.65
 _WALL_MM: Final = 100  # half a brick or a stud wall, where nobody measured it (common practice, no source)
 _THIN: Final = Ink("fixture", 1.0)
 _LEAF: Final = Ink("wall", 1.0)

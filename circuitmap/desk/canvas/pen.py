@@ -245,11 +245,16 @@ def way_off(mark: Glyph | Words, scale: float = 1.0) -> QPointF:
     return QPointF(*mark.offset_px) * scale if isinstance(mark, Words) else QPointF()
 
 
-def picture_item(data: bytes, size_px: tuple[int, int], mark: Picture) -> QGraphicsPixmapItem:
-    """Give the item of a sheet's picture from its upright RGBA pixels: drained of colour, faded, laid to scale."""
+def picture_item(data: bytes, size_px: tuple[int, int], mark: Picture, theme: Theme) -> QGraphicsPixmapItem:
+    """Give the item of a sheet's picture from its upright RGBA pixels: drained of colour, faded, laid to scale.
+
+    On dark paper it is shown as its negative: white paper would be a slab of grey.
+    """
     width, height = size_px
     image = QImage(data, width, height, 4 * width, QImage.Format.Format_RGBA8888)
     grey = image.convertToFormat(QImage.Format.Format_Grayscale8)
+    if theme == "dark":
+        grey.invertPixels()
     item = QGraphicsPixmapItem(QPixmap.fromImage(grey))
     item.setTransformationMode(Qt.TransformationMode.SmoothTransformation)
     a, b, c, d, e, f, g, h, i = mark.px_to_plan_mm

@@ -1,8 +1,8 @@
 """The scene: one group of items per record id, changed only where its marks are other objects than before."""
 
+import math
 from collections.abc import Mapping
 from itertools import pairwise
-from math import hypot
 
 from msgspec.structs import replace
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt
@@ -112,7 +112,7 @@ class PlanScene(QGraphicsScene):
     @property
     def symbol_scale(self) -> float:
         """How large symbols are at this zoom, 1 being their size on paper."""
-        return max(_SMALLEST, min(_LARGEST, (self._zoom / _FULL_ZOOM) ** 0.75))
+        return max(_SMALLEST, min(_LARGEST, math.pow(self._zoom / _FULL_ZOOM, 0.75)))
 
     def _scale(self, *, symbol: bool) -> float:
         return (self.symbol_scale if symbol and not self._is_far else 1.0) / self._zoom
@@ -183,7 +183,7 @@ class PlanScene(QGraphicsScene):
             if isinstance(mark, Picture):
                 held = self._pictures.get(mark.asset)
                 if held is not None:
-                    items.append(picture_item(held[1], held[0], mark))
+                    items.append(picture_item(held[1], held[0], mark, self._pen.theme))
                 continue
             for item in self._pen.items(mark):
                 if isinstance(item, QGraphicsPixmapItem):
@@ -228,4 +228,4 @@ def _distance(spot: tuple[float, float], a: tuple[float, float], b: tuple[float,
     square = along_x**2 + along_y**2
     share = ((spot[0] - a[0]) * along_x + (spot[1] - a[1]) * along_y) / square if square else 0.0
     share = max(0.0, min(1.0, share))
-    return hypot(spot[0] - a[0] - share * along_x, spot[1] - a[1] - share * along_y)
+    return math.hypot(spot[0] - a[0] - share * along_x, spot[1] - a[1] - share * along_y)
