@@ -1,7 +1,7 @@
 """``circuitmap check``: print a home's findings; the exit code tells a script whether any is grave enough.
 
 ``--json`` prints one object: ``home``, ``level``, ``findings`` and ``whats_where`` (lists of ``rule``, ``code``,
-``subjects``, ``says``, ``why``, ``settle``, ``evidence``, ``ruling``), and ``caution``.
+``subjects``, ``says``, ``why``, ``settle``, ``evidence``, ``aside``, ``ruling``), and ``caution``.
 """
 
 import argparse

@@ -41,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
         suggests = "what's where" if rule.aside else rule.severity
         lines.append(f"  {rule.code:<20} {suggests:<12} {rule.title}")
         lines += textwrap.wrap(rule.why, 96, initial_indent="    ", subsequent_indent="    ")
-        lines.append(f"    Source: {rule.source}. Edition: {rule.edition}.")
+        lines.append(f"    Source: {rule.source}; edition: {rule.edition}")
     lines += ["", "Codes are suggestions, for the inspector to decide."]
     print(printable("\n".join(lines).strip()))
     return NOTHING_FOUND

@@ -7,7 +7,7 @@ from circuitmap.design import Case, Protection, judge
 from circuitmap.design.capacity import Duty
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, CircuitCase, Rule, found
-from circuitmap.findings.say import capital, listed, member_of, say_point, say_way
+from circuitmap.findings.say import agrees, capital, listed, member_of, say_point, say_way
 from circuitmap.findings.size import cable_of, has_no_cpc, size_mm2, thinnest_mm2
 from circuitmap.home.records import Run
 from circuitmap.plan import rooms_area_m2
@@ -163,7 +163,7 @@ def _alarms_on_sockets(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     if not alarms or sockets < 2 or lights:
         return
     names = listed(say_point(m.point, m.room) for m in alarms)
-    says = f"{capital(names)} {'is' if len(alarms) == 1 else 'are'} fed from the socket circuit {say_way(view)}."
+    says = f"{capital(names)} {agrees(alarms, 'is', 'are')} fed from the socket circuit {say_way(view)}."
     why = "A failed supply there goes unnoticed; a lighting way in daily use, or a way of its own, is wanted."
     yield found("alarm-on-sockets", "C3", tuple(m.point.id for m in alarms), says, why,
                 "Move it to a regularly used lighting way when next altered.", weakest(*(m.evidence for m in alarms)))  # fmt: skip
@@ -197,7 +197,7 @@ def _no_cpc(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         why = "What is plugged in there may need an earth, and has none."
     elif metal:
         names = listed(say_point(m.point, m.room) for m in metal)
-        says = f"{capital(names)} is metal, on a circuit without a cpc ({view.code})."
+        says = f"{capital(names)} {agrees(metal, 'is', 'are')} metal, on a circuit without a cpc ({view.code})."
         code = "C2"
         why = "A fault inside it makes its case live, and nothing trips."
     else:

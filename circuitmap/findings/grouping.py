@@ -8,7 +8,7 @@ from circuitmap.circuits import CircuitView, what_it_feeds
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.protection import is_covered
 from circuitmap.findings.rule import CP, CircuitCase, HomeCase, PlateCase, RoomCase, Rule, found
-from circuitmap.findings.say import capital, listed, say_point, say_way
+from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
 from circuitmap.home.invariants import shorten
 from circuitmap.plan import touching_groups
 from circuitmap.trade import Trade
@@ -68,7 +68,8 @@ def _outdoors(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     inside = [m for m in view.members if m not in outside]
     if not outside or not inside or not is_covered(view, trade):
         return
-    says = f"{capital(listed(say_point(m.point, m.room) for m in outside))} is outdoors, on {say_way(view)} with indoor points."
+    names = listed(say_point(m.point, m.room) for m in outside)
+    says = f"{capital(names)} {agrees(outside, 'is', 'are')} outdoors, on {say_way(view)} with indoor points."
     why = "A fault or water outdoors takes the indoor points down too."
     yield found(
         "outdoors-shared", "note", tuple(m.point.id for m in outside), says, why, _NOTHING, "tested", aside=True

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from circuitmap.circuits import CircuitView, Member
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, BoardCase, Rule, found
-from circuitmap.findings.say import capital, listed, say_point
+from circuitmap.findings.say import agrees, capital, listed, say_point
 from circuitmap.home.records import Device, Rcd
 from circuitmap.trade import Trade
 from circuitmap.words import weakest
@@ -81,7 +81,9 @@ def _outdoors(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         bare = [m for m in bare if trade.point(m.point.kind).is_socket_outlet]
         if bare:
             names = listed(say_point(m.point, m.room) for m in bare)
-            says = f"{capital(names)} ({view.code}) feeds things outdoors without a 30 mA RCD."
+            says = (
+                f"{capital(names)} ({view.code}) {agrees(bare, 'feeds', 'feed')} things outdoors without a 30 mA RCD."
+            )
             why = "Outdoors a person stands on the ground that the fault current seeks."
             settle = "An RCD over the circuit, or an RCD socket or fused unit at the point."
             evidence = weakest(*(m.evidence for m in bare))
@@ -99,7 +101,7 @@ def _bathroom(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         bare = _bare(case, view, trade, is_in_bathroom)
         if bare:
             names = listed(say_point(m.point, m.room) for m in bare)
-            says = f"{capital(names)} ({view.code}) has neither a 30 mA RCD over it nor supplementary bonding."
+            says = f"{capital(names)} ({view.code}) {agrees(bare, 'has', 'have')} neither a 30 mA RCD over it nor supplementary bonding."
             why = "Where people are wet, one of the two has to keep metal within reach at one voltage or cut it off."
             settle = "An RCD over the circuit, or the bonding; the inspector decides which."
             evidence = weakest(*(m.evidence for m in bare))
@@ -125,7 +127,7 @@ def _tt(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         return
     bare = [v for v in case.circuits if not is_covered(v, trade, 500.0) and not _is_unsaid(case, v, trade)]
     if bare:
-        says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} has no RCD over it."
+        says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} {agrees(bare, 'has', 'have')} no RCD over it."
         why = "An earth electrode passes too little current to trip a breaker or blow a fuse: a fault stays live."
         settle = "An RCD over every circuit; the electrode's resistance measured."
         yield found("rcd-tt", "C2", (case.board.id, *(v.device.id for v in bare)), says, why, settle, "seen")
@@ -147,7 +149,7 @@ def _type_ac(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         plain = [d for d in (view.device, *view.above) if d.rcd is not None and d.rcd.type == "AC"]
         if inverters and plain:
             names = listed(say_point(m.point, m.room) for m in inverters)
-            says = f"{capital(names)} ({view.code}) is behind an RCD of type AC."
+            says = f"{capital(names)} ({view.code}) {agrees(inverters, 'is', 'are')} behind an RCD of type AC."
             why = "Direct current from its electronics can blind such an RCD."
             settle = "Ask its maker which type it wants; type A, F or B as it says."
             yield found("rcd-type", "FI", (view.device.id, *(m.point.id for m in inverters)), says, why, settle, "seen")

@@ -1,6 +1,6 @@
 """Plain words for what findings name: a point in its room, a list of things, a way with its label."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sized
 
 from circuitmap.circuits import CircuitView, Member
 from circuitmap.home.invariants import shorten
@@ -47,6 +47,11 @@ def listed(things: Iterable[str], most: int = _MOST) -> str:
     if len(named) > most:
         return ", ".join(named[:most]) + f" and {len(named) - most} more"
     return " and ".join(([", ".join(named[:-1])] if len(named) > 1 else []) + named[-1:])
+
+
+def agrees(things: Sized, one: str, many: str) -> str:
+    """Give the word that agrees with how many things were named."""
+    return one if len(things) == 1 else many
 
 
 def capital(words: str) -> str:

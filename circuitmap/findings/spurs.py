@@ -6,7 +6,7 @@ from circuitmap.circuits import CircuitView
 from circuitmap.design import Demand, add_up, judge_fuse, point_power_w
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, CircuitCase, Rule, found
-from circuitmap.findings.say import capital, listed, member_of, say_member, say_point
+from circuitmap.findings.say import agrees, capital, listed, member_of, say_member, say_point
 from circuitmap.findings.size import best_iz_a, size_mm2, thinnest_mm2
 from circuitmap.home.records import Point, Run
 from circuitmap.trade import Trade
@@ -32,9 +32,7 @@ def _overfed(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         runs = [run for run in view.runs if run.id in spur.unfused_runs]
         iz = best_iz_a(runs, trade)
         how = "one behind the other" if chain else "on one unfused spur"
-        says = (
-            f"{capital(listed(names))} hang {how} from {_taken_off(view, spur)}; an unfused spur may feed one outlet."
-        )
+        says = f"{capital(listed(names))} {agrees(names, 'hangs', 'hang')} {how} from {_taken_off(view, spur)}; an unfused spur may feed one outlet."
         if iz is None or most_a > iz:
             good = f"its cable is good for at most {iz:g} A" if iz is not None else "its cable isn't recorded"
             code: Severity = "C2"
@@ -165,7 +163,7 @@ def _outbuilding(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
             continue
         sockets = [m for m in unfused if trade.point(m.point.kind).is_socket_outlet]
         names = [say_member(view, i) for i in (*(m.point.id for m in outside), *boards)]
-        says = f"{capital(listed(names))} is fed from an unfused spur off {_taken_off(view, spur)}."
+        says = f"{capital(listed(names))} {agrees(names, 'is', 'are')} fed from an unfused spur off {_taken_off(view, spur)}."
         worse = len(sockets) > 1 or bool(boards)
         code: Severity = "C2" if worse else "FI"
         why = (

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, HomeCase, Rule, SurveyCase, found
-from circuitmap.findings.say import capital, listed, say_point, say_way
+from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
 from circuitmap.home.invariants import shorten
 from circuitmap.survey.deduce import Deduced
 from circuitmap.trade import Trade
@@ -109,7 +109,7 @@ def _only_together(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     those = [d for d in those if d.point not in said]
     if not those:
         return
-    says = f"{_names(case, those)} goes off only when several ways are off together."
+    says = f"{_names(case, those)} {agrees(those, 'goes', 'go')} off only when several ways are off together."
     why = (
         "Two lines are joined: with one way off its own outgoing terminal stays live, fed back from the other. Locking "
         "one of them off isolates nothing; both off, then prove dead."
@@ -130,7 +130,7 @@ def _contradiction(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
 def _never_off(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     those = _of(case, "never off")
     if those:
-        says = f"{_names(case, those)} was never seen off, though every way was off once."
+        says = f"{_names(case, those)} {agrees(those, 'was', 'were')} never seen off, though every way was off once."
         why = f"Either an answer was wrong ({_LOCAL}, a battery in it), or it is fed from somewhere else."
         yield found("never-off", "FI", tuple(d.point for d in those), says, why,
                     "Switch everything off once more and look at it.", "tested")  # fmt: skip
