@@ -118,7 +118,7 @@ class SupplyPage(Page):
         self.edition.show_value(details.edition)
         self.earthing.show_value(supply.earthing)
         self.fuse.show_value(figure(supply.fuse_a, "A"))
-        known = {bond.to: bond.state for bond in supply.bonds}
+        known = {service: bond.state for bond in supply.bonds for service in _SERVICES if _is_to(bond, service)}
         for service, field in self.bonds.items():
             field.show_value(known.get(service))
         self.asked.show_value(supply.sources_asked)
@@ -132,7 +132,7 @@ class SupplyPage(Page):
     def _bond_saver(self, service: str) -> Save:
         def save(value: object) -> bool:
             supply = verbs.supply_of(self.adapter.home)
-            others = tuple(b for b in (supply.bonds if supply else ()) if b.to != service)
+            others = tuple(b for b in (supply.bonds if supply else ()) if not _is_to(b, service))
             new = (Bond(to=service, state=value),) if value is not None else ()  # type: ignore[arg-type]  # offered words
             return self.make(lambda home: verbs.set_supply(home, bonds=(*others, *new)))
 
@@ -153,3 +153,8 @@ class SupplyPage(Page):
             self.adapter.refuse(str(error))
             return False
         return self.make(lambda home: verbs.set_supply(home, fuse_a=rating))
+
+
+def _is_to(bond: Bond, service: str) -> bool:
+    """Whether a bond is to a service, however it was written ("oil", "oil line")."""
+    return service in bond.to.casefold()

@@ -102,8 +102,8 @@ class PointPage(Page):
         self.outdoor.show_value(point.outdoor)
         self.metal.show_value(point.metal)
         self.loads.show_value(point.loads)
-        fused = row.through_fuse or row.can_pass
-        self.form.setRowVisible(self.load_cables, fused)
+        two_sided = row.through_fuse or point.kind in _TWO_SIDED
+        self.form.setRowVisible(self.load_cables, two_sided)
         self.form.setRowVisible(self.fuse, row.through_fuse or point.fuse_a is not None)
         tags = verbs.tags_of(home, point.id)
         ways = [("— not said —", "")] + [

@@ -33,6 +33,7 @@ from circuitmap.memo import Memo
 
 _ZOOM_MIN, _ZOOM_MAX = 0.003, 3.0  # screen px per plan mm
 _WHEEL = 1.25
+_STACK_PX = 120
 SMOOTH_ZOOM = 0.03
 _PULSE_MS = 60
 
@@ -175,8 +176,11 @@ class PlanView(QGraphicsView):
         size = self.viewport().size()
         width = max(bounds.width(), 500.0)
         height = max(bounds.height(), 500.0)
-        zoom = min((size.width() - 2 * margin_px) / width, (size.height() - 2 * margin_px) / height)
-        self._set_zoom(max(_ZOOM_MIN, min(_ZOOM_MAX, zoom)), bounds.center())
+        free_px = size.width() - _STACK_PX  # the stack of storeys stands over the plan's left edge
+        zoom = min((free_px - 2 * margin_px) / width, (size.height() - 2 * margin_px) / height)
+        zoom = max(_ZOOM_MIN, min(_ZOOM_MAX, zoom))
+        aside = min(_STACK_PX, max(0.0, _STACK_PX + margin_px - (size.width() - width * zoom) / 2))
+        self._set_zoom(zoom, bounds.center() - QPointF(aside / zoom, 0))
 
     def bring_into_view(self, ids: tuple[str, ...]) -> None:
         """Bring records into view, near enough to see them."""
