@@ -116,7 +116,11 @@ def _notes(home: Home, memo: Memo) -> Iterator[tuple[Scope, str, Case]]:
         if note.cleared is not None or not note.seen:
             continue
         subject: Record = home.get(note.subject)
-        room = room_of(home, memo, subject) if place_of(home, subject) or isinstance(subject, Point) else None
+        room: Room | None = None
+        if isinstance(subject, Room):
+            room = subject
+        elif isinstance(subject, Point) or place_of(home, subject):
+            room = room_of(home, memo, subject)
         code = memo.steady("findings.note code", note.id, _code(home, subject))
         parts = (note, subject, room, code)
         yield "note", note.id, memo.get("findings.note", note.id, parts, partial(NoteCase, *parts))

@@ -89,3 +89,14 @@ def test_a_box_too_shallow_for_its_accessory_is_a_note() -> None:
     assert one(b.home, "box-shallow").code == "note"
     b.say(points[0], box_depth_mm=47)
     assert not only(b.home, "box-shallow")
+
+
+def test_something_seen_at_a_cable_or_a_room_says_where_that_is() -> None:
+    b = Wired()
+    room = b.room("Loft")
+    way, points, runs = b.ring(3)
+    assert way
+    b.see(runs[1], "aluminium")
+    assert f"the cable between {points[0]} and {points[1]}" in one(b.home, "old-insulation").says
+    b.see(room, "damp")
+    assert "Loft is damp" in one(b.home, "damp").says

@@ -224,3 +224,25 @@ def test_a_load_written_down_counts_and_a_planned_point_does_not() -> None:
     assert one(b.home, "spur-off-spur").code == "C3"
     b.do(verbs.edit(b.home, second, phase="planned"))
     assert not only(b.home, "spur-off-spur")
+
+
+def test_a_second_board_on_somebodys_unfused_spur_is_c2_and_named() -> None:
+    b = Wired()
+    _, points, _ = b.ring()
+    shed = b.board("B", name="Shed", source="run")
+    b.cable(points[1], End(at=shed, side="supply"))
+    finding = one(b.home, "outbuilding-on-spur")
+    assert finding.code == "C2"
+    assert finding.subjects == (points[1], shed)
+    assert "oard B (Shed)" in finding.says
+
+
+def test_two_outlets_on_one_spur_from_the_ways_own_terminal_name_the_board() -> None:
+    b = Wired()
+    way, points, _ = b.ring()
+    first, second = b.twins(2)
+    b.line(way, first, second)
+    finding = one(b.home, "spur-off-spur")
+    assert finding.subjects == (way, first, second)
+    assert "the board (A1)" in finding.says
+    assert points
