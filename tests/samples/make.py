@@ -4,12 +4,13 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from tests.samples import make_bungalow, make_terrace
+from tests.samples import make_bungalow, make_flat, make_terrace
 from tests.samples.made import Maker
 
 MAKERS: dict[str, Maker] = {
-    "bungalow-tt": make_bungalow.make,
     "older-terrace": make_terrace.make,
+    "rented-flat": make_flat.make,
+    "bungalow-tt": make_bungalow.make,
 }
 FOLDER = Path(__file__).resolve().parents[2] / "sample_homes"
 
