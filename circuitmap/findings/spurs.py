@@ -31,7 +31,7 @@ def _overfed(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         most_a = sum(_draw_a(point, trade, case.details.edition) for point in outlets)
         runs = [run for run in view.runs if run.id in spur.unfused_runs]
         iz = best_iz_a(runs, trade)
-        how = "one behind the other" if chain else "on one unfused spur"
+        how = "one behind the other" if chain and not spur.branched else "on one unfused spur"
         says = f"{capital(listed(names))} {agrees(names, 'hangs', 'hang')} {how} from {_taken_off(view, spur)}; an unfused spur may feed one outlet."
         if iz is None or most_a > iz:
             good = f"its cable is good for at most {iz:g} A" if iz is not None else "its cable isn't recorded"

@@ -21,7 +21,7 @@ from tests.desk.driving import answer_round, click_plan, drag_plan, press, settl
 @pytest.fixture
 def picture(tmp_path: Path) -> Path:
     """A plan drawn by the test: two rooms side by side, 100 px to the metre, walls 10 px thick."""
-    image = Image.new("RGB", (1000, 700), "white")
+    image = Image.new("RGB", (1400, 900), "white")
     draw = ImageDraw.Draw(image)
     for box in ((100, 100, 500, 500), (530, 100, 930, 500)):
         draw.rectangle(box, outline="black", width=10)
