@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, Q
 
 from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
+from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Board, Device, Point, Room
 from circuitmap.plan import room_of
 
@@ -111,7 +112,7 @@ class Find(QLineEdit):
             room_in = room_of(home, memo, point)
             where = f"{point.kind} {point.id}"
             title = " ".join(part for part in (point.name, where if not point.name else "", point.where) if part)
-            offer(title, "point", f"{where} {room_in.name if room_in else ''}", record=point.id)
+            offer(title, f"in {shorten(room_in.name)}" if room_in else "point", f"{where} point", record=point.id)
         starts = words[0] if words else ""
         return sorted(found, key=lambda one: (not one.text.casefold().startswith(starts), one.action is not None))
 

@@ -184,7 +184,6 @@ class Window(QMainWindow):
         self._page = self._build_page()
         self._stage_stack.addWidget(self._page)
         self.tabs = QTabWidget(self)
-        self.tabs.setDocumentMode(True)
         self.tabs.setObjectName("below")
         inspector_scroll = QScrollArea(self)
         inspector_scroll.setWidgetResizable(True)
@@ -317,7 +316,11 @@ class Window(QMainWindow):
 
     def show_shortcuts(self) -> None:
         """Show every action with its key, in place of the stage's panel, until the next stage is chosen."""
-        lines = [f"{action.text().replace('&', '')}\t{act.key}" for act, action in self.actions_.all() if act.key]
+        lines = [
+            f"{action.text().replace('&', '')}\t{act.key.replace(' | ', ', ')}"
+            for act, action in self.actions_.all()
+            if act.key
+        ]
         self._show_page("Keys and actions", "\n".join(lines))
 
     def show_cautions(self) -> None:
