@@ -2,15 +2,12 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer
+from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QResizeEvent
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QHBoxLayout,
     QLabel,
     QMainWindow,
-    QPlainTextEdit,
-    QPushButton,
     QScrollArea,
     QSizePolicy,
     QSplitter,
@@ -34,7 +31,10 @@ from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
 from circuitmap.desk.inspector import Inspector
+from circuitmap.desk.message import Message
 from circuitmap.desk.parts import Label, plain_tip
+from circuitmap.desk.rail import StageRail
+from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
 from circuitmap.desk.stages.draw import DrawStage
 from circuitmap.desk.stages.survey import SurveyStage
@@ -46,13 +46,7 @@ from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 
-STAGES: tuple[tuple[str, str, str], ...] = (
-    ("draw", "Draw", "F1"),
-    ("survey", "Survey", "F2"),
-    ("wiring", "Wiring", "F3"),
-)
 _SIDE_PX = 356
-_MESSAGE_MS = 9000
 
 
 class Window(QMainWindow):
@@ -90,39 +84,12 @@ class Window(QMainWindow):
         self._on_storey_changed(adapter.storey)
         self._on_stage_changed(adapter.stage)
         self._on_changed(None)
-        self._on_look_changed()
         QTimer.singleShot(0, self.fit)
 
     # -- building -----------------------------------------------------------------------------------------------
 
     def _build(self) -> None:
-        rail = QWidget(self)
-        rail.setObjectName("stages")
-        rail_layout = QVBoxLayout(rail)
-        rail_layout.setContentsMargins(6, 8, 6, 8)
-        self._stage_group = QButtonGroup(self)
-        self._stage_buttons: dict[str, QToolButton] = {}
-        for stage, text, key in STAGES:
-            button = QToolButton(rail)
-            button.setText(text)
-            button.setCheckable(True)
-            button.setMinimumSize(QSize(70, 56))
-            button.setToolTip(f"{text} ({key})")
-            button.setAccessibleName(f"{text} stage")
-            button.setObjectName(f"stage-{stage}")
-            button.clicked.connect(self._on_stage_clicked)
-            button.setProperty("stage", stage)
-            self._stage_group.addButton(button)
-            self._stage_buttons[stage] = button
-            rail_layout.addWidget(button)
-        rail_layout.addStretch(1)
-        self._theme_button = QToolButton(rail)
-        self._theme_button.setText("Dark")
-        self._theme_button.setMinimumWidth(70)
-        self._theme_button.setAccessibleName("Light or dark")
-        self._theme_button.clicked.connect(self.look.turn)
-        rail_layout.addWidget(self._theme_button)
-
+        self.rail = StageRail(self.look, self)
         self._title = Label("", self, role="head")
         self._title.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self._undo_button, self._redo_button = QToolButton(self), QToolButton(self)
@@ -147,14 +114,7 @@ class Window(QMainWindow):
         self._notice.setWordWrap(True)
         self._notice.setMargin(8)
         self._notice.hide()
-        self._message = QPushButton(self.view)
-        self._message.setObjectName("message")
-        self._message.setAccessibleName("Message")
-        self._message.clicked.connect(self._message.hide)
-        self._message.hide()
-        self._message_timer = QTimer(self)
-        self._message_timer.setSingleShot(True)
-        self._message_timer.timeout.connect(self._message.hide)
+        self._message = Message(self.look, self.view)
         self._hint = Label("", self, role="faint")
         self._hint.setContentsMargins(GAP_PX, 2, GAP_PX, 2)
 
@@ -181,7 +141,7 @@ class Window(QMainWindow):
             scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             scroll.setWidget(page)
             self._stage_stack.addWidget(scroll)
-        self._page = self._build_page()
+        self._page = ReadingPage(self)
         self._stage_stack.addWidget(self._page)
         self.tabs = QTabWidget(self)
         self.tabs.setObjectName("below")
@@ -203,7 +163,7 @@ class Window(QMainWindow):
         row = QHBoxLayout(whole)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        row.addWidget(rail)
+        row.addWidget(self.rail)
         row.addWidget(_rule(self))
         row.addWidget(centre, 1)
         row.addWidget(_rule(self))
@@ -251,7 +211,8 @@ class Window(QMainWindow):
         self.board.add_board.connect(self._on_add_board)
         self.table.inspect.connect(self._on_inspect)
         self.storeys.resized.connect(self._place_overlays)
-        self.look.changed.connect(self._on_look_changed)
+        self.rail.chosen.connect(adapter.set_stage)
+        self._page.done.connect(self.close_page)
 
     # -- what actions call --------------------------------------------------------------------------------------
 
@@ -328,50 +289,23 @@ class Window(QMainWindow):
         self._show_page("Before you touch anything", "\n\n".join(CAUTIONS))
 
     def _show_page(self, title: str, text: str) -> None:
-        self._page_title.setText(title)
-        self._page_text.setPlainText(text)
         self._stage_stack.setCurrentWidget(self._page)
-        self._page_text.setFocus()
+        self._page.show_text(title, text)
 
-    def _build_page(self) -> QWidget:
-        page = QWidget(self)
-        layout = QVBoxLayout(page)
-        self._page_title = Label("", page, role="head")
-        self._page_text = QPlainTextEdit(page)
-        self._page_text.setReadOnly(True)
-        self._page_text.setAccessibleName("Text to read")
-        self._page_text.setTabStopDistance(230)
-        back = QPushButton("Back", page)
-        back.clicked.connect(self._on_back)
-        layout.addWidget(self._page_title)
-        layout.addWidget(self._page_text, 1)
-        layout.addWidget(back)
-        return page
-
-    def _on_back(self) -> None:
+    def close_page(self) -> None:
+        """Go back from a page to read to the stage's panel."""
         self._on_stage_changed(self.adapter.stage)
 
     def say(self, sentence: str, refused: bool = False) -> None:
         """Say something over the foot of the plan; a click puts it away."""
         over = self._middle.currentWidget()
-        self._message.setParent(over)
-        self._message.setText(_wrapped(sentence.replace("&", "&&")))
-        role = "warn" if refused else "ink"
-        self._message.setStyleSheet(
-            f"QPushButton {{ background: {self.look.colour(role).name()}; color: {self.look.colour('paper').name()};"
-            " border: none; border-radius: 8px; padding: 10px 16px; text-align: left; }"
-        )
-        self._message.setAccessibleDescription(sentence)
-        self._message.adjustSize()
-        self._message.show()
-        self._message.raise_()
-        self._message_timer.start(_MESSAGE_MS)
-        self._place_overlays()
+        if over is not None:
+            self._message.say(sentence, over, refused=refused)
 
     @property
     def message(self) -> str:
         """The sentence on show, empty when there is none."""
-        return self._message.accessibleDescription() if self._message.isVisible() else ""
+        return self._message.sentence
 
     # -- slots --------------------------------------------------------------------------------------------------
 
@@ -403,12 +337,8 @@ class Window(QMainWindow):
     def _on_storey_changed(self, _storey: str) -> None:
         self.actions_.refresh()
 
-    def _on_stage_clicked(self) -> None:
-        sender = self.sender()
-        self.adapter.set_stage(str(sender.property("stage")))
-
     def _on_stage_changed(self, stage: str) -> None:
-        self._stage_buttons[stage].setChecked(True)
+        self.rail.show_stage(stage)
         page = self._stage_pages[stage]
         for n in range(self._stage_stack.count()):
             scroll = self._stage_stack.widget(n)
@@ -517,9 +447,6 @@ class Window(QMainWindow):
         QTimer.singleShot(0, self.fit)
         self.take_tool("scale")
 
-    def _on_look_changed(self) -> None:
-        self._theme_button.setText("Light" if self.look.theme == "dark" else "Dark")
-
     # -- overlays -----------------------------------------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -527,17 +454,9 @@ class Window(QMainWindow):
         super().resizeEvent(event)
         self._place_overlays()
 
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow a change of the screen's pixel ratio."""
-        super().changeEvent(event)
-
     def _place_overlays(self) -> None:
         self.storeys.move(12, 12)
-        over = self._middle.currentWidget()
-        if over is not None:
-            width = min(over.width() - 40, max(260, self._message.sizeHint().width()))
-            height = self._message.sizeHint().height()
-            self._message.setGeometry((over.width() - width) // 2, over.height() - height - 44, width, height)
+        self._message.settle()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Let go of the home; everything is saved already."""
@@ -561,9 +480,3 @@ def _rule(parent: QWidget) -> QWidget:
 
 def _focus(window: QWidget) -> QWidget:
     return window.focusWidget() or window
-
-
-def _wrapped(sentence: str, width: int = 84) -> str:
-    import textwrap
-
-    return "\n".join(line for part in sentence.splitlines() for line in textwrap.wrap(part, width)[:6])

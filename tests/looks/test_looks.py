@@ -128,7 +128,7 @@ def test_every_screen_of_the_sample_homes(
     for screen, prepare in chosen.items():
         prepare(window)
         _take(window, request, f"{name}-{screen}-{theme}", theme)
-        window._on_back()
+        window.close_page()
         window.show_plan()
         window.find_field.clear()
         window._message.hide()
