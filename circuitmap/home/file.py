@@ -381,7 +381,7 @@ def _lock(path: Path) -> tuple[filelock.FileLock | None, str]:
         lock.acquire(timeout=0)
     except filelock.Timeout:
         return None, "it is open in another window"
-    except (OSError, NotImplementedError):
+    except (OSError, NotImplementedError):  # the second is what filelock raises where a file system has no locks
         return None, "it can't be locked where it lies"
     return lock, ""
 
