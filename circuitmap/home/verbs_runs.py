@@ -4,7 +4,7 @@ import msgspec
 
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change
-from circuitmap.home.records import Board, Device, End, Point, Run
+from circuitmap.home.records import Board, Device, End, Point, Run, RunFault
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs_common import describe, edit
 from circuitmap.words import Evidence, RunRole, Side
@@ -58,7 +58,7 @@ def join(
 
 
 def split(home: Home, run_id: str, point_id: str) -> Change:
-    """Insert a point into a run: two runs of the same cable in its place, its length shared out evenly.
+    """Insert a point into a run: two runs of the same cable in its place, length and faults shared out.
 
     Raises
     ------
@@ -72,9 +72,10 @@ def split(home: Home, run_id: str, point_id: str) -> Change:
     half = run.length_mm // 2 if run.length_mm and run.length_mm > 1 else None
     rest = run.length_mm - half if run.length_mm and half else None
     middle = End(at=point_id)
-    shared = {"length_from": "estimated" if half else "", "faults": (), "path_mm": ()}
-    first = msgspec.structs.replace(run, b=middle, length_mm=half, **shared)
-    second = msgspec.structs.replace(run, id=home.next_id(Run), a=middle, length_mm=rest, **shared)
+    shared = {"length_from": "estimated" if half else "", "path_mm": ()}
+    near, far = _faults_shared(run, half)
+    first = msgspec.structs.replace(run, b=middle, length_mm=half, faults=near, **shared)
+    second = msgspec.structs.replace(run, id=home.next_id(Run), a=middle, length_mm=rest, faults=far, **shared)
     return Change(f"Insert {point_id} into {run_id}", ((run, first), (None, second)))
 
 
@@ -113,3 +114,19 @@ def _end_words(home: Home, end: End) -> str:
     if end.at is None:
         return {"unknown": "not followed", "loose": "loose end"}.get(end.state, "nowhere")
     return home.code(end.at) if home.find(Device, end.at) else end.at
+
+
+def _faults_shared(run: Run, half_mm: int | None) -> tuple[tuple[RunFault, ...], tuple[RunFault, ...]]:
+    """Share a run's faults between its two halves: by where they are, or (nobody knows) assumed in both."""
+    near: list[RunFault] = []
+    far: list[RunFault] = []
+    for fault in run.faults:
+        if fault.from_a_mm is None or half_mm is None:
+            doubtful = msgspec.structs.replace(fault, evidence="assumed", from_a_mm=None)
+            near.append(doubtful)
+            far.append(doubtful)
+        elif fault.from_a_mm <= half_mm:
+            near.append(fault)
+        else:
+            far.append(msgspec.structs.replace(fault, from_a_mm=fault.from_a_mm - half_mm))
+    return tuple(near), tuple(far)
