@@ -15,11 +15,12 @@ from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
 from circuitmap.drawing.palette import Theme, circuit_ink
 from circuitmap.drawing.plan import plan_marks, storeys_in_order
 from circuitmap.drawing.standing import REFERENCE_ZOOM
-from circuitmap.drawing.svg import bounds_of, svg_text
+from circuitmap.drawing.svg import BoundsMm, bounds_of, svg_text
 from circuitmap.findings import run
 from circuitmap.home import Home
-from circuitmap.home.records import Board, Storey
+from circuitmap.home.records import Board, Sheet, Storey
 from circuitmap.memo import Memo
+from circuitmap.plan import to_plan
 from circuitmap.survey.deduce import deduce
 from circuitmap.trade import Trade
 
@@ -62,7 +63,7 @@ def home_svg(
     storeys = storeys_in_order(home) if storeys is None else storeys
     kept_as = "" if only is None else "one circuit"
     drawn: list[Mark] = []
-    left = 0.0
+    left = lowest = 0.0
     states = only_dresses(only, home) if only is not None else None
     for storey in storeys:
         found = plan_marks(home, storey.id, views=known, deduced=deduced, memo=memo, states=states, kept_as=kept_as)
@@ -73,6 +74,8 @@ def home_svg(
             glyphs = finding_marks(home, storey.id, findings, memo=memo)
             marks += [mark for each in glyphs.values() for mark in each]
         bounds = bounds_of(marks, 0.0) if marks else _EMPTY_MM
+        if marks and pictures:
+            bounds = _with_sheets(bounds, home, storey)
         dx, dy = left - bounds[0], -bounds[1]
         name = Words("label", storey.name, (left, -_AROUND_MM * 0.55), "ink", 15.0, "start", bold=True)
         drawn += [name, *(moved(mark, dx, dy) for mark in marks)]
@@ -80,7 +83,9 @@ def home_svg(
             nothing = Words("label", "Nothing is drawn on this storey yet.", (left, 600.0), "faint", 13.0)
             drawn.append(nothing)
         left += bounds[2] - bounds[0] + _APART_MM
+        lowest = max(lowest, bounds[3] - bounds[1])
     bounds = bounds_of(drawn, _AROUND_MM) if drawn else _EMPTY_MM
+    bounds = (bounds[0], bounds[1], max(bounds[2], left - _APART_MM + _AROUND_MM), max(bounds[3], lowest + _AROUND_MM))
     shown = (only,) if only is not None else known
     circuits = circuit_dresses(known, memo)
     room = max((bounds[2] - bounds[0]) * REFERENCE_ZOOM, _LEAST_PX)
@@ -101,6 +106,18 @@ def home_svg(
         pictures=pictures,
         blocks=[_CAUTION_BLOCK, *boards],
     )
+
+
+def _with_sheets(bounds: BoundsMm, home: Home, storey: Storey) -> BoundsMm:
+    """Give the area of a storey with the pictures under it, so that nothing else is laid over their paper."""
+    left, top, right, bottom = bounds
+    for sheet in home.table(Sheet).values():
+        if sheet.storey != storey.id or sheet.px_to_plan_mm is None or not sheet.width_px or not sheet.height_px:
+            continue
+        for x, y in ((0, 0), (sheet.width_px, 0), (0, sheet.height_px), (sheet.width_px, sheet.height_px)):
+            x_mm, y_mm = to_plan(sheet.px_to_plan_mm, x, y)
+            left, top, right, bottom = min(left, x_mm), min(top, y_mm), max(right, x_mm), max(bottom, y_mm)
+    return left, top, right, bottom
 
 
 def moved(mark: Mark, dx: float, dy: float) -> Mark:
