@@ -6,6 +6,7 @@ It holds what the window is looking at (selection, storey, stage, tool), never a
 from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QApplication
 
 from circuitmap.circuits.views import CircuitView, views
 from circuitmap.errors import PersonError
@@ -237,6 +238,7 @@ class Adapter(QObject):
 
     def switch(self, document: Document) -> None:
         """Go on with another document; the earlier one is closed."""
+        _finish_typing()
         self._unlisten()
         self._document.close()
         self._document = document
@@ -248,6 +250,7 @@ class Adapter(QObject):
 
     def close(self) -> None:
         """Let go of the document."""
+        _finish_typing()
         self._unlisten()
         self._document.close()
 
@@ -265,3 +268,10 @@ class Adapter(QObject):
             lowest = min(storeys.values(), key=lambda s: (abs(s.level), s.id), default=None)
             self._storey = lowest.id if lowest else ""
             self.storey_changed.emit(self._storey)
+
+
+def _finish_typing() -> None:
+    """Let a field that is being typed into save: its text belongs to the document that is about to go."""
+    field = QApplication.focusWidget()
+    if field is not None:
+        field.clearFocus()

@@ -2,11 +2,12 @@
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QFormLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFormLayout, QLabel, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.fields import Save
-from circuitmap.desk.parts import Heading, Label, add_row, form
+from circuitmap.desk.fields import ChoiceField, Save, TextField
+from circuitmap.desk.parts import Card, Heading, Label, add_row, button, form
 from circuitmap.desk.theme import Look
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
@@ -22,26 +23,47 @@ class Page(QWidget):
         self.ids: tuple[str, ...] = ()
         self.first: QWidget | None = None
         self.title = Heading("", self)
+        self.urgent = Card(self, warn=True)
+        self.urgent_words = Label("", self.urgent)
+        self.urgent.body.addWidget(self.urgent_words)
         self.says = Label("", self, role="faint")
         self.form: QFormLayout = form()
         self.box = QVBoxLayout(self)
         self.box.setContentsMargins(0, 0, 0, 0)
         self.box.setSpacing(6)
         self.box.addWidget(self.title)
+        self.box.addWidget(self.urgent)
         self.box.addWidget(self.says)
         self.box.addLayout(self.form)
 
     def show_ids(self, ids: tuple[str, ...]) -> None:
-        """Show some records."""
+        """Show some records; what was typed about others is saved first."""
+        if ids != self.ids:
+            self._settle()
         self.ids = ids
         self.says.hide()
         self.fill()
+        self._show_urgent()
         editable = not self.adapter.document.read_only
-        for n in range(self.form.rowCount()):
-            item = self.form.itemAt(n, QFormLayout.ItemRole.FieldRole)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.setEnabled(editable)
+        for child in self.findChildren(QWidget, options=Qt.FindChildOption.FindDirectChildrenOnly):
+            if not isinstance(child, QLabel) and not child.property("goes"):
+                child.setEnabled(editable)
+
+    def _settle(self) -> None:
+        # A field may keep the focus while something else is selected; what it holds is about the record before.
+        is_there = all(self.adapter.home.peek(record_id) is not None for record_id in self.ids)
+        fields: list[TextField | ChoiceField] = [*self.findChildren(TextField), *self.findChildren(ChoiceField)]
+        for field in fields:
+            if is_there:
+                field.settle()
+            else:
+                field.drop()
+
+    def _show_urgent(self) -> None:
+        ids = set(self.ids)
+        now = [each.says for each in self.adapter.findings if each.code == "C1" and not ids.isdisjoint(each.subjects)]
+        self.urgent_words.setText("\n".join(now[:3]))
+        self.urgent.setVisible(bool(now))
 
     def fill(self) -> None:
         """Show the records in the fields."""
@@ -61,6 +83,15 @@ class Page(QWidget):
         add_row(self.form, label, field)
         if self.first is None:
             self.first = field
+
+    def end_with_remove(self, words: str) -> None:
+        """End the page with a button that removes what it shows; undo brings it back."""
+        self.gone = button(words, self)
+        self.gone.clicked.connect(self._on_remove)
+        self.box.addWidget(self.gone)
+
+    def _on_remove(self) -> None:
+        self.make(lambda home: verbs.remove(home, *self.ids))
 
     # -- saving -------------------------------------------------------------------------------------------------
 

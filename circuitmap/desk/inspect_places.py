@@ -7,6 +7,7 @@ from circuitmap.desk.fields import ChoiceField, Save, TextField, TickField
 from circuitmap.desk.inspect_page import Page, figure, read_current
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
+from circuitmap.errors import PersonError
 from circuitmap.home import verbs
 from circuitmap.home.records import Board, Bond, Details, Room, Supply
 from circuitmap.plan import area_m2, rooms_of_points
@@ -32,6 +33,7 @@ class RoomPage(Page):
         self.row("Name", self.name)
         self.row("Use", self.use)
         self.box.addWidget(Label("Drag a corner on the plan to reshape it.", self, role="faint"))
+        self.end_with_remove("Remove this room")
 
     def fill(self) -> None:
         """Show the room."""
@@ -63,6 +65,7 @@ class BoardPage(Page):
         self.row("Letter", self.letter)
         self.row("Name", self.name)
         self.row("Fed by", self.source)
+        self.end_with_remove("Remove this board and its ways")
 
     def fill(self) -> None:
         """Show the board."""
@@ -145,8 +148,6 @@ class SupplyPage(Page):
         return self.make(lambda home: verbs.edit(home, "home", "Choose the edition", edition=value))
 
     def _save_fuse(self, value: object) -> bool:
-        from circuitmap.errors import PersonError
-
         try:
             rating = read_current(value)
         except PersonError as error:

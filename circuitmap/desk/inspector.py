@@ -5,10 +5,12 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.inspect_page import Page
 from circuitmap.desk.inspect_places import BoardPage, RoomPage, SupplyPage
-from circuitmap.desk.inspect_wires import DevicePage, PointPage, RunPage, SeveralPage
+from circuitmap.desk.inspect_points import PlatePage, PointPage
+from circuitmap.desk.inspect_runs import RunPage, SeveralPage
+from circuitmap.desk.inspect_ways import DevicePage
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
-from circuitmap.home.records import Board, Device, Point, Record, Room, Run
+from circuitmap.home.records import Board, Details, Device, Plate, Point, Record, Room, Run, Supply
 
 
 class Inspector(QWidget):
@@ -30,13 +32,16 @@ class Inspector(QWidget):
             Run: RunPage(adapter, look, self),
             Room: RoomPage(adapter, look, self),
             Board: BoardPage(adapter, look, self),
+            Plate: PlatePage(adapter, look, self),
         }
         self._several = SeveralPage(adapter, look, self)
         self._supply = SupplyPage(adapter, look, self)
+        self._pages |= {Details: self._supply, Supply: self._supply}
+        self._all: tuple[Page, ...] = (*dict.fromkeys(self._pages.values()), self._several)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(10, 8, 10, 8)
         layout.addWidget(self._none)
-        for page in (*self._pages.values(), self._several, self._supply):
+        for page in self._all:
             page.hide()
             layout.addWidget(page)
         layout.addStretch(1)
@@ -64,7 +69,7 @@ class Inspector(QWidget):
         ids = self._adapter.selection
         shown = self._page_for(ids)
         self._none.setVisible(shown is None)
-        for page in (*self._pages.values(), self._several, self._supply):
+        for page in self._all:
             page.setVisible(page is shown)
         if shown is not None:
             shown.show_ids(ids)
