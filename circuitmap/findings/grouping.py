@@ -12,6 +12,7 @@ from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
 from circuitmap.home.invariants import shorten
 from circuitmap.plan import touching_groups
 from circuitmap.trade import Trade
+from circuitmap.words import weakest
 
 _NOTHING = "Nothing; keep it in mind when isolating."
 _MOST_ASIDE = 0.2
@@ -43,8 +44,9 @@ def _strays(case: RoomCase, trade: Trade) -> Iterator[Finding]:
                     f"{capital(say_point(point, case.room))} is on {say_way(ways[device])}, the other {family} of the "
                     f"room on {say_way(ways[most])}."
                 )
+                evidence = weakest(*(m.evidence for m in ways[device].members if m.point.id == point.id))
                 yield found("stray", "note", (point.id,), says, "Switching the room's usual way off leaves it on.",
-                            _NOTHING, "tested", aside=True)  # fmt: skip
+                            _NOTHING, evidence, aside=True)  # fmt: skip
 
 
 def _spans(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -59,7 +61,8 @@ def _spans(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     over = "several storeys" if len(view.storeys) > 1 else "rooms that don't touch"
     says = f"{capital(say_way(view))} spans {over}: {names}."
     why = "Somebody isolating one storey or room may isolate the wrong thing, or not enough."
-    yield found("spans", "note", (view.device.id,), says, why, _NOTHING, "tested", aside=True)
+    evidence = weakest(*(m.evidence for m in view.members))
+    yield found("spans", "note", (view.device.id,), says, why, _NOTHING, evidence, aside=True)
 
 
 def _outdoors(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -71,8 +74,9 @@ def _outdoors(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     names = listed(say_point(m.point, m.room) for m in outside)
     says = f"{capital(names)} {agrees(outside, 'is', 'are')} outdoors, on {say_way(view)} with indoor points."
     why = "A fault or water outdoors takes the indoor points down too."
+    evidence = weakest(*(m.evidence for m in outside))
     yield found(
-        "outdoors-shared", "note", tuple(m.point.id for m in outside), says, why, _NOTHING, "tested", aside=True
+        "outdoors-shared", "note", tuple(m.point.id for m in outside), says, why, _NOTHING, evidence, aside=True
     )
 
 
@@ -90,7 +94,8 @@ def _shares(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
             sensitive.append(member.point.kind)
     if sensitive:
         says = f"{capital(say_way(view))} also takes down: {listed(dict.fromkeys(sensitive), 6)}."
-        yield found("takes-down", "note", (view.device.id,), says, "Ask before it is switched off.", _NOTHING, "tested",
+        evidence = weakest(*(m.evidence for m in view.members))
+        yield found("takes-down", "note", (view.device.id,), says, "Ask before it is switched off.", _NOTHING, evidence,
                     aside=True)  # fmt: skip
 
 
@@ -120,25 +125,33 @@ def _one_rcd(case: HomeCase, trade: Trade) -> Iterator[Finding]:
 
 def _label_misfit(case: HomeCase, trade: Trade) -> Iterator[Finding]:
     proposed = dict(case.labels)
+    rooms = {room: _in_words(room) for room in {room.name for v in case.circuits for room in v.rooms}}
+    read: dict[str, tuple[set[str], set[str]]] = {}  # of many ways most have one of a few labels
     for view in case.circuits:
         label = view.device.label.strip()
         settled = [m for m in view.members if m.evidence in ("seen", "tested")]
         settled = [m for m in settled if trade.point(m.point.kind).counts_as_point]
         if not label or len(settled) < 3:
             continue
-        words = re.findall(r"\w+", label.casefold())
-        kinds = {_LABEL_KINDS[word] for word in words if word in _LABEL_KINDS}
+        if label not in read:
+            words = _in_words(label)
+            kinds = {_LABEL_KINDS[word] for word in words.split() if word in _LABEL_KINDS}
+            read[label] = kinds, {name for name, room in rooms.items() if room.strip() and room in words}
+        kinds, named = read[label]
         families: Counter[str] = Counter(trade.point(m.point.kind).family for m in settled)
         wrong_kind = bool(kinds) and sum(families[k] for k in kinds) <= _MOST_ASIDE * len(settled)
-        rooms = {room.name.casefold() for v in case.circuits for room in v.rooms}
-        named = {room for room in rooms if room and room in label.casefold()}
-        inside = sum(m.room is not None and m.room.name.casefold() in named for m in settled)
+        inside = sum(m.room is not None and m.room.name in named for m in settled)
         wrong_room = bool(named) and inside <= _MOST_ASIDE * len(settled)
         if wrong_kind or wrong_room:
             better = proposed.get(view.device.id) or what_it_feeds(view, trade)
             says = f"The label of {say_way(view)} doesn't fit what it feeds; better: “{better}”."
             yield found("label-misfit", "note", (view.device.id,), says, "Somebody will trust it.",
-                        "Change the label.", "tested", aside=True)  # fmt: skip
+                        "Change the label.", weakest(*(m.evidence for m in settled)), aside=True)  # fmt: skip
+
+
+def _in_words(text: str) -> str:
+    """Give a text's words between single blanks, so that one name is found in another as whole words."""
+    return " ".join(("", *re.findall(r"\w+", text.casefold()), ""))
 
 
 def _same_label(case: HomeCase, _trade: Trade) -> Iterator[Finding]:

@@ -101,7 +101,7 @@ def _bathroom(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         bare = _bare(case, view, trade, is_in_bathroom)
         if bare:
             names = listed(say_point(m.point, m.room) for m in bare)
-            says = f"{capital(names)} ({view.code}) {agrees(bare, 'has', 'have')} neither a 30 mA RCD over it nor supplementary bonding."
+            says = f"{capital(names)} ({view.code}) {agrees(bare, 'has', 'have')} neither a 30 mA RCD nor supplementary bonding."
             why = "Where people are wet, one of the two has to keep metal within reach at one voltage or cut it off."
             settle = "An RCD over the circuit, or the bonding; the inspector decides which."
             evidence = weakest(*(m.evidence for m in bare))
@@ -127,7 +127,7 @@ def _tt(case: BoardCase, trade: Trade) -> Iterator[Finding]:
         return
     bare = [v for v in case.circuits if not is_covered(v, trade, 500.0) and not _is_unsaid(case, v, trade)]
     if bare:
-        says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} {agrees(bare, 'has', 'have')} no RCD over it."
+        says = f"The home has its own earth electrode (TT), and {listed(v.code for v in bare)} {agrees(bare, 'has no RCD over it', 'have no RCD over them')}."
         why = "An earth electrode passes too little current to trip a breaker or blow a fuse: a fault stays live."
         settle = "An RCD over every circuit; the electrode's resistance measured."
         yield found("rcd-tt", "C2", (case.board.id, *(v.device.id for v in bare)), says, why, settle, "seen")

@@ -125,7 +125,8 @@ def _joined(case: CircuitCase, _trade: Trade) -> Iterator[Finding]:
     where = f" at {listed(say_member(view, i) for i in shape.joins if i.startswith('P'))}" if any(
         i.startswith("P") for i in shape.joins
     ) else ""  # fmt: skip
-    says = f"Two ways are joined: {listed(case.codes)}{where}."
+    how_many = "Two" if len(case.codes) == 2 else str(len(case.codes))
+    says = f"{how_many} ways are joined: {listed(case.codes)}{where}."
     settle = "Find the cable that joins them and take it out; then prove each circuit by itself."
     yield found("ways-joined", "C2", (*shape.devices, *shape.joins), says, _JOINED, settle, shape.evidence)
 

@@ -121,7 +121,8 @@ def _only_together(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
 def _contradiction(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     those = [d for d in _of(case, "contradiction") if d.odd not in ("off in two", "only together")]
     if those:
-        says = f"The answers for {_names(case, those)[:1].lower() + _names(case, those)[1:]} don't fit together."
+        names = listed(say_point(case.points[d.point], case.rooms.get(d.point)) for d in those)
+        says = f"The answers for {names} don't fit together."
         why = those[0].says
         yield found("answers-differ", "FI", tuple(d.point for d in those), says, why,
                     "Ask those points again in one more switch-off.", "tested")  # fmt: skip
@@ -176,8 +177,8 @@ def _unchecked(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
         yield found("declined", "note", (), case.declined, "Deduction here is for single-phase homes.",
                     "Survey it by other means.", "seen")  # fmt: skip
     elif those:
-        are = "point is" if len(case.deduced) == 1 else "points are"
-        says = f"{len(those)} of {len(case.deduced)} {are} not settled by switching off yet."
+        what = f"{agrees(case.deduced, 'point', 'points')} {agrees(those, 'is', 'are')}"
+        says = f"{len(those)} of {len(case.deduced)} {what} not settled by switching off yet."
         yield found("not-checked", "note", tuple(d.point for d in those[:50]), says, "The survey isn't finished.",
                     "Go on with the survey.", "seen")  # fmt: skip
 
@@ -190,14 +191,17 @@ def _disagree(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
             joined.update(view.names)
         for member in view.members:
             ways.setdefault(member.point.id, []).append((view.code, member.by))
+    alike: dict[tuple[tuple[str, tuple[str, ...]], ...], list[str]] = {}
     for point, said in ways.items():
-        if len(said) < 2 or point in joined or point not in case.points:
-            continue
-        words = listed(f"{' and '.join(_BY[by] for by in how)} {code}" for code, how in said)
-        says = f"{capital(say_point(case.points[point], case.rooms.get(point)))}: {words}."
+        if len(said) > 1 and point not in joined and point in case.points:
+            alike.setdefault(tuple(said), []).append(point)
+    for how_said, points in alike.items():
+        words = listed(f"{' and '.join(_BY[by] for by in how)} {code}" for code, how in how_said)
+        names = listed(say_point(case.points[point], case.rooms.get(point)) for point in points)
+        says = f"{capital(names)}: {words}."
         why = "What is drawn, said and found by switching off must name one way, or two are joined there."
-        settle = "Switch one of them off and look at the point; then correct what was wrong."
-        yield found("survey-disagrees", "FI", (point,), says, why, settle, "seen")
+        settle = f"Switch one of them off and look at {agrees(points, 'the point', 'these points')}; then correct what was wrong."
+        yield found("survey-disagrees", "FI", tuple(points), says, why, settle, "seen")
 
 
 _BY = {"run": "by its cable on", "tag": "said to be on", "round": "by switching off on"}
@@ -207,7 +211,7 @@ def _untraced(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
     missing = [(view, each) for view in case.circuits for each in view.missing]
     if missing:
         codes = listed(dict.fromkeys(view.code for view, _ in missing), 8)
-        says = f"Not traced yet: {len(missing)} cables or ends on {codes}."
+        says = f"Not traced yet: {len(missing)} {agrees(missing, 'cable or end', 'cables or ends')} on {codes}."
         yield found("not-traced", "note", tuple(dict.fromkeys(e.at for _, e in missing))[:50], says,
                     "Shapes of these circuits are open to anything until they are.",
                     "Count cables and follow them (isolated, proved dead).", "seen")  # fmt: skip

@@ -38,9 +38,15 @@ def test_in_is_at_most_iz_and_an_unknown_method_never_fails(
         assert found[0].subjects[0] == way
 
 
-@pytest.mark.parametrize(("method", "fails"), [("A", False), ("C", False), ("101", True), ("103", True), ("", False)])
+@pytest.mark.parametrize(
+    ("method", "fails"),
+    [("A", False), ("100", False), ("102", False), ("C", False), ("101", True), ("103", True), ("", False)],
+)
 def test_a_ring_wants_20_a_of_its_cable_not_32(method: str, fails: bool) -> None:
-    """2.5 mm² carries 20 A by method A, 17 A by 101, 13.5 A by 103 (Table 4D5); 433.1.204 asks for 20 A."""
+    """2.5 mm² carries 20 A by method A, 21 A by 100 and 102, 27 A by C, 17 A by 101, 13.5 A by 103.
+
+    Table 4D5; Reg 433.1.204 asks for 20 A.
+    """
     b = Wired()
     b.ring(method=method)
     assert bool(only(b.home, "overload")) == fails

@@ -132,10 +132,20 @@ def test_a_label_that_names_another_kind_or_room_gets_a_better_one(label: str) -
 
 
 @pytest.mark.parametrize(
-    "label", ["Lights", "Ltg dn", "Lounge", "Lounge lights", "Utility/ext", "Circuit 2", "", "Kit"]
+    "label", ["Lights", "Ltg dn", "Lounge", "Lounge lights", "Utility/ext", "Circuit 2", "", "Kit", "Kitchenette end"]
 )
 def test_a_label_that_names_nothing_else_is_left_alone(label: str) -> None:
     assert not only(labelled(label).home, "label-misfit")
+
+
+def test_a_fact_is_as_sure_as_what_it_rests_on() -> None:
+    b = Wired()
+    _, points, _ = b.ring(3, evidence="inferred")
+    outside = b.put("outdoor socket")
+    b.cable(points[0], outside, evidence="assumed")
+    b.say(points[0], loads=(Load(what="freezer", if_off="spoils"),))
+    assert one(b.home, "outdoors-shared").evidence == "assumed"
+    assert one(b.home, "takes-down").evidence == "assumed"
 
 
 def test_the_same_label_twice_on_a_board_proposes_better_ones() -> None:

@@ -3,6 +3,8 @@
 Reg 433.1.204 as quoted (ring: device of 30 or 32 A, cable of 20 A at least); the rest is common practice, no source.
 """
 
+from itertools import pairwise
+
 import pytest
 
 from circuitmap.home import verbs
@@ -174,3 +176,11 @@ def test_a_point_fed_by_nothing_needs_every_cable_counted() -> None:
     assert not only(b.home, "fed-by-nothing")
     b.count(**{first: 1, second: 1})
     assert one(b.home, "fed-by-nothing").subjects == (first, second)
+
+
+def test_three_ways_joined_are_counted_as_three() -> None:
+    c = Wired()
+    rings = [c.ring(3) for _ in range(3)]
+    for (_, points, _), (_, others, _) in pairwise(rings):
+        c.cable(points[1], others[1])
+    assert one(c.home, "ways-joined").says.startswith("3 ways are joined: A1, A2 and A3")

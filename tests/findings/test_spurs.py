@@ -92,6 +92,15 @@ def test_seven_points_and_five_spurs_are_fine() -> None:
     assert not only(b.home, "spurs-too-many")
 
 
+def test_seven_points_and_eight_spurs_are_too_many() -> None:
+    """Electrical Installation Work, 5th ed.: no more unfused spurs than points, here 8 for 7."""
+    b = Wired()
+    _, points, _ = b.ring(7)
+    for point, spur in zip([*points, points[0]], b.twins(8), strict=True):
+        b.cable(point, spur)
+    assert "8 unfused spurs for 7 points" in one(b.home, "spurs-too-many").says
+
+
 def test_more_unfused_spurs_than_points_in_the_ring_are_an_improvement() -> None:
     b = Wired()
     way, points, _ = b.ring(4)

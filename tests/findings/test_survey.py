@@ -226,3 +226,25 @@ def test_what_has_not_been_traced_is_one_note_for_the_home() -> None:
     assert finding.code == "note"
     assert "A1 and A2" in finding.says
     assert not [f for f in said(b.home) if f.code in ("C1", "C2", "FI")]
+
+
+def test_points_that_disagree_in_the_same_way_are_one_line() -> None:
+    b, front, back, (p, q, r, s) = surveyed()
+    b.line(front, p, q, r)
+    for point in (p, q, r, s):
+        b.do(verbs.tag(b.home, point, back))
+    finding = one(b.home, "survey-disagrees")
+    assert finding.subjects == (p, q, r)
+    assert "these points" in finding.settle
+
+
+def test_counts_agree_with_what_they_count() -> None:
+    b, front, back, (p, q, r, s) = surveyed()
+    with b.visited(p, q, r, s) as visit:
+        b.switched(visit, front, gone=(p, q))
+        b.switched(visit, back, gone=(r,))
+    assert "1 of 4 points is not settled" in one(b.home, "not-checked").says
+    b.line(front, p, q)
+    b.cable(back, r)
+    b.count(**{front: 1, back: 1, p: 2, q: 2, r: 1})
+    assert "1 cable or end on A1" in one(b.home, "not-traced").says
