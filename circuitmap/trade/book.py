@@ -15,6 +15,7 @@ from circuitmap.trade.editions import carried, choose, latest
 from circuitmap.trade.rows import (
     Box,
     Cable,
+    Checking,
     Conductor,
     Constant,
     DeviceRow,
@@ -25,6 +26,7 @@ from circuitmap.trade.rows import (
     IzRow,
     Limit,
     Method,
+    Pace,
     PointRow,
     RcdNeed,
     Row,
@@ -54,6 +56,8 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     trips: tuple[TripMultiple, ...]
     zs_tables: tuple[ZsTable, ...]
     point_rows: dict[str, PointRow]
+    checking_rows: dict[str, Checking]
+    paces: dict[str, Pace]
     edition_rows: dict[str, Edition]
     limit_rows: dict[str, tuple[Limit, ...]]
     rcd_rows: dict[str, tuple[RcdNeed, ...]]
@@ -127,6 +131,16 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     def points(self) -> tuple[PointRow, ...]:
         """Give the rows of all point words."""
         return tuple(self.point_rows.values())
+
+    def checking(self, kind: PointKind) -> Checking:
+        """Give how far an answer at such a point can be believed."""
+        return self.checking_rows[self.point_rows[kind].checked]
+
+    def pace(self, name: str) -> float:
+        """Give how long or how fast something goes in a survey, in the unit of its row."""
+        if name not in self.paces:
+            raise OurError(f"No pace is called “{name}”.")
+        return self.paces[name].value
 
     # cables ---------------------------------------------------------------------------------------------------
 
@@ -323,6 +337,8 @@ def _bound(tables: Tables) -> Trade:
         trips=tuple(rows_of(tables, "trip", TripMultiple)),
         zs_tables=tuple(rows_of(tables, "zs", ZsTable)),
         point_rows={row.kind: row for row in rows_of(tables, "point", PointRow)},
+        checking_rows={row.how: row for row in rows_of(tables, "checking", Checking)},
+        paces={row.name: row for row in rows_of(tables, "pace", Pace)},
         edition_rows={row.code: row for row in rows_of(tables, "edition", Edition)},
         limit_rows=limits,
         rcd_rows=needs,

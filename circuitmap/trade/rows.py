@@ -201,6 +201,21 @@ class PointRow(Sourced, frozen=True, kw_only=True):
         return self.if_off not in ("", "nothing")
 
 
+class Checking(Sourced, frozen=True, kw_only=True):
+    """How far one way of looking can be believed: wrong at every look (stuck) or at a single one (slip)."""
+
+    how: HowChecked
+    seems_off_stuck: Annotated[float, Meta(ge=0, lt=0.5)]
+    seems_off_slip: Annotated[float, Meta(ge=0, lt=0.5)]
+    seems_on_stuck: Annotated[float, Meta(ge=0, lt=0.5)]
+    seems_on_slip: Annotated[float, Meta(ge=0, lt=0.5)]
+    minutes: AboveZero
+
+
+class Pace(Row, frozen=True, kw_only=True):
+    """How long, or how fast, something goes in a survey."""
+
+
 class RcdNeed(Sourced, frozen=True, kw_only=True):
     """Who asks for 30 mA protection since which edition, and the code to suggest where it is missing."""
 

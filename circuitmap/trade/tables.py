@@ -44,6 +44,8 @@ SPECS: Final = (
     Spec("devices.toml", "trip", rows.TripMultiple, ("kinds", "type"), True),
     Spec("devices.toml", "zs", rows.ZsTable, ("kinds", "type", "edition", "time_s"), True),
     Spec("points.toml", "point", rows.PointRow, ("kind",), False),
+    Spec("survey.toml", "checking", rows.Checking, ("how",), False),
+    Spec("survey.toml", "pace", rows.Pace, ("name",), False),
     Spec("limits.toml", "edition", rows.Edition, ("code",), False),
     Spec("limits.toml", "limit", rows.Limit, ("name", "edition", "side"), True),
     Spec("limits.toml", "rcd", rows.RcdNeed, ("category", "edition"), True),
