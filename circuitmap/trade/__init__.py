@@ -5,7 +5,23 @@ What the figures mean for one home is not said here: that is ``design`` and ``fi
 """
 
 from circuitmap.trade.book import DEFAULT_EDITION, Choices, Trade, load
-from circuitmap.trade.rows import Box, Cable, DeviceRow, Edition, Heavy, Limit, Method, PointRow, RcdNeed, Row, Sourced
+from circuitmap.trade.rows import (
+    Box,
+    Cable,
+    DeviceRow,
+    Edition,
+    Heavy,
+    Likely,
+    Limit,
+    Method,
+    PointRow,
+    RcdNeed,
+    Row,
+    Sourced,
+    StandsIn,
+    Suits,
+    Synonym,
+)
 
 __all__ = [
     "DEFAULT_EDITION",
@@ -15,12 +31,16 @@ __all__ = [
     "DeviceRow",
     "Edition",
     "Heavy",
+    "Likely",
     "Limit",
     "Method",
     "PointRow",
     "RcdNeed",
     "Row",
     "Sourced",
+    "StandsIn",
+    "Suits",
+    "Synonym",
     "Trade",
     "load",
 ]

@@ -24,15 +24,20 @@ from circuitmap.trade.rows import (
     Heavy,
     Imperial,
     IzRow,
+    Likely,
     Limit,
     Method,
     Pace,
     PointRow,
     RcdNeed,
     Row,
+    StandsIn,
+    Suits,
+    Synonym,
     TripMultiple,
     ZsTable,
 )
+from circuitmap.trade.spelling import spelled
 from circuitmap.trade.tables import Tables, read, rows_of
 from circuitmap.words import DeviceKind, PointKind
 
@@ -63,6 +68,11 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     rcd_rows: dict[str, tuple[RcdNeed, ...]]
     heavy_rows: dict[str, Heavy]
     boxes: dict[str, Box]
+    synonym_rows: dict[str, Synonym]
+    spellings: dict[str, Synonym]
+    likely_rows: dict[str, Likely]
+    suits_rows: dict[str, Suits]
+    stand_ins: dict[tuple[str, str], StandsIn]
 
     @property
     def editions(self) -> tuple[str, ...]:
@@ -141,6 +151,31 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         if name not in self.paces:
             raise OurError(f"No pace is called “{name}”.")
         return self.paces[name].value
+
+    def synonyms(self) -> tuple[Synonym, ...]:
+        """Give what words on labels say, in the order of their table."""
+        return tuple(self.synonym_rows.values())
+
+    def synonym(self, words: str) -> Synonym | None:
+        """Give what some words say together, spelled as ``spelled`` gives them; None for words without a row."""
+        return self.spellings.get(words)
+
+    # what is likely -------------------------------------------------------------------------------------------
+
+    def likely(self, name: str) -> float:
+        """Give how many times likelier an observation makes a way; an unknown name is our mistake."""
+        if name not in self.likely_rows:
+            raise OurError(f"Nothing likely is called “{name}”.")
+        return self.likely_rows[name].times
+
+    def suits(self, kind: PointKind) -> Suits:
+        """Give how well ways suit a kind of point: the row for the kind, or else for its family."""
+        return self.suits_rows.get(kind) or self.suits_rows[f"family {self.point_rows[kind].family}"]
+
+    def stand_in(self, kind: PointKind, labelled: str) -> StandsIn | None:
+        """Give the row for a kind of point on ways labelled for another kind or family, if it is often found there."""
+        found = self.stand_ins.get((kind, labelled))
+        return found or self.stand_ins.get((f"family {self.point_rows[kind].family}", labelled))
 
     # cables ---------------------------------------------------------------------------------------------------
 
@@ -344,7 +379,21 @@ def _bound(tables: Tables) -> Trade:
         rcd_rows=needs,
         heavy_rows={kind: row for row in rows_of(tables, "heavy", Heavy) for kind in row.kinds},
         boxes={kind: row for row in rows_of(tables, "box", Box) for kind in row.kinds},
+        synonym_rows={row.word: row for row in rows_of(tables, "synonym", Synonym)},
+        spellings={spelled(text): row for row in rows_of(tables, "synonym", Synonym) for text in (row.word, *row.also)},
+        likely_rows={row.name: row for row in rows_of(tables, "likely", Likely)},
+        suits_rows={name: row for row in rows_of(tables, "suits", Suits) for name in _keys(row)},
+        stand_ins={
+            (name, label): row
+            for row in rows_of(tables, "stands_in", StandsIn)
+            for name in _keys(row)
+            for label in row.labelled
+        },
     )
+
+
+def _keys(row: Suits | StandsIn) -> tuple[str, ...]:
+    return (*(f"family {family}" for family in row.families), *row.kinds)
 
 
 def _thickness(cable: Cable) -> float:

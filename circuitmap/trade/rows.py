@@ -5,19 +5,24 @@ from typing import Annotated, Final, Literal
 import msgspec
 from msgspec import Meta, Struct
 
+from circuitmap.trade.spelling import spelled
 from circuitmap.words import DeviceKind, HowSwitched, IfOff, PointKind, Severity
 
 Sure = Literal["high", "medium", "low"]
 CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
 HowChecked = Literal["plug-in tester", "lamp", "own lamp", "at switch", "at load", "isolator", "not"]
 Family = Literal["sockets", "lights", "dedicated", "alarms", "controls", "none"]
+StoreyWord = Literal["basement", "ground", "first", "second", "third", "top", "up", "down"]
+Side = Literal["front", "rear", "left", "right"]
 
 LARGEST: Final = 1e6  # no figure of a home's wiring is larger
+MOST_WORDS: Final = 4  # of a synonym
 
 Said = Annotated[str, Meta(min_length=1, max_length=400)]
 Word = Annotated[str, Meta(min_length=1, max_length=80)]
 AboveZero = Annotated[float, Meta(gt=0, le=LARGEST)]
 ZeroUp = Annotated[float, Meta(ge=0, le=LARGEST)]
+Likelier = Annotated[float, Meta(ge=1e-4, le=1e4)]  # how many times likelier; never nothing, never all
 
 
 class Sourced(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -242,6 +247,74 @@ class Box(Sourced, frozen=True, kw_only=True):
 
     kinds: tuple[PointKind, ...]
     depth_mm: Annotated[int, Meta(ge=5, le=200)]
+
+
+class Synonym(Sourced, frozen=True, kw_only=True):
+    """What a word on a label says: rooms, storeys, sides of the house, kinds or families of points, or nothing fed.
+
+    ``also`` are other spellings. ``rooms`` are uses of rooms or words of their names. ``perhaps`` are kinds that the
+    word may mean without telling against any other.
+    """
+
+    word: Word
+    also: tuple[Word, ...] = ()
+    rooms: tuple[Word, ...] = ()
+    storeys: tuple[StoreyWord, ...] = ()
+    sides: tuple[Side, ...] = ()
+    families: tuple[Family, ...] = ()
+    kinds: tuple[PointKind, ...] = ()
+    perhaps: tuple[PointKind, ...] = ()
+    spare: bool = False
+
+    def __post_init__(self) -> None:
+        for spelling in (self.word, *self.also):
+            if not 0 < len(spelled(spelling).split()) <= MOST_WORDS:
+                raise ValueError(f"“{spelling}” must be one to {MOST_WORDS} words")
+
+
+class Likely(Sourced, frozen=True, kw_only=True):
+    """How many times likelier one observation makes it that a way feeds a point."""
+
+    name: Word
+    times: Likelier
+
+
+class Suits(Sourced, frozen=True, kw_only=True):
+    """How well ways suit some kinds of points: by rating, by what else is seen of the way.
+
+    ``times`` holds up to the rating of ``at_a`` beside it, its last figure beyond. ``with_rcd`` and ``without_rcd``
+    count only where some ways have residual current protection and others not; ``two_cables`` where two were seen.
+    """
+
+    name: Word
+    families: tuple[Family, ...] = ()
+    kinds: tuple[PointKind, ...] = ()
+    at_a: tuple[AboveZero, ...]
+    times: tuple[Likelier, ...]
+    unknown: Likelier
+    with_rcd: Likelier = 1.0
+    without_rcd: Likelier = 1.0
+    two_cables: Likelier = 1.0
+
+    def __post_init__(self) -> None:
+        if len(self.at_a) != len(self.times) or not self.at_a or list(self.at_a) != sorted(set(self.at_a)):
+            raise ValueError("“at_a” and “times” must be equally long, and “at_a” must rise")
+
+    def at(self, rating_a: float | None) -> float:
+        """Give how well a way of a rating suits, in times; None is a rating nobody could read."""
+        if rating_a is None:
+            return self.unknown
+        return next((t for a, t in zip(self.at_a, self.times, strict=True) if rating_a <= a), self.times[-1])
+
+
+class StandsIn(Sourced, frozen=True, kw_only=True):
+    """Points that are often found on ways labelled for something else."""
+
+    name: Word
+    families: tuple[Family, ...] = ()
+    kinds: tuple[PointKind, ...] = ()
+    labelled: tuple[Family | PointKind, ...]
+    times: Likelier
 
 
 def as_row(row: Row, **changes: object) -> Row:

@@ -51,6 +51,10 @@ SPECS: Final = (
     Spec("limits.toml", "rcd", rows.RcdNeed, ("category", "edition"), True),
     Spec("limits.toml", "heavy", rows.Heavy, ("name",), True),
     Spec("limits.toml", "box", rows.Box, ("kinds",), True),
+    Spec("synonyms.toml", "synonym", rows.Synonym, ("word",), True),
+    Spec("likely.toml", "likely", rows.Likely, ("name",), False),
+    Spec("likely.toml", "suits", rows.Suits, ("name",), True),
+    Spec("likely.toml", "stands_in", rows.StandsIn, ("name",), True),
 )
 FILES: Final = tuple(dict.fromkeys(spec.file for spec in SPECS))
 
@@ -195,6 +199,11 @@ def _cross_checked(tables: Tables) -> Iterator[str]:
     for name, edition in dict.fromkeys((row.name, row.edition) for row in rows_of(tables, "limit", rows.Limit)):
         if chosen[name, edition] != 1:
             yield f"limits.toml, limit {name}, {edition}: {chosen[name, edition]} sides are chosen, one must be"
+    by_family = {family for row in rows_of(tables, "suits", rows.Suits) for family in row.families}
+    by_kind = {kind for row in rows_of(tables, "suits", rows.Suits) for kind in row.kinds}
+    for point in rows_of(tables, "point", rows.PointRow):
+        if point.kind not in by_kind and point.family not in by_family:
+            yield f"likely.toml, suits: no row for “{point.kind}”, by kind or by family “{point.family}”"
     for table, words in (("device", DEVICE_KINDS), ("point", POINT_KINDS)):
         for word in words:
             if (word,) not in tables[table]:
