@@ -1,22 +1,16 @@
-"""The survey on paper: a numbered list to tick off, and the answers typed back in a line or two."""
+"""Answers typed back from a sheet in a line or two, by the numbers of its lines or the points' own."""
 
 import re
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 from circuitmap.errors import PersonError
-from circuitmap.home.records import Device, Plate, Point, Room, Round, Storey
-from circuitmap.home.snapshot import Home
-from circuitmap.memo import Memo
-from circuitmap.plan import rooms_of_points
-from circuitmap.survey.impact import after_power, cautions
-from circuitmap.survey.kinds import is_way
-from circuitmap.survey.walk import walk_order
-from circuitmap.trade import Trade
+from circuitmap.survey.lines import Line, lines_of
+from circuitmap.survey.paper import sheet_text
 from circuitmap.words import Outcome
 
-_LIGHTS: Final = ("light", "downlight", "outdoor light", "ceiling rose")
+__all__ = ["AnswersError", "Line", "lines_of", "parse_answers", "sheet_text", "split_code"]
+
 _WORDS: Final[dict[str, Outcome]] = {
     "off": "off", "went off": "off", "o": "off",
     "on": "still on", "still on": "still on", "s": "still on",
@@ -24,10 +18,12 @@ _WORDS: Final[dict[str, Outcome]] = {
     "?": "can't tell", "can't tell": "can't tell", "cant tell": "can't tell", "c": "can't tell",
 }  # fmt: skip
 _TOKEN: Final = re.compile(
-    r"\s*(?:(?P<number>\d+)\s*(?:[-–—]\s*(?P<last>\d+))?|(?P<comma>,)|(?P<except>except|but not|without)\b"
-    r"|(?P<all>all|rest)\b|(?P<and>and|&)(?=\s)|(?P<word>went off|still on|faint glow|can['’]?t tell|[^\s,;\d]+))",
+    r"\s*(?:(?P<point>P\d+)\b|(?P<number>\d+)\s*(?:[-–—]\s*(?P<last>\d+))?|(?P<comma>,)"
+    r"|(?P<except>except|but not|without)\b|(?P<all>all|rest)\b|(?P<and>and|&)(?=\s)"
+    r"|(?P<word>went off|still on|faint glow|can['’]?t tell|[^\s,;\d]+))",
     re.IGNORECASE,
 )
+_CODE: Final = re.compile(r"\s*([A-Za-z]{2}\d{2})(?:\s*:|(?=\s))")
 _MOST: Final = 100_000  # characters; a sheet has a few hundred
 
 
@@ -42,42 +38,21 @@ class AnswersError(PersonError):
         return " ".join([*self.problems, "Nothing was taken."])
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One numbered line of a sheet; lights that the same switch works share a line."""
-
-    number: int
-    points: tuple[str, ...]
-    room: str
-    words: str
+def split_code(text: str) -> tuple[str, str]:
+    """Give the sheet's code that typed answers begin with, empty when they don't, and the rest of them."""
+    match = _CODE.match(text)
+    return (match.group(1).upper(), text[match.end() :]) if match is not None else ("", text)
 
 
-def lines_of(home: Home, memo: Memo | None = None, trade: Trade | None = None) -> tuple[Line, ...]:
-    """Give the lines of a sheet in walk order, numbered from 1; only what can be looked at in a switch-off is on it."""
-    memo = memo if memo is not None else Memo()
-    rooms, table = rooms_of_points(home, memo), home.table(Point)
-    worked_by: dict[str, set[str]] = {}
-    for switch in table.values():
-        for light in switch.controls:
-            worked_by.setdefault(light, set()).add(switch.id)
-    groups: dict[object, list[str]] = {}
-    for point_id in walk_order(home, None, memo):
-        point = table[point_id]
-        if trade is not None and not trade.point(point.kind).checkable:
-            continue
-        room = rooms.get(point_id)
-        key: object = point_id
-        if point.kind in _LIGHTS and point_id in worked_by:
-            key = (frozenset(worked_by[point_id]), room.id if room is not None else None)
-        groups.setdefault(key, []).append(point_id)
-    return tuple(
-        Line(number, tuple(points), _room_words(home, rooms.get(points[0])), _point_words(home, points))
-        for number, points in enumerate(groups.values(), 1)
-    )
-
-
-def parse_answers(text: str, numbers: Collection[int]) -> tuple[tuple[int, Outcome], ...]:
+def parse_answers(
+    text: str, numbers: Collection[int], points: Mapping[str, int] | None = None
+) -> tuple[tuple[int, Outcome], ...]:
     """Read answers such as "1–14 off except 6, 9; 6 on; 3,4 glow; 7 ?", each number once, in order.
+
+    Parameters
+    ----------
+    points
+        The number of the line that a point is on, by its id: then "P12 off" is read too.
 
     Raises
     ------
@@ -95,7 +70,7 @@ def parse_answers(text: str, numbers: Collection[int]) -> tuple[tuple[int, Outco
         if not part.strip():
             continue
         try:
-            for chosen, outcome, is_rest in _Part(part.strip(), known).read():
+            for chosen, outcome, is_rest in _Part(part.strip(), known, points or {}).read():
                 if is_rest:
                     later.append((chosen, outcome))
                 else:
@@ -112,62 +87,6 @@ def parse_answers(text: str, numbers: Collection[int]) -> tuple[tuple[int, Outco
     return tuple(sorted(given.items()))
 
 
-def sheet_text(home: Home, round_id: str | None = None, memo: Memo | None = None, trade: Trade | None = None) -> str:
-    """Give a sheet to print: what is off, the cautions, a line per point with boxes to tick, what to do afterwards."""
-    memo = memo if memo is not None else Memo()
-    record = home.take(Round, round_id) if round_id is not None else None
-    off = record.off if record is not None else ()
-    codes = ", ".join(home.code(device) for device in off)
-    head = [f"Switch-off survey: {_plain(home.details.name) or 'home'}"]
-    if record is not None:
-        head.append(f"Switch-off {record.id}: {codes} off" if off else f"{record.id}: look with everything on")
-    else:
-        head.append("Off: ______________________________")
-    head.append("Tick what is found. “Went off” is not proof of isolation: prove dead at the point of work.")
-    # A sheet printed beforehand is for any switch-off, so it carries what any of them calls for.
-    concerned = off if record is not None else tuple(d.id for d in home.sorted(Device) if is_way(d))
-    for caution in cautions(home, concerned, memo, trade):
-        head.append(f"! {caution}")
-    lines = lines_of(home, memo, trade)
-    wide = max((len(line.words) for line in lines), default=0)
-    body: list[str] = []
-    room: str | None = None
-    for line in lines:
-        if line.room != room:
-            room = line.room
-            body += ["", room or "No room given"]
-        body.append(f"{line.number:>4}  {line.words:<{wide}}  [ ] went off  [ ] still on  [ ] glow  [ ] can't tell")
-    tail = ["", "Witness lamp looked at: [ ] [ ] [ ] [ ] [ ]", ""]
-    tail += [f"Afterwards: {sentence}" for sentence in after_power(home, trade)] if off or record is None else []
-    tail.append("To type in: 1–14 off except 6, 9; 6 on; 3, 4 glow; 7 ?")
-    return "\n".join([*head, *body, *tail]) + "\n"
-
-
-def _room_words(home: Home, room: Room | None) -> str:
-    if room is None:
-        return ""
-    storey = home.find(Storey, room.storey)
-    return _plain(room.name) + (f", {_plain(storey.name)}" if storey is not None else "")
-
-
-def _point_words(home: Home, points: list[str]) -> str:
-    first = home.take(Point, points[0])
-    plate = home.find(Plate, first.plate)
-    gangs = {2: "double ", 3: "triple "}.get(first.gangs, "") if "socket" in first.kind else ""
-    many = f"{len(points)} × " if len(points) > 1 else ""
-    words = f"{many}{gangs}{first.kind} {first.id}" + (f"–{points[-1]}" if len(points) > 1 else "")
-    extra = [_plain(first.name), _plain(first.where)]
-    extra.append("same plate as others" if plate is not None and len(home.used_by(plate.id)) > 1 else "")
-    extra.append(f"can't be checked: {_plain(first.uncheckable)}" if first.uncheckable else "")
-    return ", ".join([words, *(each for each in extra if each)])
-
-
-def _plain(text: str) -> str:
-    """Give a typed text on one line and short enough for a sheet."""
-    line = " ".join(text.split())
-    return line if len(line) <= 50 else line[:49] + "…"
-
-
 class _BadPartError(ValueError):
     """One part of the answers that can't be read."""
 
@@ -175,8 +94,8 @@ class _BadPartError(ValueError):
 class _Part:
     """Reads what stands between two semicolons."""
 
-    def __init__(self, text: str, known: frozenset[int]) -> None:
-        self.text, self.known = text, known
+    def __init__(self, text: str, known: frozenset[int], points: Mapping[str, int]) -> None:
+        self.text, self.known, self.points = text, known, points
 
     def read(self) -> list[tuple[set[int], Outcome, bool]]:
         found: list[tuple[set[int], Outcome, bool]] = []
@@ -185,9 +104,9 @@ class _Part:
         rest = False
         for name, value in self._tokens():
             match name:
-                case "numbers" if without is not None:
+                case "numbers" | "point" if without is not None:
                     without |= self._range(value)
-                case "numbers":
+                case "numbers" | "point":
                     chosen |= self._range(value)
                 case "all":
                     chosen, rest = set(self.known), value.casefold() == "rest"
@@ -230,6 +149,11 @@ class _Part:
                 yield kind, match.group().strip()
 
     def _range(self, value: str) -> set[int]:
+        if value[0] in "Pp":
+            line = self.points.get(value.upper())
+            if line is None:
+                raise self._bad(f"{value.upper()[:12]} is not on the sheet")
+            return {line}
         ends = [int(each[:9]) for each in re.findall(r"\d+", value)]
         first, last = ends[0], ends[-1]
         if last < first:
