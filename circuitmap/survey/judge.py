@@ -94,7 +94,7 @@ def judge(point: str, checks: Sequence[Check], context: Context, why_not: str = 
     if not checks:
         says = f"{point} can't be checked: {why_not}." if why_not else f"{point} hasn't been checked yet."
         return Deduced(point, everything, "unchecked", says=says)
-    ordered = sorted(checks, key=_in_order) if len(checks) > 1 else checks
+    ordered = sorted(checks, key=in_order) if len(checks) > 1 else checks
     visits: dict[str, list[Answer]] = {}
     for check in ordered:
         visits.setdefault(context.timelines[check.round].visit, []).append(read(check, context))
@@ -108,7 +108,8 @@ def judge(point: str, checks: Sequence[Check], context: Context, why_not: str = 
     return held
 
 
-def _in_order(check: Check) -> tuple[str, int]:
+def in_order(check: Check) -> tuple[str, int]:
+    """Give the place of a check in the order of its visit."""
     return check.at.rstrip("Z"), int(check.id[1:])
 
 
@@ -132,22 +133,40 @@ def _carry_on(earlier: Deduced, later: Deduced, context: Context) -> Deduced:
     return later
 
 
-def _judge_visit(point: str, visit: str, answers: list[Answer], context: Context) -> Deduced:
+@dataclass(frozen=True, slots=True)
+class Usable:
+    """The answers of one visit that tell of the feed; ``dark`` is the last one when it never came back on."""
+
+    answers: list[Answer]
+    notes: list[str]
+    dark: Answer | None = None
+
+
+def usable(answers: list[Answer]) -> Usable:
+    """Give the answers of one visit, in order, that tell something of the feed, and what was left out and why."""
     standing, notes = _standing(answers)
     useful = [a for a in standing if a.live is not None]
-    if not useful:
-        return _nothing_told(point, visit, answers, context, notes)
     if any(a.check.outcome == "faint glow" for a in useful):
         notes.append("a faint glow was taken for off; a low-impedance voltage indicator settles it")
     last_dark = max((n for n, a in enumerate(useful) if a.live is False and a.baseline), default=-1)
     came_back = next((n for n, a in enumerate(useful) if n > last_dark and a.live), None) if last_dark >= 0 else 0
     if came_back is None:
-        return _stayed_dark(point, visit, useful, useful[last_dark], context, notes)
+        return Usable(useful, notes, useful[last_dark])
     if came_back:
         # It was off with everything on: whatever did that may have done the earlier "off" answers as well.
         dropped = [a for a in useful[:came_back] if a.live is False]
         notes.append(f"{_ids(dropped)} set aside: it was off with everything on until {useful[came_back].check.id}")
         useful = [a for n, a in enumerate(useful) if a.live or n > came_back]
+    return Usable(useful, notes)
+
+
+def _judge_visit(point: str, visit: str, answers: list[Answer], context: Context) -> Deduced:
+    told = usable(answers)
+    useful, notes = told.answers, told.notes
+    if not useful:
+        return _nothing_told(point, visit, answers, context, notes)
+    if told.dark is not None:
+        return _stayed_dark(point, visit, useful, told.dark, context, notes)
     bearing = [a for a in useful if a.live or a.may]
     live = [a for a in bearing if a.live]
     dark = [a for a in bearing if not a.live]

@@ -1,0 +1,150 @@
+"""When a point counts as settled: the exact deduction, held against how likely it is when answers can be wrong.
+
+A point is settled on a way when one visit saw it both on and off, when that way's chance is 0.99 or more, and when
+the answers alone, without what was believed beforehand, speak for it ten to one. So neither a good label nor the
+neighbours can settle what nobody looked at. A wrong answer among many right ones no longer stands in the way: it is
+named in the notes. Without errors this is the exact deduction.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Final
+
+from circuitmap.home.records import Check
+from circuitmap.home.snapshot import Home
+from circuitmap.memo import Memo
+from circuitmap.survey.context import Context
+from circuitmap.survey.deduce import Deduced, deduce
+from circuitmap.survey.evidence import NOTHING
+from circuitmap.survey.weigh import Explanation, Scales, Weighed, scales_of, weighed_of
+from circuitmap.trade import Trade
+
+SETTLES: Final = 0.99
+CLEARLY: Final = 10.0
+_KEPT: Final = frozenset({"unchecked", "not seen on"})
+
+
+def settle(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -> Mapping[str, Deduced]:
+    """Give what is known of every point's feed, errors allowed for; steady as the exact deduction is."""
+    exact = deduce(home, memo)
+    if not home.table(Check):
+        return exact
+    scales = scales_of(home, memo, trade, slip)
+    parts = (exact, scales.belief.chances)
+    return memo.get("survey.settled", slip, parts, lambda: _settled(exact, scales, memo, slip))
+
+
+def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: float | None) -> Mapping[str, Deduced]:
+    import numpy as np
+
+    belief = scales.belief
+    ways = belief.ways
+    plain = {} if not ways else dict(
+        zip(scales.ids, (belief.chances[:, :ways].max(axis=1) >= SETTLES).tolist(), strict=True)
+    )  # fmt: skip
+    tops = belief.chances[:, :ways].argmax(axis=1) if ways else np.zeros(len(scales.ids), dtype=int)
+    found: dict[str, Deduced] = {}
+    for point, known in exact.items():
+        row = scales.index.get(point)
+        if row is None or known.verdict in _KEPT or not ways:
+            found[point] = known
+            continue
+        top = scales.ways[int(tops[row])]
+        if known.verdict == "settled" and plain[point] and known.candidates == (top,) and _is_clear(scales, row):
+            found[point] = known
+            continue
+        weighed = weighed_of(scales, point)
+        told = scales.told.get(point, NOTHING)
+        found[point] = memo.get(
+            "survey.settled point", (slip, point), (known, weighed),
+            lambda known=known, weighed=weighed, told=told, row=row: _judge(  # type: ignore[misc]  # defaults bind the loop's values
+                known, weighed, scales.context, is_clear=_is_clear(scales, row), on_and_off=told.on_and_off,
+                seen_on=told.seen_on,
+            ),
+        )  # fmt: skip
+    return memo.steady("survey.settled all", slip, found)
+
+
+def _is_clear(scales: Scales, row: int) -> bool:
+    """Whether the answers alone speak ten to one for the likeliest way against every other."""
+    import numpy as np
+
+    single = scales.belief.single[row]
+    if len(single) == 1:
+        return True
+    best = int(np.argmax(scales.belief.chances[row, : len(single)]))
+    others = np.delete(single, best)
+    return bool(single[best] - others.max() >= np.log(CLEARLY))
+
+
+def _judge(
+    known: Deduced, weighed: Weighed, context: Context, *, is_clear: bool, on_and_off: bool, seen_on: bool
+) -> Deduced:
+    best = weighed.explanations[0] if weighed.explanations else Explanation("not fed", (), 0.0)
+    sure = best.chance >= SETTLES
+    if sure and best.kind == "one way" and on_and_off and is_clear:
+        if known.verdict == "settled" and known.candidates == best.devices:
+            return known
+        says = f"{known.point} is on {context.named(best.devices)} ({_percent(best.chance)}), one answer or more wrong."
+        notes = (*known.notes, f"taken as settled against {', '.join(known.repeat) or 'an answer'}")
+        return replace(known, candidates=best.devices, verdict="settled", says=says, odd="", repeat=(), notes=notes)
+    if sure and best.kind == "joined" and on_and_off:
+        first, second = (context.codes.get(i, i) for i in best.devices)
+        says = (
+            f"{known.point} goes off only when {first} and {second} are both off: the two are joined. With one off, its "
+            "own terminal stays live, fed back from the other; treat both as one: both off, then prove dead."
+        )
+        return replace(known, candidates=best.devices, verdict="contradiction", says=says, odd="only together")
+    if sure and best.kind == "either" and on_and_off:
+        line, neutral = (context.codes.get(i, i) for i in best.devices)
+        says = (
+            f"{known.point} goes off with {line} and also with {neutral}: its line is on one, its neutral seems to be on "
+            "the other. Neither alone makes it safe; both off, then prove dead."
+        )
+        return replace(known, candidates=best.devices, verdict="contradiction", says=says, odd="off in two")
+    if known.verdict == "contradiction" and best.kind == "elsewhere" and sure and seen_on:
+        return replace(known, verdict="elsewhere", odd="", says=f"{known.point} is fed from elsewhere: {known.says}")
+    if known.verdict == "settled":
+        left = _left(weighed.explanations)
+        says = f"{known.point} is in doubt: {chances_in_words(weighed, context)}."
+        return replace(known, candidates=left or known.candidates, verdict="in doubt", says=says)
+    return known
+
+
+def _left(explanations: Sequence[Explanation]) -> tuple[str, ...]:
+    """Give the ways that are not ruled out, likeliest first, until 99 parts in 100 are covered."""
+    found: dict[str, None] = {}
+    covered = 0.0
+    for each in explanations:
+        if covered >= SETTLES:
+            break
+        covered += each.chance
+        found.update(dict.fromkeys(each.devices))
+    return tuple(found)
+
+
+def chances_in_words(weighed: Weighed, context: Context, most: int = 3) -> str:
+    """Give the likeliest explanations in words, such as "A3 96 %, A4 3 %"."""
+    said = [f"{_named(each, context)} {_percent(each.chance)}" for each in weighed.explanations[:most]]
+    return ", ".join(said) or "nothing is known"
+
+
+def _named(each: Explanation, context: Context) -> str:
+    codes = [context.codes.get(i, i) for i in each.devices]
+    match each.kind:
+        case "one way":
+            return codes[0]
+        case "joined":
+            return f"{codes[0]} and {codes[1]} joined"
+        case "either":
+            return f"line on {codes[0]}, neutral on {codes[1]}"
+        case "elsewhere":
+            return "fed from elsewhere"
+        case _:
+            return "off by itself"
+
+
+def _percent(chance: float) -> str:
+    if chance >= 0.995:
+        return "over 99 %"
+    return f"{chance:.0%}".replace("%", " %") if chance >= 0.01 else "under 1 %"
