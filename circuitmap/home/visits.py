@@ -56,13 +56,19 @@ class Arrangement(Part, frozen=True, kw_only=True):
 
 
 class Consent(Part, frozen=True, kw_only=True):
-    """Who agreed to a switch-off, when, and which loads were settled one by one."""
+    """Who agreed to a switch-off, when, and which loads were settled with them.
+
+    ``named`` are the points whose loads were named when it was agreed; with ``for_visit`` it was agreed for the rest
+    of the visit on the same terms.
+    """
 
     at: At
     by: w.WhoAgreed = "occupier"
     confirmed: tuple[PointId, ...] = ()
     arrangements: tuple[Arrangement, ...] = ()
     until: Text = ""
+    named: tuple[PointId, ...] = ()
+    for_visit: bool = False
 
 
 class RoundEvent(Part, frozen=True, kw_only=True):

@@ -317,7 +317,7 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     survey = Visit(hand, "2025-09-09", "09:05", "T. Vance")
     words = "Care line told before each switch-off; the daughter stays with a mobile telephone until the unit answers."
     survey.arranged = (Arrangement(point=p["hall twin"], words=words),)
-    survey.until = "the unit has answered a test call"
+    survey.until = "45 min"
     survey.look()
     survey.look(ways["main"])
     survey.look(ways["cooker"], ways["kitchen"], ways["lights"], ways["garage lights"], lamp=[p["bed 1 light"]])

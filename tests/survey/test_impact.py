@@ -1,12 +1,18 @@
 """Who loses what, and what is said and asked before. Common practice, no source."""
 
+from dataclasses import dataclass
+from datetime import UTC
+
 import msgspec
 import pytest
 
 from circuitmap.home import verbs
-from circuitmap.home.records import Arrangement, Consent, Load, OtherSource
+from circuitmap.home.records import Arrangement, Consent, Load, OtherSource, Round
 from circuitmap.survey import after_power, blocks, cautions, impact
+from circuitmap.survey.cautions import may_stay_off
+from circuitmap.survey.likely import chances_of, likely_words, together
 from circuitmap.trade import load
+from circuitmap.words import DeviceKind
 from tests.survey.board import Surveyed
 
 AGREED = Consent(at="2026-01-05T09:00:00Z")
@@ -31,6 +37,10 @@ def give(home: Surveyed, point: str, *loads: Load) -> None:
 
 def lost(home: Surveyed, *off: str) -> list[tuple[str, str, bool]]:
     return [(x.point, x.load.what if x.load else "", x.sure) for x in impact(home.home, off, home.memo)]
+
+
+def held(home: Surveyed, way: str, consent: Consent | None) -> tuple[str, ...]:
+    return blocks(home.home, (way,), consent, home.memo, zone=UTC)
 
 
 def test_until_a_load_is_settled_every_switch_off_may_take_it(home: Surveyed) -> None:
@@ -172,13 +182,30 @@ def test_a_tick_is_not_enough_for_life_supporting_equipment(home: Surveyed) -> N
     p, way = home.points[0], home.ways[0]
     give(home, p, BREATHING)
     ticked = msgspec.structs.replace(AGREED, confirmed=(p,))
-    assert len(blocks(home.home, (way,), ticked, home.memo)) == 1
+    (says,) = held(home, way, ticked)
+    assert "another supply for it that was proved" in says
     arranged = msgspec.structs.replace(AGREED, arrangements=(Arrangement(point=p, words="bottle, carer present"),))
-    assert "until when" in blocks(home.home, (way,), arranged, home.memo)[0]
+    assert "until when" in held(home, way, arranged)[0]
     timed = msgspec.structs.replace(arranged, until="10:30")
-    assert blocks(home.home, (way,), timed, home.memo) == ()
+    assert held(home, way, timed) == ()
     blank = msgspec.structs.replace(timed, arrangements=(Arrangement(point=p, words="  "),))
-    assert len(blocks(home.home, (way,), blank, home.memo)) == 1
+    assert len(held(home, way, blank)) == 1
+
+
+@pytest.mark.parametrize("until", ["lunch", "45", "08:30", "0 min", "until she says so", "26 h"])
+def test_a_time_limit_that_cant_be_read_or_has_passed_is_none(home: Surveyed, until: str) -> None:
+    p, way = home.points[0], home.ways[0]
+    give(home, p, BREATHING)
+    arranged = msgspec.structs.replace(
+        AGREED, arrangements=(Arrangement(point=p, words="bottle, carer present"),), until=until
+    )
+    (says,) = held(home, way, arranged)
+    assert "oxygen concentrator (P1)" in says
+    assert until in says
+
+
+def test_without_life_supporting_equipment_any_words_say_until_when(home: Surveyed) -> None:
+    assert held(home, home.ways[0], msgspec.structs.replace(AGREED, until="lunch")) == ()
 
 
 def test_life_supporting_equipment_settled_elsewhere_holds_nothing_up(home: Surveyed) -> None:
@@ -189,14 +216,17 @@ def test_life_supporting_equipment_settled_elsewhere_holds_nothing_up(home: Surv
     assert any("life-supporting" in s for s in cautions(home.home, (home.ways[0],), home.memo))
 
 
-def test_telephone_and_alarms_are_confirmed_one_by_one(home: Surveyed) -> None:
+def test_telephone_and_alarms_are_settled_together(home: Surveyed) -> None:
     p, q, _ = home.points
     give(home, p, ROUTER)
     give(home, q, Load(what="alarm panel", if_off="security"))
-    assert len(blocks(home.home, (home.ways[0],), AGREED, home.memo)) == 2
+    (says,) = held(home, home.ways[0], AGREED)
+    assert says.startswith("router (P1) and alarm panel (P2) may lose supply: settle it")
     one = msgspec.structs.replace(AGREED, confirmed=(p,))
-    (says,) = blocks(home.home, (home.ways[0],), one, home.memo)
+    (says,) = held(home, home.ways[0], one)
     assert "alarm panel" in says
+    assert "router" not in says
+    assert held(home, home.ways[0], msgspec.structs.replace(AGREED, confirmed=(p, q))) == ()
 
 
 def test_after_the_power_is_back_rcds_go_before_ways_and_what_matters_is_looked_at(home: Surveyed) -> None:
@@ -206,3 +236,157 @@ def test_after_the_power_is_back_rcds_go_before_ways_and_what_matters_is_looked_
     assert said[0].index("RCDs") < said[0].index("ways one by one")
     assert any("freezer (P1)" in s for s in said)
     assert any("boiler" in s and "locked out" in s for s in said)
+
+
+def test_after_a_switch_off_only_what_was_off_in_it_is_to_be_looked_at(home: Surveyed) -> None:
+    p, q, r = home.points
+    for point, what in ((p, "freezer"), (q, "clock"), (r, "cooker clock")):
+        give(home, point, Load(what=what, if_off="spoils" if point == p else "resets"))
+    record = home.round(home.now, home.ways[0])
+    home.happens(record, "off", home.ways[0])
+    home.say(record, p, "off")
+    home.say(record, q, "still on")
+    home.happens(record, "power back")
+    said = after_power(home.home, None, home.home.take(Round, record), home.memo)
+    assert "See that it runs again: freezer (P1)." in said
+    assert "Could have been off too: cooker clock (P3)." in said
+    assert not any(" clock (P2)" in s for s in said), "it was seen on"
+
+
+def test_what_was_seen_on_before_something_tripped_could_have_been_off(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, FREEZER)
+    record = home.round(home.now, home.ways[0])
+    home.say(record, p, "still on")
+    home.happens(record, "trip", home.ways[1])
+    said = after_power(home.home, None, home.home.take(Round, record), home.memo)
+    assert "Could have been off too: freezer (P1)." in said
+
+
+def test_what_was_likely_off_is_looked_at_with_what_was(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, FREEZER)
+    round_id = home.round(home.now, home.ways[0])
+    record = home.home.take(Round, round_id)
+    for chance, line in (
+        (0.7, "See that it runs again: freezer (P1)."),
+        (0.2, "Could have been off too: freezer (P1)."),
+    ):
+        assert line in after_power(home.home, None, record, home.memo, {p: {home.ways[0]: chance}})
+
+
+def test_pulling_a_carrier_has_taken_the_whole_home_down(home: Surveyed) -> None:
+    p = home.points[0]
+    fuse = home.device(home.a, "9", "fuse BS 3036", 30, upstream=home.main)
+    give(home, p, FREEZER)
+    settle(home, p, home.ways[0])
+    round_id = home.round(home.now, fuse)
+    record = home.home.take(Round, round_id)
+    assert "See that it runs again: freezer (P1)." in after_power(home.home, None, record, home.memo)
+
+
+# -- how likely ---------------------------------------------------------------------------------------------------
+
+
+def odds(home: Surveyed, point: str, *chances: float) -> dict[str, dict[str, float]]:
+    return {point: dict(zip(home.ways, chances, strict=False))}
+
+
+def weighed(home: Surveyed, chances: dict[str, dict[str, float]], *off: str) -> list[tuple[str, bool, object]]:
+    return [(x.point, x.sure, x.chance) for x in impact(home.home, off, home.memo, None, chances)]
+
+
+def test_a_chance_is_that_of_the_ways_that_go_off_together(home: Surveyed) -> None:
+    """Sum over ways that exclude each other: 0.7 for A1, 0.2 for A2, so 0.9 for both."""
+    p = home.points[0]
+    give(home, p, ROUTER)
+    chances = odds(home, p, 0.7, 0.2, 0.06, 0.01)
+    assert weighed(home, chances, home.ways[0]) == [(p, False, 0.7)]
+    assert weighed(home, chances, *home.ways[:2]) == [(p, False, pytest.approx(0.9))]
+    assert weighed(home, chances, home.main) == [(p, False, pytest.approx(0.97))]
+
+
+def test_a_small_chance_is_never_dropped_to_nothing(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, FREEZER)
+    assert weighed(home, odds(home, p, 0.98, 0.0), home.ways[1]) == [(p, False, 0.0)]
+    assert likely_words(0.0, sure=False) == "can't be ruled out"
+    assert likely_words(0.7, sure=False) == "likely, 70 %"
+    assert likely_words(0.999, sure=False) == "likely, 99 %", "never as certain while it isn't settled"
+    assert likely_words(0.2, sure=False) == "perhaps, 20 %"
+
+
+def test_what_the_checks_settle_is_sure_only_when_the_weighing_agrees(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, FREEZER)
+    settle(home, p, home.ways[0])
+    assert weighed(home, odds(home, p, 0.995), home.ways[0]) == [(p, True, 1.0)]
+    assert weighed(home, odds(home, p, 0.995), home.ways[1]) == []
+    assert weighed(home, odds(home, p, 0.9, 0.04), home.ways[0]) == [(p, False, 0.9)]
+    assert weighed(home, odds(home, p, 0.9, 0.04), home.ways[1]) == [(p, False, 0.04)]
+
+
+def test_the_gravest_and_likeliest_come_first(home: Surveyed) -> None:
+    p, q, r = home.points
+    give(home, p, FREEZER)
+    give(home, q, FREEZER)
+    give(home, r, BREATHING)
+    chances = {p: {home.ways[0]: 0.1}, q: {home.ways[0]: 0.6}, r: {home.ways[0]: 0.01}}
+    assert [x[0] for x in weighed(home, chances, home.ways[0])] == [r, q, p]
+
+
+def test_a_likely_point_without_a_load_is_named_and_an_unlikely_one_is_not(home: Surveyed) -> None:
+    p = home.points[0]
+    assert weighed(home, odds(home, p, 0.8), home.ways[0]) == [(p, False, 0.8)]
+    assert weighed(home, odds(home, p, 0.3), home.ways[0]) == []
+
+
+@dataclass(frozen=True)
+class Explained:
+    kind: str
+    devices: tuple[str, ...]
+    chance: float
+
+
+@dataclass(frozen=True)
+class Weighed:
+    explanations: tuple[Explained, ...]
+
+
+def test_chances_come_from_what_the_survey_has_weighed(home: Surveyed) -> None:
+    a, b, c, _ = home.ways
+    known = Weighed(
+        (
+            Explained("one way", (a,), 0.5),
+            Explained("joined", (a, b), 0.3),
+            Explained("either", (b, c), 0.1),
+            Explained("not fed", (), 0.1),
+        )
+    )
+    chances = chances_of({"P1": known})
+    assert chances["P1"] == pytest.approx({a: 0.65, b: 0.25, c: 0.1})
+    assert together(chances["P1"], (a, b)) == pytest.approx(0.9), "both of a joined pair take it"
+
+
+# -- old switchgear -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", ["MCB BS 3871", "fuse BS 3036", "fuse BS 1361", "RCD BS 4293", "voltage ELCB"])
+def test_old_kinds_may_not_go_back_on_and_that_is_said_when_asking(home: Surveyed, kind: DeviceKind) -> None:
+    old = home.device(home.a, "7", kind, 30, upstream=home.main)
+    says = may_stay_off(home.home, (old,))
+    assert "A7" in says
+    assert "may not go back on" in says
+    assert "Say so when asking" in says
+    assert may_stay_off(home.home, (home.ways[0],)) == ""
+    assert "main switch of an old board" in may_stay_off(home.home, (home.main,))
+
+
+def test_an_old_home_is_asked_about_unless_its_board_was_renewed(home: Surveyed) -> None:
+    home.do(verbs.edit(home.home, "home", built_year=1989))
+    assert "home is of 1989" in may_stay_off(home.home, (home.ways[0],))
+    home.do(verbs.edit(home.home, "home", built_year=1990))
+    assert may_stay_off(home.home, (home.ways[0],)) == ""
+    home.do(verbs.edit(home.home, "home", built_year=1930))
+    home.device(home.a, "7", "RCBO", 32, upstream=home.main)
+    assert may_stay_off(home.home, (home.ways[0],)) == ""
