@@ -16,7 +16,7 @@ _LEAD: Final = re.compile(r"^(?:until|till|til|to|by|for|in|at most|max\.?|at)\s
 _CLOCK: Final = re.compile(r"^(\d{1,2})(?:[:.](\d\d))?\s*(am|pm|a\.m\.|p\.m\.)?(?:\s*o['’]?clock)?$", re.IGNORECASE)
 _HOURS: Final = r"(\d{1,2}(?:[.,]\d+)?)\s*(?:h|hrs?|hours?)(?![a-z])"
 _MINUTES: Final = r"(\d{1,4})\s*(?:m|mins?|minutes?)\b\.?"
-_DURATION: Final = re.compile(rf"^(?:{_HOURS})?\s*(?:and\s+)?(?:{_MINUTES}|(?<=\s)(\d{{1,2}}))?$", re.IGNORECASE)
+_DURATION: Final = re.compile(rf"^(?:{_HOURS})?\s*(?:and\s+)?(?:{_MINUTES}|(?<=[\sh])(\d{{1,2}}))?$", re.IGNORECASE)
 _LONGEST: Final = timedelta(hours=24)
 _OVER_MIDNIGHT: Final = timedelta(hours=12)
 _HOW: Final = "say it as a time or a duration, such as 14:30 or 45 min"
