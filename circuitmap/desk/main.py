@@ -59,9 +59,10 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
     sys.excepthook = _Crash(window)
     window.resize(kept.width_px, kept.height_px)
     window.show()
+    code = app.exec()
+    kept = prefs_.load()  # what was chosen meanwhile is there already
     if document.path is not None:
         kept.opened(document.path)
-    code = app.exec()
     kept.width_px, kept.height_px = window.width(), window.height()
     prefs_.save(kept)
     return code

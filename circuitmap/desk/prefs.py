@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from circuitmap.drawing.palette import Theme
 from circuitmap.places import user_state
+from circuitmap.survey.method import MethodKind
 
 _KEPT = 8
 
@@ -19,6 +20,7 @@ class Prefs(Struct, kw_only=True, omit_defaults=True):
     width_px: int = 1280
     height_px: int = 800
     recent: tuple[str, ...] = ()
+    method: MethodKind = "fewest rounds"
 
     def opened(self, path: Path) -> None:
         """Remember a home as the one opened last."""

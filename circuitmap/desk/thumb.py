@@ -156,8 +156,14 @@ class Opener(Thumb):
         self.toggled.connect(self._on_toggled)
         self._on_toggled()
 
+    def rename(self, text: str) -> None:
+        """Call what it opens something else."""
+        self._words = text
+        self.setAccessibleName(text)
+        self._on_toggled()
+
     def _on_toggled(self) -> None:
-        self.setText(f"{'▾' if self.isChecked() else '▸'}  {self._words}")
+        self.setText(f"{'▾' if self.isChecked() else '▸'}  {self._words}".replace("&", "&&"))
 
 
 class Choice(QWidget):

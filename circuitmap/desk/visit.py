@@ -10,7 +10,9 @@ from PySide6.QtCore import QObject
 
 from circuitmap.desk import visit_state as state
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.visit_view import STAGE, Step, VisitView
+from circuitmap.desk.visit_plan import Planner
+from circuitmap.desk.visit_view import STAGE, Step
+from circuitmap.desk.visit_watch import VisitWatch
 from circuitmap.home import Change, Home
 from circuitmap.home.change import combine
 from circuitmap.home.records import Check, Consent, Device, OtherSource, Point, Supply
@@ -26,16 +28,17 @@ from circuitmap.home.verbs import (
     tag,
 )
 from circuitmap.plan.where import storey_of
-from circuitmap.words import EventWhat, LocalSwitch, OtherSourceKind, Outcome, Purpose
+from circuitmap.survey.lines import NOT_REACHED
+from circuitmap.words import LocalSwitch, OtherSourceKind, Outcome, Purpose
 
 __all__ = ["STAGE", "Step", "SurveyCursor"]
 
 
-class SurveyCursor(VisitView):
+class SurveyCursor(VisitWatch):
     """What the survey stage, the board strip and the canvas all follow."""
 
-    def __init__(self, adapter: Adapter, parent: QObject | None = None) -> None:
-        super().__init__(adapter, parent)
+    def __init__(self, adapter: Adapter, parent: QObject | None = None, planner: Planner | None = None) -> None:
+        super().__init__(adapter, parent, planner)
         self._batch = ("", "")  # title of the last answer for several points, and its last check
         self._said: tuple[str, str, frozenset[str]] = ("", "", frozenset())
         adapter.changed.connect(self._on_changed)
@@ -113,17 +116,35 @@ class SurveyCursor(VisitView):
 
     def choose_everything(self) -> None:
         """Choose all that must go off so that nothing is on."""
+        self.choose(state.everything(self.home))
+
+    def choose(self, devices: tuple[str, ...]) -> None:
+        """Choose some devices and no others; the first that must not go off refuses all of them."""
         why = self._not_yet()
-        for device_id in state.everything(self.home):
+        for device_id in devices:
             why = why or state.why_not_off(self.home, self._adapter.trade, device_id)
         if why:
             self._adapter.refuse(why)
             return
-        self._choose(state.everything(self.home))
+        self._choose(devices)
 
     def clear_pending(self) -> None:
         """Choose nothing."""
         self._choose(())
+
+    def put_down(self) -> None:
+        """Choose what the planner proposes; the person may alter it by the toggles of the board."""
+        proposal, why = self.proposal, self._not_yet()
+        if proposal is None or why:
+            self._adapter.refuse(why or "It is being worked out what to switch off next.")
+            return
+        if proposal.kind == "look":
+            self.start_look()
+            return
+        if not proposal.off:
+            self._adapter.refuse(proposal.says)
+            return
+        self.choose(proposal.off)
 
     def _choose(self, devices: tuple[str, ...]) -> None:
         self._pending = devices
@@ -154,7 +175,10 @@ class SurveyCursor(VisitView):
         if going is not None:
             changes.append(record_event(home, going.id, "pause"))
             home = home.apply(changes[-1])
-        changes.append(open_round(home, visit.id, self._pending, sources_off, consent))
+        opening = open_round(home, visit.id, self._pending, sources_off, consent)
+        if self.planned is not None:
+            opening = state.asking(opening, self.asks_only or self.planned.points_for(self._pending))
+        changes.append(opening)
         pending, self._pending = self._pending, ()
         if self._adapter.do(combine(changes[-1].title, changes)) is None:
             self._pending = pending
@@ -191,6 +215,10 @@ class SurveyCursor(VisitView):
         if going is None or (self.step == "power" and state.is_closing(going)):
             self._adapter.refuse("No walk is going on; answers belong to a switch-off or to the look beforehand.")
             return
+        held_up = self.holds_up_answers(self.step)
+        if held_up:
+            self._adapter.refuse(held_up)
+            return
         home, changes = self.home, list[Change]()
         for point, outcome in answers:
             changes.append(record_check(home, going.id, point, outcome, "", why, None, local_switch, via))
@@ -209,7 +237,7 @@ class SurveyCursor(VisitView):
         check = record_check(self.home, going.id, self._turn, "can't tell", why=why)
         changes = [check]
         if self._turn not in state.not_reached(self.home, visit.id):
-            changes.append(add_limitation(self.home.apply(check), self._turn, state.NOT_REACHED, visit=visit.id))
+            changes.append(add_limitation(self.home.apply(check), self._turn, NOT_REACHED, visit=visit.id))
         self._batch = (f"{self._turn} {why}", check.added()[0])
         self._adapter.do(combine(self._batch[0], changes))
 
@@ -250,7 +278,7 @@ class SurveyCursor(VisitView):
             self._adapter.undo()
             return
         gone = [last.id]
-        if last.why == state.NOT_REACHED:
+        if last.why == NOT_REACHED:
             gone += [i for i in self.home.used_by(last.point) if i.startswith("L")]
         self._adapter.do(remove(self.home, *gone, title=f"Take back {last.point} {last.outcome}"))
 
@@ -265,7 +293,7 @@ class SurveyCursor(VisitView):
         if after in order:
             at = order.index(after)
             order = (*order[at + 1 :], *order[: at + 1])
-        done = self.outcomes
+        done = self.done
         return next((i for i in order if i not in done), "")
 
     def _go(self, point_id: str) -> None:
@@ -276,27 +304,6 @@ class SurveyCursor(VisitView):
             self._adapter.set_storey(storey)
         self._refresh()
 
-    # -- what happens on the way --------------------------------------------------------------------------------
-
-    def trip(self, devices: tuple[str, ...]) -> None:
-        """Record that some devices tripped: they are off from here on, earlier answers stay as they are."""
-        self._event("trip", devices)
-
-    def note_others(self) -> None:
-        """Record that somebody outside this home lost their power."""
-        self._event("others lost power")
-
-    def look_at_lamp(self, *, is_good: bool) -> None:
-        """Record whether the lamp left in a point that is on was still alight."""
-        self._event("look good" if is_good else "look out")
-
-    def _event(self, what: EventWhat, devices: tuple[str, ...] = ()) -> None:
-        going = state.round_open(self.home)
-        if going is None:
-            self._adapter.refuse("No switch-off is open.")
-            return
-        self._adapter.do(record_event(self.home, going.id, what, devices))
-
     # -- the power back on --------------------------------------------------------------------------------------
 
     def end_walk(self) -> None:
@@ -305,6 +312,11 @@ class SurveyCursor(VisitView):
         if going is not None:
             self._ended = going.id
             self._refresh()
+
+    def back_to_walk(self) -> None:
+        """Go back to a walk that was ended, as something in it is to be asked again."""
+        self._ended = ""
+        self._settle()
 
     def resume_walk(self) -> None:
         """Go back to the walk; when devices were put on again already, they are off no more."""

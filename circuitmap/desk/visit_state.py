@@ -6,7 +6,9 @@ Nothing here is kept: a restart in the middle of a walk finds the same answers. 
 from collections.abc import Iterable
 from typing import Final
 
-from circuitmap.home import Home
+from msgspec.structs import replace
+
+from circuitmap.home import Change, Home
 from circuitmap.home.records import (
     Board,
     Check,
@@ -22,8 +24,9 @@ from circuitmap.home.records import (
 )
 from circuitmap.home.verbs import is_open, notes_of, today_text
 from circuitmap.memo import Memo
+from circuitmap.survey.context import context_of
 from circuitmap.survey.kinds import is_way
-from circuitmap.survey.sheet import Line, lines_of
+from circuitmap.survey.lines import NOT_REACHED, Line, lines_of
 from circuitmap.survey.taken import main_switches, taken
 from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
@@ -32,7 +35,6 @@ from circuitmap.wiring.supply import above
 from circuitmap.words import Condition, HowSwitched, IfOff
 
 LOOKED: Final = "pause"  # the event that ends a look with everything on; "resume" goes back to it
-NOT_REACHED: Final = "can't be reached"
 _LEFT_ALONE: Final[frozenset[Condition]] = frozenset(
     {"hot or buzzing", "scorched", "scorched and failing", "damaged accessory", "live part touchable", "damp"}
 )
@@ -97,6 +99,35 @@ def is_closing(record: Round) -> bool:
         if event.what in ("off", "trip", "resume"):
             return False
     return False
+
+
+def is_paused(record: Round) -> bool:
+    """Whether the walk of a switch-off waits: it was paused, and nothing was gone on with since."""
+    said = [e.what for e in record.events if e.what in ("pause", "resume", "on", "power back")]
+    return bool(record.off) and bool(said) and said[-1] == "pause"
+
+
+def asking(opening: Change, points: tuple[str, ...]) -> Change:
+    """Let the change that opens a switch-off say which points it asks for, in walk order."""
+    record = next(after for _, after in opening.pairs if isinstance(after, Round))
+    first = replace(record.events[0], points=points)
+    return Change(opening.title, ((None, replace(record, events=(first, *record.events[1:]))),))
+
+
+def asked_points(record: Round) -> tuple[str, ...]:
+    """Give the points that a switch-off was opened to ask for, in walk order; nothing when nobody said."""
+    return next((event.points for event in record.events if event.what == "off"), ())
+
+
+def asked_again(home: Home, memo: Memo, record: Round) -> frozenset[str]:
+    """Give the points whose every answer in a switch-off was set aside, as the lamp that was watched had gone out."""
+    course = context_of(home, memo).timelines.get(record.id)
+    if course is None:
+        return frozenset()
+    held: dict[str, bool] = {}
+    for check in checks_in(home, record.id):
+        held[check.point] = held.get(check.point, False) or not course.at(check.at).sets_aside
+    return frozenset(point for point, counts in held.items() if not counts)
 
 
 def stays_off(record: Round) -> tuple[str, ...]:

@@ -159,20 +159,29 @@ class VisitView(QObject):
 
     @property
     def points(self) -> tuple[str, ...]:
-        """The points of this walk, in walk order: all that can be checked, less those already settled."""
+        """The points of this walk, in walk order: those it was opened for, or else all that are not settled yet."""
         order = self.all_points
         going = self.round
         if going is None or not going.off or self._walk_all:
             return order
+        if state.asked_points(going):
+            return self._asked(going, frozenset(order))
         deduced = self._adapter.deduced
         seen = {c.point for c in state.checks_in(self.home, going.id)}
         shut = state.not_reached(self.home, going.visit)
         settled = {i for i, known in deduced.items() if known.verdict == "settled"}
         return tuple(i for i in order if i in seen or i not in settled | shut)
 
+    def _asked(self, going: Round, known: frozenset[str]) -> tuple[str, ...]:
+        """Give what a switch-off was opened for, and what was answered in it beside that, if it can be looked at."""
+        seen = self.outcomes
+        shut = state.not_reached(self.home, going.visit)
+        wanted = dict.fromkeys((*state.asked_points(going), *seen))
+        return tuple(i for i in wanted if i in known and (i in seen or i not in shut))
+
     @property
     def settled_left_out(self) -> int:
-        """How many points are left out of this walk because they are settled or can't be reached."""
+        """How many points are left out of this walk: settled, out of reach, or of no use to this switch-off."""
         return len(self.all_points) - len(self.points)
 
     @property
@@ -198,6 +207,19 @@ class VisitView(QObject):
         """The points of this walk that have no answer yet."""
         return self._left(self.points)
 
+    @property
+    def asked_again(self) -> frozenset[str]:
+        """The points of this walk whose answers were set aside: they are to be looked at once more."""
+        going = self.round
+        if going is None or not going.off:
+            return frozenset()
+        return state.asked_again(self.home, self._adapter.memo, going)
+
+    @property
+    def done(self) -> frozenset[str]:
+        """The points of this walk whose answers count."""
+        return frozenset(self.outcomes) - self.asked_again
+
     def _left(self, order: tuple[str, ...]) -> tuple[str, ...]:
-        done = self.outcomes
+        done = self.done
         return tuple(i for i in order if i not in done)

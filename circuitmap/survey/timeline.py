@@ -73,9 +73,10 @@ class _Course:
         self.record, self.expand, self.is_everything = record, expand, is_everything
         self.off = frozenset(record.off)
         self.tripped: frozenset[str] = frozenset()
-        self.doubtful = False
+        self.out: set[str] = set()  # lamps found out that nothing has explained; "" for a lamp that nobody named
+        self.unexplained = False
         self.ended = False
-        self.good = ""
+        self.good: dict[str, str] = {}  # when each lamp was last seen alight
         self.aside: list[tuple[str, str]] = []
         self.moments: list[tuple[str, Moment]] = [("", self._moment())]
 
@@ -88,15 +89,16 @@ class _Course:
             case "on":
                 self.off -= devices
                 self.tripped = self.tripped - devices if devices else frozenset()
-                self.doubtful = False
+                self._explain()
             case "trip" | "trip on closing":
                 self.tripped |= devices
-                self.doubtful = not devices
+                self._explain()
+                self.unexplained = not devices
             case "look good":
-                self.good, self.doubtful = at, False
+                self._see_alight(at, event.points)
             case "look out":
-                self.aside.append((self.good, at))
-                self.doubtful = True
+                self.aside.append((self._last_good(event.points), at))
+                self.out |= set(event.points) or {""}
             case "power back":
                 self._end(at)
                 return
@@ -108,6 +110,29 @@ class _Course:
         moment = self._moment()
         if moment != self.moments[-1][1]:
             self.moments.append((at, moment))
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether something went off that nobody has named."""
+        return self.unexplained or bool(self.out)
+
+    def _explain(self) -> None:
+        self.out.clear()
+        self.unexplained = False
+
+    def _see_alight(self, at: str, lamps: tuple[str, ...]) -> None:
+        """Take a good look at some lamps; at all that are watched when none is named."""
+        for lamp in lamps or ("", *self.good, *self.out):
+            self.good[lamp] = at
+            self.out.discard(lamp)
+        if not self.out:
+            self.unexplained = False
+
+    def _last_good(self, lamps: tuple[str, ...]) -> str:
+        """Give when all of some lamps were last seen alight; a good look at one says nothing of another."""
+        if lamps:
+            return min(self.good.get(lamp, self.good.get("", "")) for lamp in lamps)
+        return self.good.get("", min(self.good.values(), default=""))
 
     def _end(self, at: str) -> None:
         """Close the course: what is written later is read against all that was off in it."""

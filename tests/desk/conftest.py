@@ -1,6 +1,7 @@
 """A window on a small home for whoever drives it."""
 
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -17,6 +18,12 @@ from tests.build import Builder
 from tests.desk.driving import settle, show
 
 Opened = Callable[[Home], Window]
+
+
+@pytest.fixture(autouse=True)
+def _clock_on_the_wall(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let it be the morning of the invented visits, so that none was left open for days."""
+    monkeypatch.setattr("circuitmap.desk.visit_time.now", lambda: datetime(2026, 1, 5, 9, 30, tzinfo=UTC))
 
 
 @pytest.fixture

@@ -243,7 +243,7 @@ def test_the_lamp_found_out_is_said_until_it_is_good_again(survey: Survey, small
     look_round(survey)
     switch_off(survey, small.sockets)
     assert "Leave a lamp" in text_of(survey)
-    survey.click(survey.stage.events.lamp_out)
+    survey.click(survey.stage.witnesses.out)
     assert "set aside" in text_of(survey)
     survey.press(Qt.Key.Key_L)
     assert "set aside" not in text_of(survey)
@@ -372,11 +372,11 @@ def test_the_sheet_is_written_as_text_or_as_a_table(survey: Survey, small: Small
     survey.cursor.go_to(small.k1)
     survey.press(Qt.Key.Key_O)
     assert survey.stage.sheet.write(tmp_path / "sheet.txt")
-    assert "double socket P1" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")
+    assert "twin socket P1" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")
     assert survey.stage.sheet.write(tmp_path / "sheet.csv")
     rows = (tmp_path / "sheet.csv").read_text(encoding="utf-8").splitlines()
     assert rows[0] == "number,room,point,went off,still on,faint glow,can't tell,why"
-    assert rows[1] == '1,"Kitchen, Ground","double socket P1, Worktop left",x,,,,'
+    assert rows[1] == '1,"Kitchen, Ground","twin socket P1, Worktop left",x,,,,'
     assert not survey.stage.sheet.write(tmp_path / "no" / "sheet.csv")
     assert "can't be written" in survey.said[-1]
 

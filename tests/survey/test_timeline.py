@@ -149,3 +149,34 @@ def test_pauses_and_fractions_of_a_second_keep_their_order(home: Split) -> None:
     home.do(verbs.record_event(home.home, record, "trip", (home.rcds[1],), at="2026-01-05T10:00:00.500Z"))
     home.do(verbs.record_check(home.home, record, p, "off", at="2026-01-05T10:00:00Z"))
     assert home.found(p).candidates == (home.ways[0],)
+
+
+def look(home: Split, record: str, what: str, *lamps: str) -> None:
+    home.do(verbs.record_event(home.home, record, what, (), lamps, at=home.instant))  # type: ignore[arg-type]
+
+
+def test_a_good_look_at_one_lamp_says_nothing_of_another(home: Split) -> None:
+    p, q, r = home.points
+    record = home.round(home.now, home.ways[0])
+    look(home, record, "look good", p, q)
+    home.say(record, r, "off")
+    look(home, record, "look good", p)
+    look(home, record, "look out", q)
+    assert home.found(r).verdict == "in doubt", "the lamp at q was last seen alight before r was answered"
+    look(home, record, "look good", p)
+    home.say(record, r, "off")
+    assert home.found(r).verdict == "in doubt", "nobody knows yet what q went out with"
+    look(home, record, "look good", q)
+    home.say(record, r, "off")
+    assert home.found(r).verdict == "settled"
+
+
+def test_a_good_look_at_no_lamp_in_particular_is_one_at_all_of_them(home: Split) -> None:
+    p, q, r = home.points
+    record = home.round(home.now, home.ways[0])
+    look(home, record, "look good", p, q)
+    look(home, record, "look good")
+    home.say(record, r, "off")
+    look(home, record, "look good")
+    look(home, record, "look out", q)
+    assert home.found(r).verdict == "settled"

@@ -1,10 +1,10 @@
 """The Survey stage: where the visit is, the next step in one sentence, and the cards of that step. Nothing is modal."""
 
-from typing import Final, cast
+from typing import Final
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QGridLayout, QLineEdit, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
@@ -12,32 +12,20 @@ from circuitmap.desk.agreeing import codes
 from circuitmap.desk.consent import ConsentCard
 from circuitmap.desk.isolation import IsolationCard
 from circuitmap.desk.stages.survey_after import PowerBack, Summary
+from circuitmap.desk.stages.survey_clock import Clock, Waiting
 from circuitmap.desk.stages.survey_events import Events, SheetCard
+from circuitmap.desk.stages.survey_hunt import HuntCard
+from circuitmap.desk.stages.survey_propose import ProposeCard
+from circuitmap.desk.stages.survey_start import PhasesPage, SourcesPage, StartPage
 from circuitmap.desk.stages.survey_walk import AnswerPanel
+from circuitmap.desk.stages.witness import Witnesses
 from circuitmap.desk.theme import GAP_PX, Look
-from circuitmap.desk.thumb import SHEET, Choice, Opener, Thumb, Tick, bare, card, plain, show_text
+from circuitmap.desk.thumb import SHEET, Opener, Thumb, Tick, bare, plain, show_text
 from circuitmap.desk.visit import STAGE, Step, SurveyCursor
-from circuitmap.home.verbs import supply_of
+from circuitmap.desk.visit_hunt import Hunt
+from circuitmap.desk.visit_state import everything, is_closing
 from circuitmap.survey.progress import counts, next_step
-from circuitmap.words import OTHER_SOURCES, OtherSourceKind, Purpose
 
-_PURPOSES: Final[tuple[tuple[str, object], ...]] = (
-    ("Survey", "survey"),
-    ("Before work", "before work"),
-    ("After work", "after work"),
-    ("Periodic", "periodic"),
-)
-_SOURCE_WORDS: Final[dict[OtherSourceKind, str]] = {
-    "PV": "Solar panels",
-    "battery": "Battery",
-    "generator inlet": "Generator inlet",
-    "vehicle to home": "Vehicle feeds back",
-    "UPS": "UPS",
-    "neighbour": "From a neighbour",
-    "landlord": "Landlord’s supply",
-    "off-peak": "Off-peak board",
-    "second meter": "Second meter",
-}
 _SAYS: Final[dict[Step, str]] = {
     "start": "Start the visit. Nothing is switched off before somebody has agreed.",
     "phases": "Look at the supply: how many phases come in?",
@@ -51,6 +39,8 @@ _SAYS: Final[dict[Step, str]] = {
 class SurveyStage(QWidget):
     """The right-hand side while surveying."""
 
+    left = Signal()  # Esc was pressed and nothing in here had a use for it
+
     def __init__(self, adapter: Adapter, look: Look, cursor: SurveyCursor, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("survey-stage")
@@ -63,18 +53,31 @@ class SurveyStage(QWidget):
         column.setSpacing(GAP_PX)
         self.where = plain(role="head")
         self.next_step = plain()
+        self.clock = Clock(adapter, look, cursor, self)
         column.addWidget(self.where)
+        column.addWidget(self.clock)
         column.addWidget(self.next_step)
 
+        self.waiting = Waiting(adapter, look, cursor, self)
+        self.hunt = Hunt(cursor, self)
+        self.hunt_card = HuntCard(adapter, look, cursor, self.hunt, self)
+        self.hunt_card.answered.connect(self.setFocus)
+        self.witnesses = Witnesses(adapter, look, cursor, self)
+        planned = cursor.planned
+        self.propose = ProposeCard(adapter, look, cursor, planned, self) if planned is not None else None
         self.panel = AnswerPanel(adapter, look, cursor, self)
-        self.start = self._build_start()
-        self.phases = self._build_phases()
-        self.sources = self._build_sources()
+        self.start = StartPage(cursor, self)
+        self.phases = PhasesPage(cursor, self)
+        self.sources = SourcesPage(cursor, self)
+        self.start_button, self.sources_button = self.start.button, self.sources.button
+        self.phase_choice, self.source_ticks = self.phases.choice, self.sources.ticks
         self.begin_look = self._build_begin_look()
         self.choose = self._build_choose()
         self.consent = ConsentCard(adapter, look, cursor, self)
         self.tools, tools = bare(self)
         self.events = Events(adapter, look, cursor, self.tools)
+        self.witnesses.handled.connect(self.panel.setFocus)
+        self.witnesses.went_out.connect(self._on_lamp_out)
         self.end = Thumb("Walk done: power back on  (E)", parent=self.tools)
         self.end.clicked.connect(self.end_walk)
         self.all_points = Tick("Walk to settled points too", self.tools)
@@ -91,7 +94,11 @@ class SurveyStage(QWidget):
             (self.phases, frozenset({"phases", "declined"})),
             (self.sources, frozenset({"sources"})),
             (self.begin_look, frozenset({"look"})),
+            (self.waiting, frozenset({"walk", "power"})),
+            (self.hunt_card, frozenset({"choose", "walk", "power"})),
             (self.panel, frozenset({"look", "walk"})),
+            (self.witnesses, frozenset({"walk", "power"})),
+            *(((self.propose, frozenset[Step]({"choose"})),) if self.propose is not None else ()),
             (self.choose, frozenset({"choose"})),
             (self.consent, frozenset({"choose"})),
             (self.tools, frozenset({"look", "walk"})),
@@ -110,66 +117,17 @@ class SurveyStage(QWidget):
         # The plan pans while Space is held and says itself when it was only tapped; here a press is enough.
         space = QShortcut(QKeySequence(Qt.Key.Key_Space), self.panel, self.panel.space)
         space.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self.panel, self.panel.hide_reasons)
+        escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self, self.escape)
         escape.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         cursor.changed.connect(self.refresh)
+        self.hunt.changed.connect(self.refresh)
+        adapter.selected.connect(self._on_selected)
+        if planned is not None:
+            planned.changed.connect(self.refresh)
         cursor.step_changed.connect(self._on_step_changed)
         self.refresh()
 
     # -- building -----------------------------------------------------------------------------------------------
-
-    def _build_start(self) -> QWidget:
-        page, column = bare(self)
-        column.addWidget(plain("What is the visit for?", "head"))
-        self.purpose = Choice(_PURPOSES, "Purpose of the visit", parent=page)
-        self.purpose.set_value("survey")
-        column.addWidget(self.purpose)
-        self.by = QLineEdit(page)
-        self.by.setPlaceholderText("Who makes the visit (may stay empty)")
-        self.by.setAccessibleName("Who makes the visit")
-        column.addWidget(self.by)
-        self.start_button = Thumb("Start the visit", strong=True, tall=True, parent=page)
-        self.start_button.clicked.connect(self.start_visit)
-        column.addWidget(self.start_button)
-        frame, inside = card("warn", page)
-        inside.addWidget(
-            plain(
-                "A point that went off is not proved dead: a lamp may have failed, a neutral may be borrowed. "
-                "Before anything is opened, isolate and prove dead at that box."
-            )
-        )
-        column.addWidget(frame)
-        return page
-
-    def _build_phases(self) -> QWidget:
-        page, column = bare(self)
-        self.phase_choice: dict[int, Thumb] = {}
-        for phases, text in ((1, "One phase"), (2, "Two phases"), (3, "Three phases")):
-            thumb = Thumb(text, phases, strong=phases == 1, tall=phases == 1, parent=page)
-            thumb.chosen.connect(self._on_phases)
-            self.phase_choice[phases] = thumb
-            column.addWidget(thumb)
-        column.addWidget(
-            plain("One meter with one live tail and one neutral is one phase. Ask the supplier when in doubt.", "faint")
-        )
-        return page
-
-    def _build_sources(self) -> QWidget:
-        page, column = bare(self)
-        column.addWidget(plain("The main switch does not isolate them. Tick each one there is."))
-        grid = QGridLayout()
-        grid.setSpacing(GAP_PX // 2)
-        column.addLayout(grid)
-        self.source_ticks: dict[OtherSourceKind, Tick] = {}
-        for number, kind in enumerate(OTHER_SOURCES):
-            box = Tick(_SOURCE_WORDS[kind], page)
-            box.toggled.connect(self._on_source)
-            self.source_ticks[kind] = box
-            grid.addWidget(box, number // 2, number % 2)
-        self.sources_button = Thumb("None of these", strong=True, tall=True, parent=page)
-        self.sources_button.clicked.connect(self._on_sources)
-        column.addWidget(self.sources_button)
-        return page
 
     def _build_begin_look(self) -> QWidget:
         page, column = bare(self)
@@ -196,6 +154,9 @@ class SurveyStage(QWidget):
         self.look_again = Thumb("Look at everything with the power on", quiet=True, parent=page)
         self.look_again.clicked.connect(self._cursor.start_look)
         column.addWidget(self.look_again)
+        self.search = Thumb("", parent=page)
+        self.search.clicked.connect(self.start_hunt)
+        column.addWidget(self.search)
         return page
 
     # -- showing ------------------------------------------------------------------------------------------------
@@ -209,13 +170,8 @@ class SurveyStage(QWidget):
                 page.setVisible(step in steps)
         looking = step == "look"
         self.begin_look.setVisible(looking and going is None)
-        was_hidden = self.panel.isHidden()
-        self.panel.setVisible(step == "walk" or (looking and going is not None))
-        if was_hidden and not self.panel.isHidden() and self.isVisible():
-            self.panel.setFocus()
-        self.tools.setVisible(step == "walk" or (looking and going is not None))
+        self._show_walk(step, is_on=step == "walk" or (looking and going is not None))
         self.consent.setVisible(step == "choose" and bool(self._cursor.pending))
-        self.events.setVisible(step == "walk")
         self._isolating(is_open=step not in ("look", "walk", "power") or going is None)
         self.end.say("Done looking  (E)" if looking else "End the walk: power back on  (E)")
         _make_strong(self.end, is_strong=looking and not self._cursor.left)
@@ -226,14 +182,47 @@ class SurveyStage(QWidget):
         self.where.setText(self._where(step))
         show_text(self.next_step, self._next(step))
         if step == "phases" or step == "declined":
-            for phases, thumb in self.phase_choice.items():
-                thumb.setVisible(step == "phases" or phases == 1)
-            self.phase_choice[1].say("One phase" if step == "phases" else "It is one phase after all")
+            self.phases.show_step(is_asked=step == "phases")
         if step == "choose":
             self.how_to.setVisible(not self._cursor.pending)
             self.look_again.setVisible(not self._cursor.pending)
             self.everything.setVisible(not self._cursor.pending)
-            _make_strong(self.everything, is_strong=not self._cursor.has_all_been_off)
+            _make_strong(self.everything, is_strong=self.propose is None and not self._cursor.has_all_been_off)
+            self._show_search()
+
+    def _show_walk(self, step: Step, *, is_on: bool) -> None:
+        """Show the answers, unless something has to be said first, and what stands beside them."""
+        cursor, searches = self._cursor, bool(self.hunt.point)
+        waits = step in ("walk", "power") and (cursor.is_left_open or cursor.is_paused)
+        self.waiting.setVisible(waits)
+        if waits:
+            self.power.hide()
+        self.clock.setVisible(step in ("walk", "power") and not cursor.is_left_open)
+        self.hunt_card.setVisible(searches and step in ("choose", "walk", "power") and not waits)
+        was_hidden = self.panel.isHidden()
+        self.panel.setVisible(is_on and not waits and not searches and not cursor.out_now())
+        if was_hidden and not self.panel.isHidden() and self.isVisible():
+            self.panel.setFocus()
+        self.tools.setVisible(is_on and not waits)
+        self.events.setVisible(step == "walk")
+        for widget in (self.end, self.sheet):
+            widget.setVisible(not searches)
+        closing = step == "power" and bool(cursor.round and is_closing(cursor.round))
+        watches = step == "walk" or (step == "power" and cursor.is_look_due and not closing)
+        has_some_on = not frozenset(everything(self._adapter.home)) <= frozenset(cursor.off)
+        self.witnesses.setVisible(watches and has_some_on and not waits and not searches and not cursor.out_now())
+        if self.propose is not None:
+            self.propose.setVisible(step == "choose" and not searches)
+
+    def _show_search(self) -> None:
+        chosen = self._adapter.selection
+        can = len(chosen) == 1 and not self._cursor.pending and not self.hunt.point
+        self.search.setVisible(can and not self.hunt.can_start(chosen[0]))
+        if can:
+            self.search.say(f"Find the way of {chosen[0]}:\none stands here, the other switches")
+        if self.hunt.point:
+            for widget in (self.how_to, self.everything, self.look_again):
+                widget.hide()
 
     def _isolating(self, *, is_open: bool) -> None:
         self.open_isolation.setVisible(is_open)
@@ -261,17 +250,28 @@ class SurveyStage(QWidget):
         return f"Visit of {visit.day}"
 
     def _next(self, step: Step) -> str:
+        cursor = self._cursor
+        if self.hunt.point or (step in ("walk", "power") and (cursor.is_left_open or cursor.is_paused)):
+            return ""
         if step in _SAYS:
             return _SAYS[step]
-        cursor = self._cursor
         if step == "walk":
-            return "" if cursor.points else "There is no point to walk to."
+            return self.witnesses.reminder or self._left_words() if cursor.points else "There is no point to walk to."
         if step == "look" and cursor.round is not None:
             return "" if cursor.left else "Everything was looked at: done looking."
+        if step == "choose" and self.propose is not None:
+            return ""
         if step == "choose" and cursor.pending:
             return f"Chosen: {codes(self._adapter.home, cursor.pending)}. Get it agreed."
         visit = cursor.visit
         return next_step(self._adapter.home, self._adapter.memo, self._adapter.trade, visit.id if visit else None)
+
+    def _left_words(self) -> str:
+        again = len(self._cursor.asked_again)
+        if again:
+            return f"{again} to be looked at again: {'its' if again == 1 else 'their'} answers were set aside."
+        left = len(self._cursor.left)
+        return "The last one." if left == 1 else f"{left} left to look at." if left else "Every point has its answer."
 
     def _on_step_changed(self, step: str) -> None:
         if self.isVisible():
@@ -282,17 +282,9 @@ class SurveyStage(QWidget):
         if isinstance(area, QScrollArea):
             area.verticalScrollBar().setValue(0)
         if step == "sources":
-            supply = supply_of(self._adapter.home)
-            known = {s.kind for s in supply.sources} if supply is not None else set()
-            for kind, box in self.source_ticks.items():
-                box.setChecked(kind in known)
+            self.sources.show_known()
 
     # -- what is pressed ----------------------------------------------------------------------------------------
-
-    def start_visit(self) -> None:
-        """Start the visit with what the card says."""
-        purpose = cast(Purpose, self.purpose.value or "survey")  # the choice holds these words only
-        self._cursor.start_visit(purpose, self.by.text().strip())
 
     def end_walk(self) -> None:
         """End the walk, or the look with everything on."""
@@ -301,18 +293,26 @@ class SurveyStage(QWidget):
         else:
             self._cursor.end_walk()
 
-    def _on_phases(self, phases: object) -> None:
-        self._cursor.set_phases(cast(int, phases))  # the buttons hold numbers only
-
-    def _on_source(self) -> None:
-        some = any(box.isChecked() for box in self.source_ticks.values())
-        self.sources_button.say("Write these down" if some else "None of these")
-
-    def _on_sources(self) -> None:
-        self._cursor.set_sources(kind for kind, box in self.source_ticks.items() if box.isChecked())
-
     def _on_picked(self, _point: str) -> None:
         self.panel.setFocus()
+
+    def _on_selected(self, _ids: object) -> None:
+        if self._cursor.step == "choose":
+            self._show_search()
+
+    def _on_lamp_out(self, devices: object) -> None:
+        self._cursor.back_to_walk()
+        if isinstance(devices, tuple):
+            self.events.ask_what_tripped(devices)
+
+    def start_hunt(self) -> None:
+        """Search for the way of the point that is selected."""
+        self.hunt.start(self._adapter.selection[0] if len(self._adapter.selection) == 1 else "")
+
+    def escape(self) -> None:
+        """Go back from the reasons to the answers, or leave the go-round."""
+        if not self.panel.hide_reasons():
+            self.left.emit()
 
     # -- actions ------------------------------------------------------------------------------------------------
 
@@ -343,11 +343,18 @@ class SurveyStage(QWidget):
                 "Record that the lamp left on was looked at", self.is_walking, scope="canvas", also=("witness",)),
             Act("check-end", "End the walk", "Survey", self.end_walk, "E", "Go on to the power back on",
                 self.can_end, scope="canvas", also=("done",)),
-            Act("visit-start", "Start a visit", "Survey", self.start_visit, "", "", self.can_start),
+            Act("visit-start", "Start a visit", "Survey", self.start.start_visit, "", "", self.can_start),
             Act("visit-look", "Look at everything with the power on", "Survey", cursor.start_look, "", "",
                 self.can_choose, also=("baseline",)),
             Act("visit-all-off", "Choose everything off", "Survey", cursor.choose_everything, "", "", self.can_choose),
             Act("visit-power", "The power is back on", "Survey", cursor.power_back, "", "", self.can_close),
+            Act("visit-pause", "Pause or go on", "Survey", self.turn_pause, "Ctrl+Space",
+                "Let the walk wait, or go on with it", self.can_pause, also=("resume", "wait")),
+            Act("visit-put-down", "Put down what is proposed", "Survey", cursor.put_down, "Ctrl+Return",
+                "Choose the switch-off that is proposed", self.can_put_down, also=("propose", "next switch-off")),
+            Act("visit-hunt", "Find its way: one stands here, the other switches", "Survey", self.start_hunt, "",
+                "Search for the way of the point that is selected, two persons", self.can_hunt,
+                also=("search", "hunt", "two persons")),
             Act("visit-entry", "Quick entry of answers", "Survey", self._open_entry, "Ctrl+T",
                 "Type answers by number, as on the paper sheet", surveys, also=("sheet", "paper")),
             Act("visit-sheet", "Print sheet to a file…", "Survey", self.sheet.ask_where, "Ctrl+Shift+T",
@@ -386,11 +393,31 @@ class SurveyStage(QWidget):
         """Whether the power is to come back on."""
         return self._cursor.step == "power"
 
+    def can_pause(self) -> bool:
+        """Whether there is a walk that can wait."""
+        return self.is_walking() and not self._cursor.is_left_open
+
+    def turn_pause(self) -> None:
+        """Let the walk wait, or go on with it."""
+        if self._cursor.is_paused:
+            self._cursor.resume()
+        else:
+            self._cursor.pause()
+
+    def can_put_down(self) -> bool:
+        """Whether something is proposed that can be put down."""
+        return self._cursor.step == "choose" and self._cursor.proposal is not None and not self.hunt.point
+
+    def can_hunt(self) -> bool:
+        """Whether one point is selected whose way can be searched."""
+        chosen = self._adapter.selection
+        return len(chosen) == 1 and not self.hunt.can_start(chosen[0]) and not self.hunt.point
+
     def _open_entry(self) -> None:
         self.sheet.open_entry()
 
     def _lamp_good(self) -> None:
-        self._cursor.look_at_lamp(is_good=True)
+        self.witnesses.say_good()
 
 
 def _make_strong(thumb: Thumb, *, is_strong: bool) -> None:

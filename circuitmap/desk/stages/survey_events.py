@@ -1,4 +1,4 @@
-"""What happens beside the answers: a trip, the lamp that is watched, others without power; and the sheet on paper."""
+"""What happens beside the answers: something trips, others lose their power; and the sheet on paper."""
 
 from pathlib import Path
 from typing import Final
@@ -11,12 +11,14 @@ from circuitmap.desk.agreeing import codes, way_name
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Opener, Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
-from circuitmap.desk.visit_state import everything, sheet_lines
+from circuitmap.desk.visit_state import sheet_lines
 from circuitmap.errors import PersonError
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Check, Device
 from circuitmap.survey.kinds import is_existing, is_way
-from circuitmap.survey.sheet import Line, parse_answers, sheet_text
+from circuitmap.survey.lines import Line
+from circuitmap.survey.paper import sheet_text
+from circuitmap.survey.sheet import parse_answers
 from circuitmap.words import Outcome
 
 _TRIPS: Final = frozenset({"main switch", "RCD", "RCD BS 4293", "voltage ELCB"})
@@ -25,7 +27,7 @@ _CSV_HEAD: Final = "number,room,point,went off,still on,faint glow,can't tell,wh
 
 
 class Events(QWidget):
-    """The watched lamp, something that tripped, others who lost their power."""
+    """Something that tripped, others who lost their power."""
 
     handled = Signal()
 
@@ -39,32 +41,30 @@ class Events(QWidget):
         grid = QGridLayout()
         grid.setSpacing(GAP_PX)
         column.addLayout(grid)
-        self.lamp_good = Thumb("Lamp alight", quiet=True, tip="The lamp left on is still alight", parent=self)
-        self.lamp_out = Thumb("Lamp out", quiet=True, tip="The lamp left on has gone out", parent=self)
         self.trip = Thumb("Something tripped…", quiet=True, parent=self)
         self.others = Thumb("Others lost power", quiet=True, tip="Somebody outside this home lost power", parent=self)
-        self.lamp_says = plain(role="faint")
-        grid.addWidget(self.lamp_says, 0, 0, 1, 2)
-        for number, thumb in enumerate((self.lamp_good, self.lamp_out, self.trip, self.others)):
-            grid.addWidget(thumb, 1 + number // 2, number % 2)
-        self.lamp_good.clicked.connect(self._on_good)
-        self.lamp_out.clicked.connect(self._on_out)
+        for number, thumb in enumerate((self.trip, self.others)):
+            grid.addWidget(thumb, 0, number)
         self.trip.clicked.connect(self.ask_what_tripped)
         self.others.clicked.connect(self._on_others)
         self.said = plain(role="warn")
         column.addWidget(self.said)
         self.picker, self._picker_column = card("warn", self)
-        self._picker_column.addWidget(plain("What tripped? Answers so far are kept.", "head"))
+        self.asks = plain(role="head")
+        self.tells = plain()
+        self._picker_column.addWidget(self.asks)
+        self._picker_column.addWidget(self.tells)
         self._choices, choices = bare(self.picker)
         self._choice_grid = QGridLayout()
         self._choice_grid.setSpacing(GAP_PX // 2)
         choices.addLayout(self._choice_grid)
         self._picker_column.addWidget(self._choices)
-        leave = Thumb("Nothing tripped", quiet=True, parent=self.picker)
-        leave.clicked.connect(self._on_left)
-        self._picker_column.addWidget(leave)
+        self.leave = Thumb("Nothing tripped", quiet=True, parent=self.picker)
+        self.leave.clicked.connect(self._on_left)
+        self._picker_column.addWidget(self.leave)
         column.addWidget(self.picker)
         self.picker.hide()
+        self._asks_about_lamp = False
         cursor.changed.connect(self.refresh)
         self.refresh()
 
@@ -79,29 +79,35 @@ class Events(QWidget):
         tripped = [i for event in going.events if event.what == "trip" for i in event.devices]
         if tripped:
             says.append(f"Tripped: {codes(home, dict.fromkeys(tripped))}; off from then on.")
-        looks = [event.what for event in going.events if event.what in ("look good", "look out")]
-        if looks and looks[-1] == "look out":
-            says.append("The lamp is out: answers since its last good look are set aside. Find out what tripped.")
         if any(event.what == "others lost power" for event in going.events):
             says.append("Somebody outside this home lost power: ask them before going on.")
         show_text(self.said, "\n".join(says))
-        nothing_on = frozenset(everything(home)) <= frozenset(going.off)
-        for widget in (self.lamp_says, self.lamp_good, self.lamp_out):
-            widget.setVisible(not nothing_on)
-        self.lamp_says.setText(
-            f"The lamp was looked at {len(looks)} time{'s' if len(looks) > 1 else ''}; again in the next room."
-            if looks
-            else "Leave a lamp in a point that stays on, under each RCD still on. Look at it in every room."
-        )
+        is_out = bool(self._cursor.out_now())
+        if is_out and not self._asks_about_lamp:
+            self.ask_what_tripped()
+        elif self._asks_about_lamp and not is_out:
+            self._asks_about_lamp = False
+            self.picker.hide()
 
-    def ask_what_tripped(self) -> None:
-        """Show what may have tripped: what stands over others first, then the ways that are on."""
+    def ask_what_tripped(self, first: tuple[str, ...] = ()) -> None:
+        """Show what may have tripped: what a lamp that is out tells of, what stands over others, the ways still on."""
         empty(self._choice_grid)
-        off = set(self._cursor.off)
         home = self._adapter.home
+        out = self._cursor.out_now()
+        self._asks_about_lamp = bool(out)
+        first = (*first, *(device for event in out for device in event.devices))
+        self.asks.setText("The lamp has gone out: what tripped?" if out else "What tripped?")
+        show_text(
+            self.tells,
+            "Answers since the last good look are set aside; they will be asked again." if out
+            else "Answers so far are kept.",
+        )  # fmt: skip
+        self.leave.say("It is alight again: only the lamp" if out else "Nothing tripped")
+        off = set(self._cursor.off)
         devices = [d for d in home.sorted(Device) if is_existing(d) and d.id not in off]
-        over = [d for d in devices if d.kind in _TRIPS]
-        for number, device in enumerate((*over, *(d for d in devices if is_way(d)))):
+        over = sorted((d for d in devices if d.kind in _TRIPS or d.id in first), key=lambda d: d.id not in first)
+        ways = [d for d in devices if is_way(d) and d not in over]
+        for number, device in enumerate((*over, *ways)):
             words = way_name(home, device.id) + (f" {shorten(device.label, 14)}" if device.way else "")
             thumb = Thumb(words, device.id, quiet=True, tip=f"{words} tripped", parent=self._choices)
             thumb.chosen.connect(self._on_tripped)
@@ -114,19 +120,13 @@ class Events(QWidget):
 
     def _on_left(self) -> None:
         self.picker.hide()
+        if self._cursor.out_now():
+            self._cursor.look_at_lamp(is_good=True)
         self.handled.emit()
 
     def _on_tripped(self, device_id: object) -> None:
         self.picker.hide()
         self._cursor.trip((str(device_id),))
-        self.handled.emit()
-
-    def _on_good(self) -> None:
-        self._cursor.look_at_lamp(is_good=True)
-        self.handled.emit()
-
-    def _on_out(self) -> None:
-        self._cursor.look_at_lamp(is_good=False)
         self.handled.emit()
 
     def _on_others(self) -> None:

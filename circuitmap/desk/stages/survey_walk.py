@@ -18,12 +18,13 @@ from circuitmap.desk.agreeing import kind_title
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Pick, Thumb, Tick, bare, card, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
-from circuitmap.desk.visit_state import NOT_REACHED, answered_with, how_checked
+from circuitmap.desk.visit_state import answered_with, how_checked
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point
 from circuitmap.home.verbs import tags_of
 from circuitmap.plan.where import room_of
 from circuitmap.survey.kinds import is_way
+from circuitmap.survey.lines import NOT_REACHED
 from circuitmap.words import LocalSwitch, Outcome
 
 REASONS: Final[tuple[tuple[str, str], ...]] = (
@@ -250,12 +251,14 @@ class AnswerPanel(QWidget):
         self._reasons.show()
         self.setFocus()
 
-    def hide_reasons(self) -> None:
-        """Go back from the reasons to the answers."""
+    def hide_reasons(self) -> bool:
+        """Go back from the reasons to the answers; say whether they were on show."""
+        was_shown = not self._reasons.isHidden()
         self._reasons.hide()
         self.other.hide()
         self.other.clear()
         self._answers.show()
+        return was_shown
 
     def go_next(self) -> None:
         """Go on without an answer, or press the button that has the focus."""
