@@ -23,6 +23,8 @@ class VisitWatch(VisitView):
     def __init__(self, adapter: Adapter, parent: QObject | None = None, planner: Planner | None = None) -> None:
         super().__init__(adapter, parent)
         self.planned: Planned | None = Planned(adapter, planner, self) if planner is not None else None
+        if self.planned is not None:
+            self.planned.changed.connect(self.changed)
         self.asks_only: tuple[str, ...] = ()  # the points that a switch-off asks for while one is searched for
         self._watched: tuple[str, tuple[str, ...], tuple[Witness, ...]] = ("", (), ())
 

@@ -13,6 +13,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.stages.survey import SurveyStage
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import SurveyCursor
+from circuitmap.desk.visit_plan import Planner
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Load, Supply
@@ -76,7 +77,10 @@ class SmallHome(Builder):
 class Survey:
     """The stage, its cursor and the document under it."""
 
-    def __init__(self, home: Home, path: Path | None = None, look: Look | None = None) -> None:
+    def __init__(
+        self, home: Home, path: Path | None = None, look: Look | None = None, planner: Planner | None = None
+    ) -> None:
+        self.planner = planner
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         self.document = Document.create(path, home) if path is not None else Document.memory(home)
@@ -86,7 +90,7 @@ class Survey:
         self.look = look
         self.adapter = Adapter(self.document, load())
         self.adapter.set_stage("survey")
-        self.cursor = SurveyCursor(self.adapter, self.adapter)
+        self.cursor = SurveyCursor(self.adapter, self.adapter, self.planner)
         self.said: list[str] = []
         self.adapter.said.connect(self._on_said)
         self.window = QMainWindow()

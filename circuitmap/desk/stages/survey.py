@@ -122,8 +122,6 @@ class SurveyStage(QWidget):
         cursor.changed.connect(self.refresh)
         self.hunt.changed.connect(self.refresh)
         adapter.selected.connect(self._on_selected)
-        if planned is not None:
-            planned.changed.connect(self.refresh)
         cursor.step_changed.connect(self._on_step_changed)
         self.refresh()
 

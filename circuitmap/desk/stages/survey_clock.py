@@ -3,7 +3,7 @@
 from typing import Final
 
 from PySide6.QtCore import QTimer
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
@@ -52,7 +52,9 @@ class Clock(QWidget):
         self.tick()
 
     def tick(self) -> None:
-        """Show how long it has been by now."""
+        """Show how long it has been by now; count for nobody no longer."""
+        if not self.isVisible():
+            self._timer.stop()
         elapsed = self._cursor.elapsed
         self.time.setText(f"Off for {elapsed}" if elapsed else "")
         self.time.setAccessibleName(f"Off for {elapsed}, minutes and seconds" if elapsed else "Nothing is off")
@@ -61,11 +63,6 @@ class Clock(QWidget):
         """Go on counting."""
         super().showEvent(event)
         self.refresh()
-
-    def hideEvent(self, event: QHideEvent) -> None:
-        """Count for nobody no longer."""
-        self._timer.stop()
-        super().hideEvent(event)
 
 
 class Waiting(QWidget):

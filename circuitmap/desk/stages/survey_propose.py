@@ -78,7 +78,6 @@ class ProposeCard(QWidget):
         self.method_opener.toggled.connect(self._method.setVisible)
         column.addWidget(self._method)
         cursor.changed.connect(self.refresh)
-        planned.changed.connect(self.refresh)
         self.refresh()
 
     def refresh(self) -> None:
