@@ -9,12 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-import msgspec
-
 from circuitmap.home.records import Fixture, Opening, Place, Record, Room, Storey, Wall
+from circuitmap.survey.rehearsal.walls import OUTER_MM, Box, four_walls, numbered, opening, wall, window, window_mm
 from circuitmap.words import Build
 
-OUTER_MM: Final = 280
 INNER_MM: Final = 100
 STOREY_MM: Final = 2700
 _CEILING_MM: Final = 2400
@@ -28,6 +26,7 @@ _DOOR_FROM_CORNER_MM: Final = 250
 _GARAGE_MM: Final = (2900, 5400)
 _APART_MM: Final = 2600
 _CORNER_MM: Final = 350
+_WORKTOPS: Final = frozenset({"kitchen", "utility", "bathroom"})  # points there stand above the sill
 _TURN: Final = ((1, 0, 90.0), (0, 1, 180.0), (-1, 0, 270.0), (0, -1, 0.0))
 # How wide a room is beside the others of its row (common practice, no source).
 _SHARE: Final[dict[str, float]] = {
@@ -35,8 +34,6 @@ _SHARE: Final[dict[str, float]] = {
     "office": 2.8, "conservatory": 3.4,
 }  # fmt: skip
 _STOREY_NAMES: Final = ("Ground floor", "First floor", "Second floor")
-
-Box = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +47,14 @@ class RoomWish:
 
 @dataclass(slots=True)
 class Drawn:
-    """A room as drawn: its id, its box inside the walls, where its door is; without a box it is a name only."""
+    """A room as drawn: its id, its box inside the walls, its doors, the side its window is on; or a name only."""
 
     id: str
     wish: RoomWish
     storey: str | None = None
     box: Box | None = None
     doors: list[tuple[int, int]] = field(default_factory=list)
+    window: int | None = None
 
     def around(self, count: int, height_mm: Sequence[int]) -> list[Place]:
         """Give places on the walls, evenly spread, clear of corners and doors."""
@@ -117,6 +115,9 @@ class Drawn:
                 if on_it:
                     middle = (x - x0, y - y0, x1 - x, y1 - y)[side]
                     cuts.append((middle - _DOOR_MM // 2 - 450, middle + _DOOR_MM // 2 + 450))
+            if side == self.window and self.wish.use in _WORKTOPS:
+                half = window_mm(long) // 2
+                cuts.append((long // 2 - half, long // 2 + half))
             start = margin
             for low, high in [*sorted(cuts), (long - margin, long)]:
                 if low - start > 200:
@@ -176,7 +177,7 @@ def draw(wishes: Sequence[RoomWish], build: Build = "brick") -> FloorPlan:
         if storeys > 1 and passage is not None and passage.box is not None:
             plan.records.append(_stair(level + 1, storey, passage.box, in_column))
     walls += _outbuildings([room for room in plan.rooms if _is_apart(room)], plan.size_mm[0])
-    plan.records += [_numbered(wall, number + 1) for number, wall in enumerate(walls)]
+    plan.records += numbered(walls)
     for room in plan.rooms:
         outline: tuple[tuple[int, int], ...] = ()
         if room.box is not None:
@@ -250,16 +251,16 @@ def _lay_column(
     middle = _HALL_MM + INNER_MM // 2
     doors, walls, windows = [], [], []
     for number, (room, (start, stop)) in enumerate(zip(rooms, _cut(rooms, deep), strict=True)):
-        room.storey, room.box = storey, (left, start, wide, stop)
+        room.storey, room.box, room.window = storey, (left, start, wide, stop), 1
         at = start + _DOOR_FROM_CORNER_MM
-        doors.append(_opening("door", at, _DOOR_MM))
+        doors.append(opening("door", at, _DOOR_MM))
         _hang(room, passage, (left, at + _DOOR_MM // 2), (_HALL_MM, at + _DOOR_MM // 2))
-        windows.append(_window(start, stop))
+        windows.append(window(start, stop))
         if number:
             edge = start - INNER_MM // 2
-            walls.append(_wall(storey, (left, edge), (wide, edge), INNER_MM, "stud"))
-    walls.append(_wall(storey, (middle, 0), (middle, deep), INNER_MM, "stud", tuple(doors)))
-    front = (_opening("door", wide + OUTER_MM // 2 - _HALL_MM // 2 - 450, 900),) if is_ground else ()
+            walls.append(wall(storey, (left, edge), (wide, edge), INNER_MM, "stud"))
+    walls.append(wall(storey, (middle, 0), (middle, deep), INNER_MM, "stud", tuple(doors)))
+    front = (opening("door", wide + OUTER_MM // 2 - _HALL_MM // 2 - 450, 900),) if is_ground else ()
     if is_ground and passage is not None:
         passage.doors.insert(0, (_HALL_MM // 2, deep))
     return walls + _outer(storey, size_mm, build, (), tuple(windows), front, ())
@@ -279,7 +280,7 @@ def _lay_rows(
     for row, (y0, y1, middle) in zip(_two_rows(rooms), bands, strict=True):
         doors, windows = [], []
         for number, (room, (start, stop)) in enumerate(zip(row, _cut(row, wide), strict=True)):
-            room.storey, room.box = storey, (start, y0, stop, y1)
+            room.storey, room.box, room.window = storey, (start, y0, stop, y1), 0 if y0 == 0 else 2
             at = start + min(_DOOR_FROM_CORNER_MM, max(100, (stop - start - _DOOR_MM) // 2))
             doors.append((at, _DOOR_MM))
             x = at + _DOOR_MM // 2
@@ -288,16 +289,16 @@ def _lay_rows(
             windows.append((start, stop))
             if number:
                 edge = start - INNER_MM // 2
-                walls.append(_wall(storey, (edge, y0), (edge, y1), INNER_MM, "stud"))
+                walls.append(wall(storey, (edge, y0), (edge, y1), INNER_MM, "stud"))
         if y0 == 0:  # seen from the room a wall runs the other way, so that doors open into the rooms
-            openings = tuple(_opening("door", wide - at - long, long) for at, long in reversed(doors))
-            walls.append(_wall(storey, (wide, middle), (0, middle), INNER_MM, "stud", openings))
-            upper = tuple(_window(start, stop) for start, stop in windows)
+            openings = tuple(opening("door", wide - at - long, long) for at, long in reversed(doors))
+            walls.append(wall(storey, (wide, middle), (0, middle), INNER_MM, "stud", openings))
+            upper = tuple(window(start, stop) for start, stop in windows)
         else:
-            openings = tuple(_opening("door", at, long) for at, long in doors)
-            walls.append(_wall(storey, (0, middle), (wide, middle), INNER_MM, "stud", openings))
-            lower = tuple(_window(wide - stop, wide - start) for start, stop in reversed(windows))
-    front = (_opening("door", deep + OUTER_MM // 2 - (top + bottom) // 2 - 450, 900),) if is_ground else ()
+            openings = tuple(opening("door", at, long) for at, long in doors)
+            walls.append(wall(storey, (0, middle), (wide, middle), INNER_MM, "stud", openings))
+            lower = tuple(window(wide - stop, wide - start) for start, stop in reversed(windows))
+    front = (opening("door", deep + OUTER_MM // 2 - (top + bottom) // 2 - 450, 900),) if is_ground else ()
     if is_ground and passage is not None:
         passage.doors.insert(0, (0, (top + bottom) // 2))
     return walls + _outer(storey, size_mm, build, upper, (), lower, front)
@@ -319,11 +320,8 @@ def _outer(
     left: tuple[Opening, ...],
 ) -> list[Wall]:
     """Give the four outer walls, clockwise from the top left; openings along each from its own beginning."""
-    wide, deep = size_mm
-    off = OUTER_MM // 2
-    a, b, c, d = (-off, -off), (wide + off, -off), (wide + off, deep + off), (-off, deep + off)
-    sides = ((a, b, top), (b, c, right), (c, d, bottom), (d, a, left))
-    return [_wall(storey, start, stop, OUTER_MM, build, openings) for start, stop, openings in sides]
+    box = (-OUTER_MM // 2, -OUTER_MM // 2, size_mm[0] + OUTER_MM // 2, size_mm[1] + OUTER_MM // 2)
+    return four_walls(storey, box, OUTER_MM, build, (top, right, bottom, left))
 
 
 def _outbuildings(rooms: Sequence[Drawn], wide: int) -> list[Wall]:
@@ -334,16 +332,11 @@ def _outbuildings(rooms: Sequence[Drawn], wide: int) -> list[Wall]:
         room.storey, room.box = "G1", (left, 0, left + across, deep)
         room.doors.append((left, 900))
         off = 60
-        x0, y0, x1, y1 = left - off, -off, left + across + off, deep + off
-        front = (_opening("roller shutter", 300, across - 480),) if room.wish.use == "garage" else ()
-        window = () if front else (_window(0, across),)
-        side = (_opening("door", deep - 900 - _DOOR_MM // 2, _DOOR_MM),)
-        walls += [
-            _wall("G1", (x0, y0), (x1, y0), 2 * off, "block"),
-            _wall("G1", (x1, y0), (x1, y1), 2 * off, "block"),
-            _wall("G1", (x1, y1), (x0, y1), 2 * off, "block", front or window),
-            _wall("G1", (x0, y1), (x0, y0), 2 * off, "block", side),
-        ]
+        front = (opening("roller shutter", 300, across - 480),) if room.wish.use == "garage" else ()
+        back = () if front else (window(0, across),)
+        side = (opening("door", deep - 900 - _DOOR_MM // 2, _DOOR_MM),)
+        box = (left - off, -off, left + across + off, deep + off)
+        walls += four_walls("G1", box, 2 * off, "block", ((), (), front or back, side))
         left += across + 1500
     return walls
 
@@ -360,30 +353,3 @@ def _stair(number: int, storey: str, box: Box, in_column: bool) -> Fixture:
     place = Place(storey=storey, x_mm=(left + right) // 2, y_mm=(top + bottom) // 2)
     outline = ((left, top), (right, top), (right, bottom), (left, bottom))
     return Fixture(id=f"F{number}", kind="stair", place=place, outline_mm=outline)
-
-
-def _opening(kind: str, along_mm: int, width_mm: int) -> Opening:
-    return Opening(kind=kind, along_mm=along_mm, width_mm=width_mm, head_mm=2000)
-
-
-def _window(start: int, stop: int) -> Opening:
-    """Give a window in the middle of a length inside, measured on the outer wall, which starts a wall earlier."""
-    long = min(1800, (stop - start) // 2)
-    return Opening(
-        kind="window", along_mm=(start + stop - long) // 2 + OUTER_MM // 2, width_mm=long, sill_mm=900, head_mm=2100
-    )
-
-
-def _wall(
-    storey: str,
-    a_mm: tuple[int, int],
-    b_mm: tuple[int, int],
-    thickness_mm: int,
-    build: Build,
-    openings: tuple[Opening, ...] = (),
-) -> Wall:
-    return Wall(id="W1", storey=storey, a_mm=a_mm, b_mm=b_mm, thickness_mm=thickness_mm, build=build, openings=openings)
-
-
-def _numbered(wall: Wall, number: int) -> Wall:
-    return msgspec.structs.replace(wall, id=f"W{number}")

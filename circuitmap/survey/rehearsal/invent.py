@@ -101,7 +101,7 @@ def invent(
     if points is not None and spare and points < number + spare:
         raise HomeError(f"{points} points are too few for {number} ways and {spare} points that no way feeds.")
     is_old = era in ("fuses", "early breakers")
-    on_board = choose_ways(rng, number, is_old, points)
+    on_board = choose_ways(rng, number, is_old, era in ("RCDs", "RCBOs"), points)
     plan = draw(choose_rooms(rng, _usual_rooms(rng, number, points, on_board), on_board))
     rooms = [room.wish for room in plan.rooms]
     wishes = choose_points(rng, rooms, on_board, points, spare, is_old)
@@ -220,11 +220,13 @@ def _story(plan: FloorPlan, ways: Sequence[Way], moved: Sequence[tuple[Wish, int
 
 def _supply(rng: Random, era: Era) -> Supply:
     old = era in ("fuses", "early breakers")
+    # Without an RCD over everything an own electrode would be a finding of its own.
+    tt = 8 if era in ("RCDs", "RCBOs") else 0
     bonds = (Bond(to="water", state="yes", mm2=10.0), Bond(to="gas", state="yes", mm2=10.0))
     return Supply(
         id="E1",
         phases=1,
-        earthing=rng.choice(("TN-S", "TN-C-S")) if old else rng.choices(("TN-C-S", "TN-S", "TT"), (70, 25, 5))[0],
+        earthing=rng.choice(("TN-S", "TN-C-S")) if old else rng.choices(("TN-C-S", "TN-S", "TT"), (70, 25, tt))[0],
         fuse_a=60.0 if era == "fuses" else rng.choice((80.0, 100.0)),
         fuse_from="as labelled",
         main_switch_a=60.0 if era == "fuses" else 100.0,

@@ -120,7 +120,7 @@ def _switches(
             continue
         for turn, lights in enumerate(_by_way(lamps[number])):
             kind: PointKind = "dimmer" if room.wish.use == "living room" and rng.random() < 0.2 else "switch"
-            how: Switching = "cord" if room.wish.use == "bathroom" and rng.random() < 0.5 else "one way"
+            how: Switching = "cord" if room.wish.use == "bathroom" else "one way"
             place = room.by_door(turn, _SWITCH_MM)
             records.append(
                 Point(id=numbers.point(), kind=kind, place=place, room=None if place else room.id,

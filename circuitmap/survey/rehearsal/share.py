@@ -154,6 +154,8 @@ def _own(
 ) -> list[Wish]:
     use = way.kind.use
     uses = ("hall", "landing") if use == "passage" else (use,)
+    if way.kind.feeds[0] == "immersion heater" and any(room.use == "landing" for room in rooms):
+        uses = ("landing",)
     places = [n for n, room in enumerate(rooms) if room.use in uses] or [0]
     place = places[seen[use] % len(places)] if use in ("bathroom", "bedroom") else rng.choice(places)
     seen[use] += 1

@@ -19,7 +19,8 @@ class WayKind:
     """A kind of way.
 
     ``takes``: which family of points it feeds; "own" are the points in ``feeds``, the first of them always. ``use`` is
-    the one use of rooms that it is for (empty: any). ``fuse_a`` are the ratings on an old board; none: not found there.
+    the one use of rooms that it is for (empty: any). ``fuse_a`` are the ratings on an old board; none: not found
+    there. What ``is_recent`` came with the boards of this century.
     """
 
     name: str
@@ -32,6 +33,7 @@ class WayKind:
     chance: float = 0.0
     most: int = 1
     needs_rcd: bool = False
+    is_recent: bool = False
 
 
 SOCKETS: Final = WayKind(
@@ -68,7 +70,7 @@ POOL: Final[tuple[WayKind, ...]] = (
     WayKind("Oven", ("Oven", "Ovn"), (16, 20), (15, 20), use="kitchen", feeds=("oven",), chance=0.35),
     WayKind("Hob", ("Hob", "Induction"), (32,), (30,), use="kitchen", feeds=("hob",), chance=0.3),
     WayKind("Car charger", ("EV", "Car", "Charger"), (32, 40), (), use="outdoors", feeds=("EV charging point",),
-            chance=0.3, most=2, needs_rcd=True),
+            chance=0.3, most=2, needs_rcd=True, is_recent=True),
     WayKind("Intruder alarm", ("Alarm", "Burglar", "I/A"), (6,), (5,), use="passage", feeds=("alarm panel",),
             chance=0.35),
     WayKind("Sockets utility", ("Utility", "Utility/ext", "Wash m/c", "Utl"), (20, 32, 16), (20, 30), "sockets",
@@ -121,7 +123,7 @@ class Way:
     storeys: set[str] = field(default_factory=set)
 
 
-def choose_ways(rng: Random, count: int, is_old: bool, points: int | None = None) -> list[Way]:
+def choose_ways(rng: Random, count: int, is_old: bool, is_recent: bool = True, points: int | None = None) -> list[Way]:
     """Choose what so many ways are for: what every home has first, then by chance, then more of the same.
 
     The more points there are, the more of the ways are for sockets and lights in general.
@@ -142,7 +144,7 @@ def choose_ways(rng: Random, count: int, is_old: bool, points: int | None = None
         first += [LIGHTS] * max(0, more)
     kinds = first[:count]
     had = Counter(kind.name for kind in kinds)
-    for kind in _by_chance(rng, had, is_old):
+    for kind in _by_chance(rng, had, is_old, is_recent):
         if len(kinds) >= count:
             break
         kinds.append(kind)
@@ -157,9 +159,10 @@ def choose_ways(rng: Random, count: int, is_old: bool, points: int | None = None
     return [Way(kind, float(rng.choice(kind.fuse_a if is_old else kind.ratings_a)), kind.name) for kind in kinds]
 
 
-def _by_chance(rng: Random, had: Counter[str], is_old: bool) -> list[WayKind]:
+def _by_chance(rng: Random, had: Counter[str], is_old: bool, is_recent: bool) -> list[WayKind]:
     """Give the pool in the order in which this home came by it: likely things early, and each in its turn."""
     left = [kind for kind in POOL if had[kind.name] < kind.most and (not is_old or kind.fuse_a)]
+    left = [kind for kind in left if is_recent or not kind.is_recent]
     return sorted(left, key=lambda kind: -(rng.random() ** (1 / kind.chance)))
 
 
