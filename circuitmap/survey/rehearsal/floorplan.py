@@ -253,13 +253,14 @@ def _lay_column(
     for number, (room, (start, stop)) in enumerate(zip(rooms, _cut(rooms, deep), strict=True)):
         room.storey, room.box, room.window = storey, (left, start, wide, stop), 1
         at = start + _DOOR_FROM_CORNER_MM
-        doors.append(opening("door", at, _DOOR_MM))
+        # The wall runs the other way, so that doors open into the rooms.
+        doors.append(opening("door", deep - at - _DOOR_MM, _DOOR_MM))
         _hang(room, passage, (left, at + _DOOR_MM // 2), (_HALL_MM, at + _DOOR_MM // 2))
         windows.append(window(start, stop))
         if number:
             edge = start - INNER_MM // 2
             walls.append(wall(storey, (left, edge), (wide, edge), INNER_MM, "stud"))
-    walls.append(wall(storey, (middle, 0), (middle, deep), INNER_MM, "stud", tuple(doors)))
+    walls.append(wall(storey, (middle, deep), (middle, 0), INNER_MM, "stud", tuple(reversed(doors))))
     front = (opening("door", wide + OUTER_MM // 2 - _HALL_MM // 2 - 450, 900),) if is_ground else ()
     if is_ground and passage is not None:
         passage.doors.insert(0, (_HALL_MM // 2, deep))

@@ -1,5 +1,6 @@
 """Invented homes: the same for the same seed, whole, of the size asked for, with the faults asked for and no others."""
 
+import math
 from collections import Counter
 from pathlib import Path
 
@@ -7,7 +8,7 @@ import pytest
 
 from circuitmap.errors import HomeError
 from circuitmap.home.exchange import open_home, write_folder
-from circuitmap.home.records import Check, Device, Plate, Point, Room, Round, Run, Supply, Tag, Visit
+from circuitmap.home.records import Check, Device, Plate, Point, Room, Round, Run, Supply, Tag, Visit, Wall
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.kinds import is_way
@@ -261,3 +262,25 @@ def test_switches_work_lights_and_hall_and_landing_share_plates() -> None:
             assert len(on_it) > 1
             shared += 1
     assert shared > 10
+
+
+def test_every_room_of_a_storey_has_a_door_in_a_wall_beside_it() -> None:
+    """A door is let into a wall of the storey, where the passage is on the other side of it."""
+    for seed in range(20):
+        home = invent(seed).home
+        doors = []
+        for wall in home.table(Wall).values():
+            (ax, ay), (bx, by) = wall.a_mm, wall.b_mm
+            long = math.dist(wall.a_mm, wall.b_mm)
+            for each in wall.openings:
+                if each.kind == "door":
+                    assert 0 <= each.along_mm <= long - each.width_mm
+                    part = (each.along_mm + each.width_mm / 2) / long
+                    doors.append((wall.storey, ax + (bx - ax) * part, ay + (by - ay) * part))
+        for room in home.table(Room).values():
+            if room.outline_mm:
+                (x0, y0), (x1, y1) = room.outline_mm[0], room.outline_mm[2]
+                assert any(
+                    storey == room.storey and x0 - 150 <= x <= x1 + 150 and y0 - 150 <= y <= y1 + 150
+                    for storey, x, y in doors
+                ), room.name
