@@ -13,6 +13,7 @@ from circuitmap.home.records import (
     Board,
     Check,
     Device,
+    Fixture,
     Limitation,
     Plate,
     Point,
@@ -20,6 +21,7 @@ from circuitmap.home.records import (
     Round,
     Storey,
     Visit,
+    Wall,
     natural_key,
 )
 from circuitmap.home.verbs import is_open, notes_of, today_text
@@ -244,7 +246,7 @@ def answered_with(home: Home, trade: Trade, memo: Memo, point: str) -> tuple[str
 
 
 def _plan(home: Home) -> tuple[object, ...]:
-    return tuple(home.table(kind) for kind in (Point, Plate, Room, Storey, Board))
+    return tuple(home.table(kind) for kind in (Point, Plate, Room, Storey, Board, Wall, Fixture))
 
 
 def not_reached(home: Home, visit: str) -> frozenset[str]:
