@@ -70,7 +70,7 @@ def hunt(
 
     ``answers`` are the steps so far: the devices off, and whether the point was still on.
     """
-    from circuitmap.survey.planner.hunt import hunt_step
+    from circuitmap.survey.planner.hunting import hunt_step
     from circuitmap.survey.planner.outlook import outlook
 
     look = outlook(home, memo, trade, Method(keep_on=keep_on), None)
