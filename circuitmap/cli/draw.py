@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     text = home_svg(
         home, trade, memo, theme=args.theme, storeys=storeys, only=only, legend=args.legend, pictures=pictures
     )
-    _write(args.output, text)
+    write(args.output, text)
     count = len(storeys)
     name = home.details.name or "the home"
     print(printable(f"Drew {count} storey{'' if count == 1 else 's'} of {name} in {args.output}."))
@@ -93,7 +93,7 @@ def _circuit(circuits: Sequence["CircuitView"], wanted: str) -> "CircuitView":
     return found
 
 
-def _write(path: Path, text: str) -> None:
+def write(path: Path, text: str) -> None:
     """Write the drawing whole or not at all: beside its place first, then in one step onto it."""
     part = None
     try:

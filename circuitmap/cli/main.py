@@ -29,6 +29,7 @@ COMMANDS: Final = (
     Command("check", "circuitmap.cli.check", "print the findings of a home"),
     Command("rules", "circuitmap.cli.rules", "list the rules with their sources"),
     Command("draw", "circuitmap.cli.draw", "draw a plan as SVG"),
+    Command("walk", "circuitmap.cli.walk", "write the paper sheet of a switch-off"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),
     Command("unpack", "circuitmap.cli.unpack", "write a home file out as a text form"),

@@ -95,6 +95,16 @@ def svg_text(
     return pen.page(title, description, legend, notes, blocks)
 
 
+def fragment(
+    marks: Iterable[Mark], bounds_mm: BoundsMm, px_per_mm: float, mark_scale: float
+) -> tuple[dict[str, str], list[str]]:
+    """Draw marks as lines of SVG to stand inside another drawing: the symbols they share by id, and what is drawn."""
+    pen = _Pen("paper", bounds_mm, px_per_mm, mark_scale, {})
+    for mark in sorted(marks, key=lambda each: layer_rank(each.layer)):
+        pen.draw(mark)
+    return pen.shared_symbols(), pen.drawn
+
+
 class _Pen:
     """Writes marks into lines of SVG; made for one drawing and thrown away."""
 
@@ -110,6 +120,18 @@ class _Pen:
         self._shared: dict[str, Part] = {}
         self._remarks: list[str] = []
         self._desaturate = False
+
+    @property
+    def drawn(self) -> list[str]:
+        """What was drawn so far, in lines."""
+        return self._body
+
+    def shared_symbols(self) -> dict[str, str]:
+        """Give the definitions of the symbols that were drawn, by their ids."""
+        return {
+            _ident(name): f'<symbol id="{_ident(name)}" overflow="visible"><path d="{path_text(part.path)}"/></symbol>'
+            for name, part in sorted(self._shared.items())
+        }
 
     def draw(self, mark: Mark) -> None:
         match mark:
@@ -278,10 +300,7 @@ class _Pen:
         lines = ["<defs>", f'<clipPath id="plan-area"><rect {size}/></clipPath>']
         if self._desaturate:
             lines.append('<filter id="desaturate"><feColorMatrix type="saturate" values="0.25"/></filter>')
-        lines.extend(
-            f'<symbol id="{_ident(name)}" overflow="visible"><path d="{path_text(part.path)}"/></symbol>'
-            for name, part in sorted(self._shared.items())
-        )
+        lines.extend(self.shared_symbols().values())
         lines.append("</defs>")
         return lines
 

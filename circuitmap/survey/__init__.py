@@ -8,16 +8,16 @@ switch-offs together is done in ``circuits``.
 from circuitmap.survey.deduce import Deduced, Verdict, can_deduce, checks_of, deduce, deduce_without
 from circuitmap.survey.impact import Loss, after_power, blocks, cautions, impact
 from circuitmap.survey.isolate import STEPS, IsolationPlan, Step, missing_steps, plan_isolation
-from circuitmap.survey.lines import Line, lines_of, points_asked, sheet_code
+from circuitmap.survey.lines import Line, Numbering, lines_of, numbering_of_round, points_asked, sheet_code
 from circuitmap.survey.paper import Paper, blank_paper, paper_beforehand, paper_of_round, sheet_text, witnesses
 from circuitmap.survey.progress import Counts, Learnt, counts, counts_of_round, counts_of_visit, learnt, next_step
 from circuitmap.survey.sheet import AnswersError, parse_answers, split_code
 from circuitmap.survey.walk import walk_order
 
 __all__ = [
-    "STEPS", "AnswersError", "Counts", "Deduced", "IsolationPlan", "Learnt", "Line", "Loss", "Paper", "Step", "Verdict",
-    "after_power", "blank_paper", "blocks", "can_deduce", "cautions", "checks_of", "counts", "counts_of_round",
-    "counts_of_visit", "deduce", "deduce_without", "impact", "learnt", "lines_of", "missing_steps", "next_step",
-    "paper_beforehand", "paper_of_round", "parse_answers", "plan_isolation", "points_asked", "sheet_code", "sheet_text",
-    "split_code", "walk_order", "witnesses",
+    "STEPS", "AnswersError", "Counts", "Deduced", "IsolationPlan", "Learnt", "Line", "Loss", "Numbering", "Paper",
+    "Step", "Verdict", "after_power", "blank_paper", "blocks", "can_deduce", "cautions", "checks_of", "counts",
+    "counts_of_round", "counts_of_visit", "deduce", "deduce_without", "impact", "learnt", "lines_of",
+    "missing_steps", "next_step", "numbering_of_round", "paper_beforehand", "paper_of_round", "parse_answers",
+    "plan_isolation", "points_asked", "sheet_code", "sheet_text", "split_code", "walk_order", "witnesses",
 ]  # fmt: skip

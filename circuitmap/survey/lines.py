@@ -5,7 +5,7 @@ The numbers of a switch-off are those that stood when it began, so that a sheet 
 
 import zlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from circuitmap.home.records import Check, Limitation, Plate, Point, Room, Round, Storey, natural_key
@@ -19,7 +19,7 @@ from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
 
 NOT_REACHED: Final = "can't be reached"  # the reason of a limitation, and of the check that brought it
-_LIGHTS: Final = ("light", "downlight", "outdoor light", "ceiling rose")
+LIGHTS: Final = ("light", "downlight", "outdoor light", "ceiling rose")
 _CODE_LETTERS: Final = "ACDEFHJKLMNRTUVWXY"  # none that is taken for another, or for a figure, in handwriting
 
 
@@ -31,6 +31,24 @@ class Line:
     points: tuple[str, ...]
     room: str
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Numbering:
+    """The lines of one switch-off and the code that tells their numbers from others'.
+
+    ``beside`` are points that were answered though they were not asked; their numbers follow on, so that the others
+    keep theirs, and the code leaves them out.
+    """
+
+    lines: tuple[Line, ...]
+    beside: tuple[Line, ...]
+    code: str
+
+    @property
+    def all_lines(self) -> tuple[Line, ...]:
+        """All lines, in the order of their numbers."""
+        return (*self.lines, *self.beside)
 
 
 def lines_of(
@@ -57,13 +75,18 @@ def lines_of(
             continue
         room = rooms.get(point_id)
         key: object = point_id
-        if point.kind in _LIGHTS and point_id in worked_by:
+        if point.kind in LIGHTS and point_id in worked_by:
             key = (frozenset(worked_by[point_id]), room.id if room is not None else None)
         groups.setdefault(key, []).append(point_id)
     return tuple(
         Line(number, tuple(group), _room_words(home, rooms.get(group[0])), _point_words(home, trade, group))
         for number, group in enumerate(groups.values(), 1)
     )
+
+
+def askable(home: Home, memo: Memo, trade: Trade | None = None) -> tuple[str, ...]:
+    """Give the points that can be looked at in a switch-off, in walk order: what a look with everything on asks."""
+    return walk_order(home, (p.id for p in home.table(Point).values() if _can_be_asked(p, trade)), memo)
 
 
 def points_asked(
@@ -82,7 +105,7 @@ def points_asked(
     visit
         The visit that a switch-off begun now belongs to.
     """
-    order = walk_order(home, (p.id for p in home.table(Point).values() if _can_be_asked(p, trade)), memo)
+    order = askable(home, memo, trade)
     record = home.take(Round, round_id) if round_id is not None else None
     if record is None:
         known, shut = deduce(home, memo), _shut(home, memo, visit, None)
@@ -100,6 +123,22 @@ def points_asked(
         if point not in shut and judge(point, before, context).verdict != "settled":
             asked.append(point)
     return tuple(asked)
+
+
+def numbering_of_round(
+    home: Home, memo: Memo, trade: Trade | None, round_id: str, *, every_point: bool = False
+) -> Numbering:
+    """Give the lines of a switch-off by the numbers that its points had when it began."""
+    off = home.take(Round, round_id).off
+    if every_point:
+        lines = lines_of(home, memo, trade)
+        return Numbering(lines, (), sheet_code(lines, off))
+    lines = lines_of(home, memo, trade, points_asked(home, memo, trade, round_id))
+    asked = {point for line in lines for point in line.points}
+    found = {check.point for check in home.table(Check).values() if check.round == round_id} - asked
+    more = lines_of(home, memo, trade, walk_order(home, found, memo))
+    beside = tuple(replace(line, number=line.number + len(lines)) for line in more)
+    return Numbering(lines, beside, sheet_code(lines, off))
 
 
 def sheet_code(lines: Sequence[Line], off: Iterable[str] = ()) -> str:

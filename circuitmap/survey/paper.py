@@ -13,7 +13,17 @@ from circuitmap.memo import Memo
 from circuitmap.survey.deduce import Deduced, checks_of, deduce
 from circuitmap.survey.impact import NOT_PROOF, after_power, cautions
 from circuitmap.survey.kinds import is_way
-from circuitmap.survey.lines import Line, lines_of, plain, points_asked, sheet_code
+from circuitmap.survey.lines import (
+    LIGHTS,
+    Line,
+    Numbering,
+    askable,
+    lines_of,
+    numbering_of_round,
+    plain,
+    points_asked,
+    sheet_code,
+)
 from circuitmap.survey.proposal import Witness
 from circuitmap.survey.taken import taken
 from circuitmap.survey.walk import walk_order
@@ -69,14 +79,14 @@ class Paper:
 def paper_of_round(home: Home, memo: Memo, trade: Trade | None, round_id: str, *, every_point: bool = False) -> Paper:
     """Give the paper of a switch-off in the home, with the numbers that its points had when it began."""
     record = home.take(Round, round_id)
-    points = None if every_point else points_asked(home, memo, trade, round_id)
+    numbers = numbering_of_round(home, memo, trade, round_id, every_point=every_point)
     before = [r for r in home.table(Round).values() if r.visit == record.visit and r.off]
     number = sum(1 for r in before if natural_key(r.id) <= natural_key(round_id))
     title = f"Switch-off {number} of its visit ({round_id})" if record.off else f"Look with everything on ({round_id})"
     made = [check for check in home.table(Check).values() if check.round == round_id]
     answers = {check.point: check.outcome for check in sorted(made, key=_in_order)}
     return _paper(
-        home, memo, trade, title, record.off, record.sources_off, points,
+        home, memo, trade, title, record.off, record.sources_off, numbers,
         day=home.take(Visit, record.visit).day, witnesses=witnesses(home, memo, record.off, record.visit),
         answers=answers,
     )  # fmt: skip
@@ -104,13 +114,15 @@ def paper_beforehand(
         What is to be asked and what to be watched, where a plan says so; what is not settled yet otherwise.
     """
     down = tuple(off)
-    asked = tuple(points) if points is not None else points_asked(home, memo, trade, None, visit)
-    if not down and points is None:
-        every_point = True
+    if points is not None:
+        asked = tuple(points)
+    else:
+        asked = points_asked(home, memo, trade, None, visit) if down else askable(home, memo, trade)
     seen = tuple(watched) if watched is not None else witnesses(home, memo, down, visit)
     title = "Next switch-off" if down else "Look with everything on"
-    shown = None if every_point else asked
-    return _paper(home, memo, trade, title, down, tuple(sources_off), shown, witnesses=seen)
+    lines = lines_of(home, memo, trade, None if every_point else asked)
+    numbers = Numbering(lines, (), sheet_code(lines, down))
+    return _paper(home, memo, trade, title, down, tuple(sources_off), numbers, witnesses=seen)
 
 
 def blank_paper(home: Home, memo: Memo, trade: Trade | None) -> Paper:
@@ -133,7 +145,7 @@ def witnesses(home: Home, memo: Memo, off: Iterable[str], visit: str | None = No
     if not down:
         return ()
     out, known = taken(home, down, memo).may, deduce(home, memo)
-    best: dict[str, tuple[tuple[bool, bool, int], str]] = {}
+    best: dict[str, tuple[tuple[bool, int, int], str]] = {}
     for rank, point in enumerate(walk_order(home, None, memo)):
         way = _feeder(home, known.get(point))
         if way is None or way in out:
@@ -142,8 +154,7 @@ def witnesses(home: Home, memo: Memo, off: Iterable[str], visit: str | None = No
         if any(device in out for device in over):
             continue
         group = next((i for i in over if home.take(Device, i).kind in _RCDS), over[-1])
-        is_outlet = "socket" in home.take(Point, point).kind
-        worth = (not _was_on(home, memo, point, visit), not is_outlet, rank)
+        worth = (not _was_on(home, memo, point, visit), _how_easy(home.take(Point, point)), rank)
         if group not in best or worth < best[group][0]:
             best[group] = (worth, point)
     order = sorted(best, key=lambda device: (home.take(Device, device).kind not in _RCDS, natural_key(device)))
@@ -191,17 +202,17 @@ def _paper(
     title: str,
     off: tuple[str, ...],
     sources_off: tuple[OtherSourceKind, ...],
-    points: Iterable[str] | None,
+    numbers: Numbering,
     *,
     day: str = "",
     witnesses: tuple[Witness, ...] = (),
     answers: Mapping[str, Outcome] | None = None,
 ) -> Paper:
-    lines = lines_of(home, memo, trade, points)
+    lines = numbers.all_lines
     asked = {point for line in lines for point in line.points}
     every = {point for line in lines_of(home, memo, trade) for point in line.points}
     return Paper(
-        title, lines, sheet_code(lines, off), day, off, sources_off, False, _said(home, memo, trade, off), witnesses,
+        title, lines, numbers.code, day, off, sources_off, False, _said(home, memo, trade, off), witnesses,
         after_power(home, trade) if off else (), len(every - asked), answers or {},
     )  # fmt: skip
 
@@ -214,6 +225,11 @@ def _feeder(home: Home, known: Deduced | None) -> str | None:
     if known is None or known.verdict != "settled" or home.find(Device, known.candidates[0]) is None:
         return None
     return known.candidates[0]
+
+
+def _how_easy(point: Point) -> int:
+    """Give how easily it is seen that a point is on, 0 best: a lamp plugged in, a light, then what has to be asked."""
+    return 0 if "socket" in point.kind else 1 if point.kind in LIGHTS else 2
 
 
 def _was_on(home: Home, memo: Memo, point: str, visit: str | None) -> bool:

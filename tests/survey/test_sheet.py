@@ -11,6 +11,7 @@ from circuitmap.memo import Memo
 from circuitmap.survey import (
     AnswersError,
     lines_of,
+    numbering_of_round,
     paper_beforehand,
     paper_of_round,
     parse_answers,
@@ -340,3 +341,23 @@ def test_a_witness_is_known_to_hang_on_what_stays_on_one_under_each_rcd() -> Non
     assert witnesses(home.home, home.memo, [home.ways[0]], home.now) == (Witness(home.main, home.points[2]),)
     assert witnesses(home.home, home.memo, [home.main], home.now) == ()
     assert witnesses(home.home, home.memo, [], home.now) == ()
+
+
+def test_a_look_printed_beforehand_has_the_numbers_of_the_look_that_is_then_made() -> None:
+    home = Surveyed(ways=2, points=3)
+    home.do(verbs.edit(home.home, home.points[1], uncheckable="behind the oven"))
+    paper = paper_beforehand(home.home, home.memo, None, ())
+    assert [line.points for line in paper.lines] == [(home.points[0],), (home.points[2],)]
+    assert paper.code == paper_of_round(home.home, home.memo, None, begin(home)).code
+
+
+def test_points_answered_without_being_asked_follow_on_and_leave_the_other_numbers_and_the_code() -> None:
+    home = Surveyed(ways=2, points=3)
+    one, two, three = home.points
+    record = begin(home, home.ways[0], asks=(three,))
+    before = numbering_of_round(home.home, home.memo, None, record)
+    home.say(record, two, "off")
+    home.say(record, one, "off")
+    after = numbering_of_round(home.home, home.memo, None, record)
+    assert (after.lines, after.code) == (before.lines, before.code)
+    assert [(line.number, line.points) for line in after.all_lines] == [(1, (three,)), (2, (one,)), (3, (two,))]
