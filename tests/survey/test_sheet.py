@@ -348,7 +348,8 @@ def test_a_look_printed_beforehand_has_the_numbers_of_the_look_that_is_then_made
     home.do(verbs.edit(home.home, home.points[1], uncheckable="behind the oven"))
     paper = paper_beforehand(home.home, home.memo, None, ())
     assert [line.points for line in paper.lines] == [(home.points[0],), (home.points[2],)]
-    assert paper.code == paper_of_round(home.home, home.memo, None, begin(home)).code
+    look = begin(home)
+    assert paper.code == paper_of_round(home.home, home.memo, None, look).code
 
 
 def test_points_answered_without_being_asked_follow_on_and_leave_the_other_numbers_and_the_code() -> None:
