@@ -215,7 +215,7 @@ class Belief:
         return np.asarray(np.log(np.maximum(prior, 1e-12)))
 
     def _join(self, empty: Floats) -> None:
-        bonus = empty[self.first] * empty[self.second] * -2 * np.log(EMPTY_WAY)
+        bonus = (empty[self.first] + empty[self.second]) * -np.log(EMPTY_WAY)
         odds = self.odds + bonus
         self.kept = np.flatnonzero(odds > odds.max() - 14)[:200] if self.pairs and odds.max() > -14 else np.arange(0)
         if len(self.kept) > 60:

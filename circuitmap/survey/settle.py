@@ -58,8 +58,8 @@ def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: flo
         found[point] = memo.get(
             "survey.settled point", (slip, point), (known, weighed),
             lambda known=known, weighed=weighed, told=told, row=row: _judge(  # type: ignore[misc]  # defaults bind the loop's values
-                known, weighed, scales.context, is_clear=_is_clear(scales, row), on_and_off=told.on_and_off,
-                seen_on=told.seen_on,
+                known, weighed, scales.context, is_clear=_is_clear(scales, row), is_joined=_is_clearly_joined(scales, row),
+                on_and_off=told.on_and_off, seen_on=told.seen_on,
             ),
         )  # fmt: skip
     return memo.steady("survey.settled all", slip, found)
@@ -77,8 +77,32 @@ def _is_clear(scales: Scales, row: int) -> bool:
     return bool(single[best] - others.max() >= np.log(CLEARLY))
 
 
+def _is_clearly_joined(scales: Scales, row: int) -> bool:
+    """Whether the answers alone speak ten to one for the likeliest pair against every way and every other pair."""
+    import numpy as np
+
+    belief = scales.belief
+    pairs = belief.both[row, belief.kept]
+    if not len(pairs):
+        return False
+    best = int(np.argmax(belief.chances[row, belief.ways + 2 :]))
+    others = [belief.single[row].max(), belief.as_on[row], belief.as_off[row]]
+    if len(pairs) > 1:
+        # A pair that shares neither answer nor doubt with this one is no rival: what all points say of it counts.
+        rivals = np.delete(pairs + np.log(np.maximum(belief.joined, 1e-12)), best)
+        others.append(rivals.max())
+    return bool(pairs[best] - max(others) >= np.log(CLEARLY))
+
+
 def _judge(
-    known: Deduced, weighed: Weighed, context: Context, *, is_clear: bool, on_and_off: bool, seen_on: bool
+    known: Deduced,
+    weighed: Weighed,
+    context: Context,
+    *,
+    is_clear: bool,
+    is_joined: bool,
+    on_and_off: bool,
+    seen_on: bool,
 ) -> Deduced:
     best = weighed.explanations[0] if weighed.explanations else Explanation("not fed", (), 0.0)
     sure = best.chance >= SETTLES
@@ -88,7 +112,7 @@ def _judge(
         says = f"{known.point} is on {context.named(best.devices)} ({_percent(best.chance)}), one answer or more wrong."
         notes = (*known.notes, f"taken as settled against {', '.join(known.repeat) or 'an answer'}")
         return replace(known, candidates=best.devices, verdict="settled", says=says, odd="", repeat=(), notes=notes)
-    if sure and best.kind == "joined" and on_and_off:
+    if sure and best.kind == "joined" and on_and_off and is_joined:
         first, second = (context.codes.get(i, i) for i in best.devices)
         says = (
             f"{known.point} goes off only when {first} and {second} are both off: the two are joined. With one off, its "
@@ -104,7 +128,7 @@ def _judge(
         return replace(known, candidates=best.devices, verdict="contradiction", says=says, odd="off in two")
     if known.verdict == "contradiction" and best.kind == "elsewhere" and sure and seen_on:
         return replace(known, verdict="elsewhere", odd="", says=f"{known.point} is fed from elsewhere: {known.says}")
-    if known.verdict == "settled":
+    if known.verdict == "settled" or (known.verdict == "contradiction" and known.odd == "only together"):
         left = _left(weighed.explanations)
         says = f"{known.point} is in doubt: {chances_in_words(weighed, context)}."
         return replace(known, candidates=left or known.candidates, verdict="in doubt", says=says)

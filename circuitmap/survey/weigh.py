@@ -15,7 +15,8 @@ from circuitmap.memo import Memo
 from circuitmap.survey.context import Context, context_of
 from circuitmap.survey.deduce import checks_of
 from circuitmap.survey.evidence import NOTHING, Told, neutral_cutters, told_of
-from circuitmap.survey.priors import Neighbours, neighbours, priors
+from circuitmap.survey.neighbours import Neighbours, neighbours
+from circuitmap.survey.priors import priors
 from circuitmap.trade import Trade
 from circuitmap.trade.rows import Checking
 
@@ -149,8 +150,8 @@ def scales_of(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -
         raise ValueError(f"an error rate is from 0 to under {LARGEST_RATE}, not {slip}")
     kept = memo.get("survey.scales", slip, (), _Kept)
     context = context_of(home, memo)
-    before = priors(home, memo, trade)
-    near = neighbours(home, memo)
+    before = memo.steady("survey.priors weighed", slip, priors(home, memo, trade))
+    near = memo.steady("survey.neighbours weighed", slip, neighbours(home, memo, trade))
     rows = {i: trade.checking(point.kind) for i, point in home.table(Point).items() if point.phase == "existing"}
     kinds = memo.steady("survey.kinds of points", slip, tuple((i, row.how) for i, row in rows.items()))
     made_of = (context.ways, before, near, kinds, home.table(Instrument), trade)

@@ -141,9 +141,11 @@ class Chooser:
             size = int(left[n].sum())
             needed = int(_needed(np.array([size]), np.array([bool(seen[n])]))[0])
             most = 2 ** max(needed - 1, 0)
-            half, sofar, taken = mass[ways].sum() / 2, 0.0, 0
-            for way in ways[::-1] if not seen[n] else ways:
-                if taken < most and sofar < half:
+            least = size - (most if seen[n] else most - 1)
+            already = int((left[n] & decided & chosen).sum())
+            half, sofar, taken = mass[ways].sum() / 2, 0.0, already
+            for way in ways:
+                if taken < most and (sofar < half or taken < least):
                     chosen[way], sofar, taken = True, sofar + mass[way], taken + 1
             decided[ways] = True
         return np.asarray((look.takes & chosen[None, :]).sum(axis=1) * 2 > look.takes.sum(axis=1))

@@ -33,6 +33,8 @@ LIGHTING_A: Final = 10.0  # common practice, no source: ways up to this are ligh
 STAIRS_USES: Final = frozenset({"hall", "landing", "stairs", "stair", "corridor"})
 ASKED_IN_VAIN: Final = 2
 ASKED_ENOUGH: Final = 14
+EVENLY: Final = 0.3  # the part of a chance that planning shares out over all that was not ruled out by looking
+HARDLY: Final = 0.002  # a pair that the home as a whole makes less likely is not looked for
 PLAUSIBLE: Final = np.log(20.0)  # a way this much less likely by the answers alone is no longer a candidate
 _SENSITIVE: Final = frozenset({"resets", "spoils", "lost work", "heating", "security", "phone", "medical"})
 
@@ -57,9 +59,53 @@ class Outlook:
     # -- arrays of the open points ------------------------------------------------------------------------------
 
     @cached_property
-    def chances(self) -> Floats:
+    def believed(self) -> Floats:
         """Chance of each way alone: (open points, ways)."""
         return np.asarray(self.scales.belief.chances[self.rows, : self.scales.belief.ways])
+
+    @cached_property
+    def chances(self) -> Floats:
+        """The same, with a part shared out evenly over all that the point's own answers leave.
+
+        What labels, neighbours and other points make likely must still be looked at: it never counts as known.
+        """
+        even = self.plausible / self._left[:, None]
+        return np.asarray((1 - EVENLY) * self.believed + EVENLY * self._ours[:, None] * even)
+
+    @cached_property
+    def paired(self) -> Floats:
+        """Chance of each pair of joined ways, shared out likewise: (open points, pairs)."""
+        belief = self.scales.belief
+        given = belief.chances[self.rows, belief.ways + 2 :]
+        even = self.plausible_pairs / self._left[:, None]
+        return np.asarray((1 - EVENLY) * given + EVENLY * self._ours[:, None] * even)
+
+    @cached_property
+    def plausible_pairs(self) -> Bools:
+        """The pairs that each open point's own answers leave, of those that the home as a whole leaves."""
+        belief = self.scales.belief
+        if not len(belief.kept):
+            return np.zeros((len(self.rows), 0), dtype=bool)
+        both = belief.both[np.ix_(self.rows, belief.kept)]
+        return np.asarray((both >= self._best[:, None] - PLAUSIBLE) & (belief.joined >= HARDLY)[None, :])
+
+    @cached_property
+    def _best(self) -> Floats:
+        """How well the best explanation fits each open point's answers, as a logarithm."""
+        belief = self.scales.belief
+        best = np.maximum(belief.single[self.rows].max(axis=1, initial=-np.inf), belief.as_on[self.rows])
+        if len(belief.kept):
+            best = np.maximum(best, belief.both[np.ix_(self.rows, belief.kept)].max(axis=1))
+        return np.asarray(best)
+
+    @cached_property
+    def _left(self) -> Floats:
+        return np.asarray(np.maximum(self.plausible.sum(axis=1) + self.plausible_pairs.sum(axis=1), 1.0))
+
+    @cached_property
+    def _ours(self) -> Floats:
+        """The chance that a point is fed by this board at all."""
+        return np.asarray(1 - self.elsewhere - self.not_fed)
 
     @cached_property
     def not_fed(self) -> Floats:
@@ -70,11 +116,6 @@ class Outlook:
     def elsewhere(self) -> Floats:
         """Chance of being fed from elsewhere: (open points,)."""
         return np.asarray(self.scales.belief.chances[self.rows, self.scales.belief.ways])
-
-    @cached_property
-    def paired(self) -> Floats:
-        """Chance of each pair of joined ways: (open points, pairs)."""
-        return np.asarray(self.scales.belief.chances[self.rows, self.scales.belief.ways + 2 :])
 
     @cached_property
     def pair_ends(self) -> tuple[Rows, Rows]:
@@ -100,9 +141,7 @@ class Outlook:
     @cached_property
     def plausible(self) -> Bools:
         """The ways that each open point's own answers leave: (open points, ways)."""
-        single = self.scales.belief.single[self.rows]
-        best = np.maximum(single.max(axis=1), self.scales.belief.as_on[self.rows])
-        return np.asarray(single >= best[:, None] - PLAUSIBLE)
+        return np.asarray(self.scales.belief.single[self.rows] >= self._best[:, None] - PLAUSIBLE)
 
     @cached_property
     def can_switch(self) -> Bools:
@@ -206,9 +245,39 @@ def outlook(
     barred = {each.subject for each in home.table(Limitation).values()}
     askable = tuple(i for i in scales.ids if i not in barred and _can_be_asked(home.take(Point, i), trade))
     waiting = tuple(i for i in askable if is_open(known[i]) and not _given_up(home, memo, i, current))
+    if not waiting and method.tells_joined:
+        waiting = suspects(scales, known, askable)
     units, takes = _units(home, memo, method, scales)
     rows = np.array([scales.index[i] for i in waiting], dtype=np.intp)
     return Outlook(home, memo, trade, method, current, scales, known, askable, waiting, rows, units, takes)
+
+
+def suspects(scales: Scales, known: Mapping[str, Deduced], askable: Iterable[str]) -> tuple[str, ...]:
+    """Give settled points, two for each way, whose answers two joined ways explain as well.
+
+    Only pairs with a way on which nothing was found come into question: what hangs on two joined ways seems to hang on
+    a third, or on one of the two, and then the other is bare.
+    """
+    belief = scales.belief
+    if not len(belief.kept):
+        return ()
+    used = {each.candidates[0] for each in known.values() if each.verdict == "settled"}
+    bare = np.array([i not in used for i in scales.ways], dtype=bool)
+    ends = np.array(belief.pair_of, dtype=np.intp).reshape(-1, 2)
+    asked_for = np.flatnonzero((bare[ends[:, 0]] | bare[ends[:, 1]]) & (belief.joined >= HARDLY))
+    if not len(asked_for):
+        return ()
+    found: dict[tuple[str, bytes], list[str]] = {}
+    for point in askable:
+        each = known[point]
+        if each.verdict != "settled":
+            continue
+        row = scales.index[point]
+        told = belief.both[row, belief.kept[asked_for]]
+        left = told >= belief.single[row].max() - PLAUSIBLE
+        if left.any():
+            found.setdefault((each.candidates[0], left.tobytes()), []).append(point)
+    return tuple(point for group in found.values() for point in group[:2])
 
 
 def is_open(known: Deduced) -> bool:

@@ -67,7 +67,10 @@ def propose(
     sources: tuple[OtherSourceKind, ...] = ()
     if kind == "proof":
         sources = tuple(dict.fromkeys(source.kind for source in other_sources(home)))
-    return described(look, off, kind, sources)
+    made = described(look, off, kind, sources)
+    if not made.points:
+        return Proposal("done", says=_stuck(look), why=_why(look, ()))
+    return made
 
 
 def described(look: Outlook, off: Sequence[str], kind: ProposalKind, sources: tuple[OtherSourceKind, ...]) -> Proposal:
@@ -202,7 +205,7 @@ def _is_hunt(look: Outlook, off: Sequence[str]) -> bool:
 
 def _after(look: Outlook) -> ProposalKind:
     """Tell whether what is left is a matter of two ways joined or of answers to be repeated."""
-    if look.paired.shape[1] and bool((look.paired.sum(axis=1) > 0.01).any()):
+    if look.paired.shape[1] and bool(look.plausible_pairs.any()):
         return "apart"
     return "repeat"
 
@@ -256,7 +259,7 @@ def _settles(look: Outlook, off: Iterable[str]) -> float:
         return 0.0
     down = look.way_mask(off).astype(np.float64)
     chance = look.off_chance(down[None, :] > 0)[:, 0]
-    gone, stays = look.chances * down, look.chances * (1 - down)
+    gone, stays = look.believed * down, look.believed * (1 - down)
     best_gone = gone.max(axis=1) / np.maximum(chance, 1e-12)
     best_stays = stays.max(axis=1) / np.maximum(1 - chance, 1e-12)
     on_then = look.seen_on
