@@ -208,6 +208,16 @@ class VisitView(QObject):
         return self._left(self.points)
 
     @property
+    def ahead(self) -> tuple[str, ...]:
+        """The points still to be walked to, as they follow each other: first the one whose turn it is."""
+        if not self._turn or self.step not in ("walk", "look"):
+            return ()
+        order, done = self.points, self.done
+        at = order.index(self._turn) if self._turn in order else 0
+        rest = (i for i in (*order[at:], *order[:at]) if i not in done and i != self._turn)
+        return (self._turn, *rest)
+
+    @property
     def asked_again(self) -> frozenset[str]:
         """The points of this walk whose answers were set aside: they are to be looked at once more."""
         going = self.round

@@ -28,11 +28,9 @@ if TYPE_CHECKING:
 OUTDOORS: Final = 0
 # What looking for a way that nobody drew costs, so that known doors are tried first (common practice, no source).
 UNKNOWN_WAY_MM: Final = 3000.0
-# Half of a wall of a thickness nobody measured, and how wide of a corner a person walks (common practice, no source).
-_HALF_WALL_MM: Final = 60.0
+# How wide of a corner a person walks, and how thick the outer walls are at most (common practice, no source).
 _ROUND_CORNER_MM: Final = 150.0
-_OUTER_WALL_MM: Final = 150.0
-_CLOSED_MM: Final = 300.0
+_OUTER_WALL_MM: Final = 300.0
 _GROUNDS_MM: Final = 50_000.0
 _LOOSE_MM: Final = 10.0
 _NOOK_MM2: Final = 10_000.0
@@ -358,7 +356,7 @@ def _grounds(rooms: Iterable[Room]) -> "shapely.Geometry":
     import shapely
 
     house = shapely.union_all([polygon_of(room.outline_mm) for room in rooms])
-    house = house.buffer(_CLOSED_MM, join_style="mitre").buffer(_OUTER_WALL_MM - _CLOSED_MM, join_style="mitre")
+    house = house.buffer(_OUTER_WALL_MM, join_style="mitre")
     left, top, right, low = house.bounds
     ground = shapely.box(left - _GROUNDS_MM, top - _GROUNDS_MM, right + _GROUNDS_MM, low + _GROUNDS_MM)
     return ground.difference(house)

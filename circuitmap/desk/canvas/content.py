@@ -12,11 +12,13 @@ from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Mark, Picture
 from circuitmap.drawing.overlay import finding_marks, state_marks
 from circuitmap.drawing.plan import plan_marks
+from circuitmap.drawing.walk_line import walk_marks
 from circuitmap.errors import PersonError
-from circuitmap.home.records import Point, Room, Storey
+from circuitmap.home.records import Fixture, Plate, Point, Room, Storey, Wall
 from circuitmap.jobs import Ticket
 from circuitmap.pictures import decode_rgba
 from circuitmap.quantities.convert import warm_up
+from circuitmap.survey.walk import walk_path
 
 Marks = tuple[Mark, ...]
 
@@ -58,6 +60,7 @@ class Content(QObject):
                 wanted.update(self._storey_below(storey))
             wanted.update(self._marks_of(storey))
         touched = self._view.plan_scene.show_marks(wanted)
+        self._view.plan_scene.show_aside(self._walk_ahead(storey))
         self._ask_for_pictures(wanted)
         self._view.set_advice(self._advice())
         self.refreshed.emit(touched)
@@ -77,6 +80,18 @@ class Content(QObject):
             )  # fmt: skip
         marks.update(finding_marks(adapter.home, storey, adapter.findings, memo=adapter.memo))
         return marks
+
+    def _walk_ahead(self, storey: str) -> Marks:
+        adapter = self._adapter
+        if adapter.stage != "survey" or not storey:
+            return ()
+        home, memo = adapter.home, adapter.memo
+        ahead = memo.steady("desk walk ahead", "", self._cursor.ahead)
+        if len(ahead) < 2:
+            return ()
+        tables = (home.table(kind) for kind in (Point, Plate, Room, Storey, Wall, Fixture))
+        lines = memo.get("desk walk path", "", (*tables, ahead), lambda: walk_path(home, ahead, memo, from_board=False))
+        return memo.get("desk walk marks", storey, (lines,), lambda: walk_marks(lines.get(storey, ())))
 
     def _storey_below(self, storey: str) -> Mapping[str, Marks]:
         home = self._adapter.home

@@ -16,6 +16,7 @@ Marks = tuple[Mark, ...]
 # An item of fixed size on screen, from which zoom on it shows, and for words (where it hangs, how far off its place),
 # for a symbol its mark.
 _Sized = tuple[QGraphicsPixmapItem, float, tuple[QPointF, QPointF] | Glyph]
+_ASIDE = ""  # under what the marks stand that are no record's
 _EXTENT_MM = 400_000.0
 # Below so many px per mm a metre is 25 px: stripes and washes can't be told any more, and lines are thin.
 FAR_ZOOM = 0.025
@@ -32,6 +33,7 @@ class PlanScene(QGraphicsScene):
         self._zoom = 0.1
         self._marks: dict[str, Marks] = {}
         self._items: dict[str, list[QGraphicsItem]] = {}
+        self._aside: Marks = ()
         self._pictures: dict[str, tuple[tuple[int, int], bytes]] = {}
         self._far: dict[str, list[tuple[QGraphicsPathItem, QPen | None]]] = {}
         self._is_far = False
@@ -48,9 +50,11 @@ class PlanScene(QGraphicsScene):
         """Draw everything again with another pen (another theme or pixel ratio)."""
         self._pen = pen
         marks, self._marks = self._marks, {}
+        aside, self._aside = self._aside, ()
         for record_id in list(self._items):
             self._drop(record_id)
         self.show_marks(marks)
+        self.show_aside(aside)
 
     def offer_picture(self, asset: str, size_px: tuple[int, int], rgba: bytes) -> None:
         """Hand over a picture's pixels; marks that name it are drawn (again) from now on."""
@@ -79,6 +83,19 @@ class PlanScene(QGraphicsScene):
             self._marks[record_id] = marks
             touched += 1
         return touched
+
+    def show_aside(self, marks: Marks) -> None:
+        """Show marks that are no record's, such as the walk ahead: they can't be pointed at."""
+        if marks == self._aside:
+            return
+        self._drop(_ASIDE)
+        self._put(_ASIDE, marks)
+        self._aside = marks
+
+    @property
+    def aside(self) -> Marks:
+        """The marks on show that are no record's."""
+        return self._aside
 
     def marks_of(self, record_id: str) -> Marks:
         """Give the marks on show for a record."""
@@ -204,7 +221,8 @@ class PlanScene(QGraphicsScene):
                     far.append((item, item.pen() if item.data(FAR) == "thin" else None))
                 items.append(item)
         for item in items:
-            item.setData(RECORD, record_id)
+            if record_id != _ASIDE:
+                item.setData(RECORD, record_id)
             self.addItem(item)
         self._items[record_id] = items
         if sized:
