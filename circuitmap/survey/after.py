@@ -58,7 +58,7 @@ def was_off(
 ) -> tuple[tuple[Loss, ...], tuple[Loss, ...]]:
     """Give who lost what in a switch-off: surely or likely, as seen or as known now; and who could have.
 
-    What was seen on while all of it was off has lost nothing.
+    What was seen on while all of it was off has lost nothing. Life-supporting equipment is never a mere could-have.
     """
     taken_down = dict.fromkeys(record.off)
     last = ""
@@ -78,7 +78,7 @@ def was_off(
             off.append(loss)
         elif any(each.outcome == "still on" and each.at > last for each in checks):
             continue
-        elif loss.chance is not None and loss.chance >= LIKELY:
+        elif loss.word == "medical" or (loss.chance is not None and loss.chance >= LIKELY):
             off.append(loss)
         else:
             perhaps.append(loss)

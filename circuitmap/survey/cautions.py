@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from circuitmap.home.records import Board, Device, Point, Supply
+from circuitmap.home.records import Device, Point, Supply
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import deduce
@@ -22,6 +22,7 @@ _OLD_KINDS: Final[dict[str, str]] = {
     "voltage ELCB": "voltage-operated earth-leakage breaker",
 }
 _NEWER_KINDS: Final = frozenset({"RCBO", "AFDD"})
+_NEWER_CURVES: Final = frozenset({"B", "C", "D"})  # BS EN 60898; breakers to BS 3871 are marked with a type 1 to 4
 _OLD_BEFORE: Final = 1990  # common practice, no source: about when today's kinds took over
 _LARGE_W: Final = 2000.0  # common practice, no source: showers, hobs, ovens and heaters are above it
 _LARGE: Final[frozenset[str]] = frozenset(
@@ -48,8 +49,13 @@ def cautions(
     memo: Memo | None = None,
     trade: Trade | None = None,
     chances: Chances | None = None,
+    *,
+    with_losses: bool = True,
 ) -> tuple[str, ...]:
-    """Give what is said before some devices go off, the most important first."""
+    """Give what is said before some devices go off, the most important first.
+
+    Without losses, for where who loses what and may_stay_off are shown beside, they are not said again.
+    """
     off = tuple(dict.fromkeys(devices))
     if not off:
         return ("Look with everything on: nothing is switched off, so nobody loses anything.",)
@@ -65,9 +71,9 @@ def cautions(
             f"{listed(carriers)}: a carrier is pulled, not switched. Main switch off, pull, main switch on; the whole "
             "home is down each time, and again when it goes back."
         )
-    says += _about_people(losses, points)
+    says += _about_people(losses, points, with_losses=with_losses)
     unsettled = [loss for loss in losses if not loss.sure and loss.load is not None]
-    if unsettled:
+    if unsettled and with_losses:
         says.append(
             f"It isn't known yet what feeds {titles(points, unsettled, 5)}: until that is settled, every switch-off "
             "may take it."
@@ -77,7 +83,7 @@ def cautions(
         says.append("Switch large loads off first (shower, cooker, hob, heaters, vehicle charging at the vehicle).")
     if any(points[loss.point].kind in _LIGHTS for loss in losses) or not all_settled:
         says.append("Lights may go out, on the stairs too: carry a torch and leave another lighting way on.")
-    if old := may_stay_off(home, off):
+    if with_losses and (old := may_stay_off(home, off)):
         says.append(old)
     if any(may_not_close(home.take(Device, i)) for i in off) or carriers:
         says.append("An RCD or an old switch may not go back on; a neutral–earth fault shows when it is reset.")
@@ -122,8 +128,11 @@ def may_stay_off(home: Home, devices: Iterable[str]) -> str:
 
 
 def _is_renewed(home: Home, board: str) -> bool:
-    return home.find(Board, board) is None or any(
-        device.kind in _NEWER_KINDS and is_existing(device) for device in home.devices_on(board)
+    """Whether something on a board is of a newer make: combined devices, or breakers marked with a curve's letter."""
+    return any(
+        is_existing(device)
+        and (device.kind in _NEWER_KINDS or (device.kind == "MCB" and device.curve.upper() in _NEWER_CURVES))
+        for device in home.devices_on(board)
     )
 
 
@@ -145,18 +154,19 @@ def _about_sources(home: Home) -> list[str]:
     return says
 
 
-def _about_people(losses: tuple[Loss, ...], points: Mapping[str, Point]) -> list[str]:
+def _about_people(losses: tuple[Loss, ...], points: Mapping[str, Point], *, with_losses: bool) -> list[str]:
     says: list[str] = []
     medical = [loss for loss in losses if loss.word == "medical"]
-    if medical:
+    if medical and with_losses:
         says.append(
             f"{titles(points, medical)}: life-supporting equipment isn't searched by switching off. It needs another "
             "supply that was proved, a carer who knows and a time limit, or its way stays on."
         )
-    if any(loss.load is not None and is_phone(loss.load) for loss in losses):
+    phones = [loss for loss in losses if loss.load is not None and is_phone(loss.load)]
+    if any(with_losses or loss.word != "phone" for loss in phones):
         says.append("With the router off the telephone is lost too, emergency calls and telecare included.")
     others = dict.fromkeys(points[loss.point].belongs_to for loss in losses if points[loss.point].belongs_to)
-    if others:
+    if others and with_losses:
         says.append(f"Another household loses supply ({listed(others)}): agree it with them too.")
     return says
 

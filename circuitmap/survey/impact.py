@@ -6,6 +6,7 @@ long (``agreed``, ``limits``), and what to look at afterwards (``after``); their
 
 from collections.abc import Iterable
 from datetime import tzinfo
+from typing import Final
 
 from circuitmap.home.records import Consent, Device, Point, natural_key
 from circuitmap.home.snapshot import Home
@@ -19,6 +20,8 @@ from circuitmap.survey.losses import CONFIRMED, Loss, down, impact, listed, titl
 from circuitmap.trade import Trade
 
 __all__ = ["NOT_PROOF", "Loss", "after_power", "blocks", "cautions", "impact", "overdue", "was_off"]
+
+_NAMED: Final = 4
 
 
 def blocks(
@@ -80,7 +83,7 @@ def _others_held(home: Home, losses: Iterable[Loss], consent: Consent | None) ->
     if held:
         verb = "may lose" if any(not loss.sure for loss in held) else "loses" if len(held) == 1 else "lose"
         relied = "it" if len(held) == 1 else "them"
-        yield f"{titles(points, held)} {verb} supply: settle it with whoever relies on {relied}."
+        yield f"{titles(points, held, _NAMED)} {verb} supply: settle it with whoever relies on {relied}."
     if consent is not None and consent.by == "other household":
         return
     named = {loss.point for loss in held}

@@ -12,7 +12,8 @@ from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import Deduced, deduce
 from circuitmap.survey.kinds import is_carrier, is_main, is_way
-from circuitmap.survey.likely import LIKELY, Chances, is_settled, together
+from circuitmap.survey.likely import LIKELY, SMALL, Chances, is_settled, together
+from circuitmap.survey.settle import settle
 from circuitmap.survey.taken import Taken, main_switches, taken
 from circuitmap.trade import Trade
 from circuitmap.words import IfOff, rank
@@ -41,6 +42,11 @@ class Loss:
         """What its loss means to somebody."""
         return self.load.if_off if self.load is not None else "nothing"
 
+    @property
+    def is_small(self) -> bool:
+        """Whether it is unlikely, but can't be ruled out."""
+        return not self.sure and self.chance is not None and self.chance < SMALL
+
 
 def impact(
     home: Home, devices: Iterable[str], memo: Memo, trade: Trade | None = None, chances: Chances | None = None
@@ -48,10 +54,11 @@ def impact(
     """Give who loses what when some devices go off, the gravest and likeliest first.
 
     With the trade tables, kinds that matter count as loads too. With the chances that the survey has weighed, each
-    loss says how likely it is; a point that the checks alone would settle is settled only when the weighing agrees.
-    Points without a load are named only when it is sure, or likely, that they lose supply.
+    loss says how likely it is; a point is settled only when the weighing agrees, and a wrong check among many right
+    ones doesn't unsettle it. Points without a load are named only when it is sure, or likely, that they lose supply.
     """
-    out, known, said = down(home, devices, memo), deduce(home, memo), _said(home)
+    out, said = down(home, devices, memo), _said(home)
+    known = settle(home, memo, trade) if chances is not None and trade is not None else deduce(home, memo)
     ways = frozenset(i for i in out.may if is_way(home.take(Device, i)))
     losses: list[Loss] = []
     for point in existing(home):
