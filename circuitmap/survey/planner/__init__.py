@@ -25,7 +25,7 @@ def propose(
     slip: float | None = None,
 ) -> Proposal:
     """Give the next switch-off by a method."""
-    from circuitmap.survey.planner.propose import propose as make
+    from circuitmap.survey.planner.next_off import propose as make
 
     return make(home, memo, trade, method, visit, slip)
 
@@ -35,7 +35,7 @@ def proposed_for(
 ) -> Proposal:
     """Give what a switch-off that the person chose is good for: whom to look at, what it is likely to settle."""
     from circuitmap.survey.planner.outlook import outlook
-    from circuitmap.survey.planner.propose import described
+    from circuitmap.survey.planner.next_off import described
 
     look = outlook(home, memo, trade, method if method is not None else Method(), visit)
     return described(look, tuple(off), "group" if len(off) > 1 else "single", ())
@@ -44,7 +44,7 @@ def proposed_for(
 def points_to_ask(home: Home, memo: Memo, trade: Trade, off: Iterable[str]) -> tuple[str, ...]:
     """Give the points whose answer still matters while some devices are off, in walk order."""
     from circuitmap.survey.planner.outlook import outlook
-    from circuitmap.survey.planner.propose import points_asked
+    from circuitmap.survey.planner.next_off import points_asked
 
     look = outlook(home, memo, trade, Method(), None)
     return walk_order(home, points_asked(look, off), memo)
