@@ -3,6 +3,7 @@
 import os
 from pathlib import Path
 
+import circuitmap  # noqa: F401  # before numpy is loaded by anything
 import pytest
 from hypothesis import HealthCheck, settings
 

@@ -39,6 +39,7 @@ LIKE_ROOM: Final = 0.5  # our own estimate: points of one family in one room tha
 PAIRED_WAYS: Final = 40  # up to so many ways every pair is weighed; beyond, only ways on which nothing was found
 _WORST: Final = -60.0  # a log chance that no answer may push one explanation below at a stroke
 _MISFIT: Final = -3.0
+_NOTHING: Final = 1e-30
 
 
 class Belief:
@@ -160,7 +161,7 @@ class Belief:
         whole = plain.sum() + others
         joined = (prior[self.first] + prior[self.second]) * np.exp(self.both[point] - top)
         with_pair = np.maximum(whole - plain[self.first] - plain[self.second], others) + joined
-        return np.maximum(np.log(with_pair + 1e-300) - np.log(whole + 1e-300), _WORST)
+        return np.asarray(np.maximum(np.log(with_pair + 1e-300) - np.log(whole + 1e-300), _WORST))
 
     # -- weighing -----------------------------------------------------------------------------------------------
 
@@ -225,17 +226,13 @@ class Belief:
         first, second = self.first[kept], self.second[kept]
         share = self.share[:, None]
         without = odds[kept][None, :] - self.lifts[:, kept]  # the odds from all other points
-        own = np.exp(np.minimum(without, 50.0))
-        touching = np.zeros((self.points, self.ways))
-        for n in range(len(kept)):
-            touching[:, first[n]] += own[:, n]
-            touching[:, second[n]] += own[:, n]
+        own = np.exp(np.clip(without, -60.0, 50.0))
+        ends = np.zeros((len(kept), self.ways))
+        ends[np.arange(len(kept)), first] = ends[np.arange(len(kept)), second] = 1.0
+        touching = own @ ends
         crowd = touching[:, first] + touching[:, second] - own
         joined = own / (1 + crowd)
-        chance_of_way = np.zeros((self.points, self.ways))
-        for n in range(len(kept)):
-            chance_of_way[:, first[n]] += joined[:, n]
-            chance_of_way[:, second[n]] += joined[:, n]
+        chance_of_way = joined @ ends
         logs = np.empty((self.points, self.ways + 2 + len(kept)))
         logs[:, : self.ways] = prior + share + self.single + np.log(np.maximum(1 - chance_of_way, 1e-9))
         logs[:, self.ways] = self.elsewhere + self.as_on
@@ -294,6 +291,7 @@ def _normal(logs: Floats) -> Floats:
     logs -= logs.max(axis=1, keepdims=True)
     np.exp(logs, out=logs)
     logs /= logs.sum(axis=1, keepdims=True)
+    logs[logs < _NOTHING] = 0.0  # numbers near the smallest there are make every product slow
     return logs
 
 

@@ -53,6 +53,11 @@ def checks_of(home: Home, memo: Memo, point: str) -> tuple[Check, ...]:
     return _state(home, memo).by_point.get(point, ())
 
 
+def checks_by_point(home: Home, memo: Memo) -> Mapping[str, tuple[Check, ...]]:
+    """Give the checks of every point that has any; a point's tuple is the same object while its checks are."""
+    return _state(home, memo).by_point
+
+
 def deduce_without(home: Home, memo: Memo, rounds: Iterable[str], points: Iterable[str]) -> dict[str, Deduced]:
     """Give what would be known of some points if some switch-offs had not been."""
     state, left_out = _state(home, memo), frozenset(rounds)

@@ -21,7 +21,6 @@ from circuitmap.trade import Trade
 
 SETTLES: Final = 0.99
 CLEARLY: Final = 10.0
-_KEPT: Final = frozenset({"unchecked", "not seen on"})
 
 
 def settle(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -> Mapping[str, Deduced]:
@@ -35,22 +34,15 @@ def settle(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -> M
 
 
 def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: float | None) -> Mapping[str, Deduced]:
-    import numpy as np
-
-    belief = scales.belief
-    ways = belief.ways
-    plain = {} if not ways else dict(
-        zip(scales.ids, (belief.chances[:, :ways].max(axis=1) >= SETTLES).tolist(), strict=True)
-    )  # fmt: skip
-    tops = belief.chances[:, :ways].argmax(axis=1) if ways else np.zeros(len(scales.ids), dtype=int)
+    clear = _settled_ways(scales)
     found: dict[str, Deduced] = {}
     for point, known in exact.items():
         row = scales.index.get(point)
-        if row is None or known.verdict in _KEPT or not ways:
+        # What the exact deduction leaves open on several ways, their answers tell no more apart with errors allowed for.
+        if row is None or not clear or known.verdict not in ("settled", "contradiction"):
             found[point] = known
             continue
-        top = scales.ways[int(tops[row])]
-        if known.verdict == "settled" and plain[point] and known.candidates == (top,) and _is_clear(scales, row):
+        if known.verdict == "settled" and known.candidates == (clear[row],):
             found[point] = known
             continue
         weighed = weighed_of(scales, point)
@@ -63,6 +55,24 @@ def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: flo
             ),
         )  # fmt: skip
     return memo.steady("survey.settled all", slip, found)
+
+
+def _settled_ways(scales: Scales) -> list[str]:
+    """Give for each row the way that its point may be settled on, an empty text where there is none."""
+    import numpy as np
+
+    belief = scales.belief
+    if not belief.ways or not len(scales.ids):
+        return []
+    chances, single = belief.chances[:, : belief.ways], belief.single
+    rows = np.arange(len(single))
+    tops = chances.argmax(axis=1)
+    sure = chances[rows, tops] >= SETTLES
+    if belief.ways > 1:
+        others = single.copy()
+        others[rows, tops] = -np.inf
+        sure &= single[rows, tops] - others.max(axis=1) >= np.log(CLEARLY)
+    return [scales.ways[n] if is_sure else "" for n, is_sure in zip(tops.tolist(), sure.tolist(), strict=True)]
 
 
 def _is_clear(scales: Scales, row: int) -> bool:

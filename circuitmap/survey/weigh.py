@@ -13,7 +13,7 @@ from circuitmap.home.records import Board, Check, Device, Instrument, Point, nat
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.survey.context import Context, context_of
-from circuitmap.survey.deduce import checks_of
+from circuitmap.survey.deduce import checks_by_point
 from circuitmap.survey.evidence import NOTHING, Told, neutral_cutters, told_of
 from circuitmap.survey.neighbours import Neighbours, neighbours
 from circuitmap.survey.priors import priors
@@ -164,8 +164,9 @@ def scales_of(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -
         lambda: neutral_cutters(home, context, memo),
     )  # fmt: skip
     moved = _moved(scales.context, context)
+    by_point = checks_by_point(home, memo)
     for point in scales.ids:
-        checks = checks_of(home, memo, point)
+        checks = by_point.get(point, ())
         if checks is scales.checks.get(point) and not (moved and any(c.round in moved for c in checks)):
             continue
         scales.checks[point] = checks

@@ -10,7 +10,6 @@ Source: the counting bound of group testing (classical, from memory); entropy of
 """
 
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -38,33 +37,19 @@ class Chooser:
     most: int = 10_000
     cost: Floats = field(default_factory=lambda: np.zeros(0))
 
-    @cached_property
-    def sets(self) -> tuple[Bools, Rows, Bools]:
-        """The different sets of ways that open points are left with, their numbers of points, whether seen off."""
-        left, seen = self.look.plausible & self.look.can_switch[None, :], self.look.seen_off
-        fixed = np.asarray((self.look.plausible & ~self.look.can_switch[None, :]).any(axis=1))
-        keys = np.column_stack([left, seen, fixed])
-        unique, count = np.unique(keys, axis=0, return_counts=True)
-        ways = left.shape[1]
-        some = unique[:, :ways].sum(axis=1) > 0
-        unique, count = unique[some], count[some]
-        # A point that may also hang on a way that stays on needs a code for that too, as one never seen off does.
-        return unique[:, :ways], count, unique[:, ways] & ~unique[:, ways + 1]
-
     def rounds_needed(self) -> int:
         """Give how many more switch-offs counting demands at least."""
-        left, _, seen = self.sets
+        left, _, seen = self.look.sets
         if not len(left):
             return 0
         return int(_needed(left.sum(axis=1), seen).max())
 
     def score(self, off: Bools) -> Floats:
         """Give what sets of ways off are worth, more is better: (sets,) for (sets, ways)."""
-        chance = self.look.off_chance(off)
-        gain = _bits(chance).sum(axis=0)
-        unseen_off, unseen_on = ~self.look.seen_off, ~self.look.seen_on
-        gain = gain + _UNSEEN * (chance[unseen_off].sum(axis=0) + (1 - chance[unseen_on]).sum(axis=0))
-        left, _, seen = self.sets
+        chance, many, unseen_off, unseen_on = self.look.bundled(off)
+        gain = many @ _bits(chance)
+        gain = gain + _UNSEEN * (unseen_off @ chance + unseen_on @ (1 - chance))
+        left, _, seen = self.look.sets
         if len(left) and not self.gentle:
             down = off.astype(np.float64)
             inside = left.astype(np.float64) @ down.T
@@ -132,7 +117,7 @@ class Chooser:
         """Give a start in which every set of ways is split by half of its points, within what counting allows."""
         look = self.look
         mass = look.chances.sum(axis=0)
-        left, count, seen = self.sets
+        left, count, seen = self.look.sets
         chosen = np.zeros(look.takes.shape[1], dtype=bool)
         decided = np.zeros_like(chosen)
         for n in np.argsort(-count, kind="stable"):

@@ -149,13 +149,45 @@ class Outlook:
         ways = self.scales.belief.ways
         return np.asarray(self.takes.any(axis=0)) if len(self.units) else np.zeros(ways, dtype=bool)
 
+    @cached_property
+    def sets(self) -> tuple[Bools, Rows, Bools]:
+        """The different sets of ways that open points are left with, their numbers of points, whether seen off."""
+        left, seen = self.plausible & self.can_switch[None, :], self.seen_off
+        fixed = np.asarray((self.plausible & ~self.can_switch[None, :]).any(axis=1))
+        keys = np.column_stack([left, seen, fixed])
+        unique, count = np.unique(keys, axis=0, return_counts=True)
+        ways = left.shape[1]
+        some = unique[:, :ways].sum(axis=1) > 0
+        unique, count = unique[some], count[some]
+        # A point that may also hang on a way that stays on needs a code for that too, as one never seen off does.
+        return unique[:, :ways], count, unique[:, ways] & ~unique[:, ways + 1]
+
+    @cached_property
+    def _bundles(self) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
+        """The different rows of chances: by way, not fed, by pair; how many points share each, and how many unseen."""
+        rows = np.column_stack([self.chances, self.not_fed, self.paired])
+        seen: dict[bytes, int] = {}
+        which = np.array([seen.setdefault(row.tobytes(), len(seen)) for row in np.round(rows, 6)], dtype=np.intp)
+        first = np.array([int(np.argmax(which == n)) for n in range(len(seen))], dtype=np.intp)
+        many, unseen_off, unseen_on = (np.bincount(which, weights=weight, minlength=len(seen)).astype(np.float64)
+                                       for weight in (np.ones(len(which)), ~self.seen_off, ~self.seen_on))  # fmt: skip
+        return self.chances[first], self.not_fed[first], self.paired[first], many, unseen_off, unseen_on
+
+    def bundled(self, off: Bools) -> tuple[Floats, Floats, Floats, Floats]:
+        """Give ``off_chance`` once for points that are alike, with how many they are, and how many never off or on."""
+        by_way, not_fed, by_pair, many, unseen_off, unseen_on = self._bundles
+        return self._off_chance(off, by_way, not_fed, by_pair), many, unseen_off, unseen_on
+
     def off_chance(self, off: Bools) -> Floats:
         """Give the chance that each open point goes off: (open points, sets) for sets of ways off (sets, ways)."""
+        return self._off_chance(off, self.chances, self.not_fed, self.paired)
+
+    def _off_chance(self, off: Bools, by_way: Floats, not_fed: Floats, by_pair: Floats) -> Floats:
         down = off.astype(np.float64)
-        chance = self.chances @ down.T + self.not_fed[:, None]
-        if self.paired.shape[1]:
+        chance = by_way @ down.T + not_fed[:, None]
+        if by_pair.shape[1]:
             first, second = self.pair_ends
-            chance = chance + self.paired @ (down[:, first] * down[:, second]).T
+            chance = chance + by_pair @ (down[:, first] * down[:, second]).T
         return np.clip(chance, 0.0, 1.0)
 
     # -- what must be heeded ------------------------------------------------------------------------------------
