@@ -10,6 +10,7 @@ from circuitmap.desk.loads import LoadsEditor
 from circuitmap.desk.parts import Label, button
 from circuitmap.desk.tags import TagsEditor
 from circuitmap.desk.theme import Look
+from circuitmap.desk.visit_words import likely_words, would_settle
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Plate, Point, Room, natural_key
@@ -152,6 +153,10 @@ class PointPage(Page):
             lines.append(
                 f"What feeds it is {_VERDICTS['unchecked'] if deduced is None else _VERDICTS[deduced.verdict]}."
             )
+        memo, trade = self.adapter.memo, self.adapter.trade
+        says = (likely_words(self.adapter.home, memo, trade, point.id),
+                would_settle(self.adapter.home, memo, trade, point.id))  # fmt: skip
+        lines += [each for each in says if each]
         stops = what_stops(self.adapter.home, self.adapter.views, point.id)
         return "\n".join([*lines, stops])
 

@@ -177,7 +177,7 @@ class SurveyCursor(VisitWatch):
             home = home.apply(changes[-1])
         opening = open_round(home, visit.id, self._pending, sources_off, consent)
         if self.planned is not None:
-            opening = state.asking(opening, self.asks_only or self.planned.points_for(self._pending))
+            opening = state.asking(opening, self.asks_only or self.planned.points_for(self._pending, visit.id))
         changes.append(opening)
         pending, self._pending = self._pending, ()
         if self._adapter.do(combine(changes[-1].title, changes)) is None:

@@ -5,7 +5,6 @@ Each step is a switch-off of its own, agreed to and recorded like any other, wit
 
 from PySide6.QtCore import QObject, Signal
 
-from circuitmap.desk import visit_state as state
 from circuitmap.desk.visit import STAGE, SurveyCursor
 from circuitmap.home import Home
 from circuitmap.home.records import Point
@@ -21,7 +20,6 @@ class Hunt(QObject):
         super().__init__(parent)
         self._cursor, self._adapter = cursor, cursor.adapter
         self._point = ""
-        self._began: frozenset[str] = frozenset()
         self._known: tuple[Home, HuntStep] | None = None
         self._put_for: Home | None = None
         cursor.changed.connect(self._on_changed)
@@ -38,25 +36,13 @@ class Hunt(QObject):
         if not self._point or planned is None:
             return None
         if self._known is None or self._known[0] is not home:
-            self._known = (home, planned.hunt(self._point, self.answers()))
+            self._known = (home, planned.hunt(self._point))
         return self._known[1]
 
     @property
     def is_over(self) -> bool:
         """Whether nothing is left to be switched off for it."""
         return self.step is not None and not self.step.off and not self._cursor.off
-
-    def answers(self) -> tuple[tuple[frozenset[str], bool], ...]:
-        """Give the answers of this search so far: what was off, and whether the point was still on."""
-        home, visit = self._adapter.home, self._cursor.visit
-        found: list[tuple[frozenset[str], bool]] = []
-        for record in state.rounds_of(home, visit.id) if visit is not None else ():
-            if record.id in self._began or not record.off:
-                continue
-            said = [c.outcome for c in state.checks_in(home, record.id) if c.point == self._point]
-            if said and said[-1] != "can't tell":
-                found.append((frozenset(record.off), said[-1] == "still on"))
-        return tuple(found)
 
     def can_start(self, point_id: str) -> str:
         """Give why a search can't begin at a point, as a sentence; empty when it can."""
@@ -76,11 +62,8 @@ class Hunt(QObject):
         if why:
             self._adapter.refuse(why)
             return
-        visit = self._cursor.visit
-        rounds = state.rounds_of(self._adapter.home, visit.id) if visit is not None else ()
         self._cursor.end_look()
         self._point, self._known, self._put_for = point_id, None, None
-        self._began = frozenset(record.id for record in rounds)
         self._cursor.asks_only = (point_id,)
         self._on_changed()
 

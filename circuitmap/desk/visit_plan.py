@@ -3,8 +3,9 @@
 Only the newest question counts: what was asked before the home changed is let go when its answer comes.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
@@ -14,6 +15,7 @@ from circuitmap.desk.work import Work
 from circuitmap.home import Home
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
+from circuitmap.survey import planner
 from circuitmap.survey.method import Method, MethodKind
 from circuitmap.survey.proposal import HuntStep, Proposal, Witness
 from circuitmap.trade import Trade
@@ -24,18 +26,24 @@ class Planner:
     """The questions that the desk puts to the survey's planner."""
 
     propose: Callable[[Home, Memo, Trade, Method, str | None], Proposal]
-    hunt: Callable[[Home, Memo, Trade, str, Sequence[tuple[frozenset[str], bool]], frozenset[str]], HuntStep]
-    points_to_ask: Callable[[Home, Memo, Trade, tuple[str, ...]], tuple[str, ...]]
+    proposed_for: Callable[[Home, Memo, Trade, tuple[str, ...], Method, str | None], Proposal]
+    hunt: Callable[[Home, Memo, Trade, str, frozenset[str]], HuntStep]
     witnesses: Callable[[Home, Memo, Trade, tuple[str, ...]], tuple[Witness, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Altered:
-    """What a set that the person chose asks for."""
+def _propose(home: Home, memo: Memo, trade: Trade, method: Method, visit: str | None) -> Proposal:
+    from circuitmap.survey.planner.next_off import propose
 
-    off: tuple[str, ...]
-    points: tuple[str, ...]
-    witnesses: tuple[Witness, ...]
+    return propose(home, memo, trade, method, visit)
+
+
+def _hunt(home: Home, memo: Memo, trade: Trade, point: str, keep_on: frozenset[str]) -> HuntStep:
+    # The steps so far are switch-offs on record: told apart from the rest of what is known they would count twice.
+    return planner.hunt(home, memo, trade, point, (), keep_on)
+
+
+SURVEYS: Final = Planner(_propose, planner.proposed_for, _hunt, planner.witnesses)
+"""The survey's own planner."""
 
 
 class Latest(QObject):
@@ -118,9 +126,9 @@ class Planned(QObject):
 
     changed = Signal()
 
-    def __init__(self, adapter: Adapter, planner: Planner, parent: QObject | None = None) -> None:
+    def __init__(self, adapter: Adapter, asked: Planner, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.planner = planner
+        self.planner = asked
         self._adapter = adapter
         self._kind: MethodKind = prefs.load().method
         self._is_dark = False
@@ -151,20 +159,16 @@ class Planned(QObject):
 
     def ask(self, visit: str | None) -> None:
         """Have the next switch-off worked out for the home as it is now."""
-        adapter, method, planner = self._adapter, self.method, self.planner
+        adapter, method, asked = self._adapter, self.method, self.planner
         home, memo, trade = adapter.home, adapter.memo.fork(), adapter.trade
-        self._next.ask((home, method, visit), lambda: planner.propose(home, memo, trade, method, visit))
+        self._next.ask((home, method, visit), lambda: asked.propose(home, memo, trade, method, visit))
 
-    def ask_altered(self, off: tuple[str, ...]) -> None:
-        """Have it worked out what a set asks for that is not the one proposed."""
-        adapter, planner = self._adapter, self.planner
+    def ask_altered(self, off: tuple[str, ...], visit: str | None) -> None:
+        """Have it worked out what a set is good for that is not the one proposed."""
+        adapter, method, asked = self._adapter, self.method, self.planner
         home, memo, trade = adapter.home, adapter.memo.fork(), adapter.trade
-
-        def make() -> Altered:
-            points = planner.points_to_ask(home, memo, trade, off)
-            return Altered(off, points, planner.witnesses(home, memo, trade, off))
-
-        self._altered.ask((home, off), make)
+        key = (home, off, method, visit)
+        self._altered.ask(key, lambda: asked.proposed_for(home, memo, trade, off, method, visit))
 
     @property
     def proposal(self) -> Proposal | None:
@@ -173,10 +177,10 @@ class Planned(QObject):
         return answer if isinstance(answer, Proposal) else None
 
     @property
-    def altered(self) -> Altered | None:
-        """What the set chosen asks for, None while it is being worked out or nothing was asked."""
+    def altered(self) -> Proposal | None:
+        """What the set chosen otherwise is good for, None while that is being worked out."""
         answer = self._altered.answer
-        return answer if isinstance(answer, Altered) else None
+        return answer if isinstance(answer, Proposal) else None
 
     @property
     def is_working(self) -> bool:
@@ -188,33 +192,22 @@ class Planned(QObject):
         """Why there is no proposal, as a sentence."""
         return self._next.failed
 
-    def points_for(self, off: tuple[str, ...]) -> tuple[str, ...]:
+    def points_for(self, off: tuple[str, ...], visit: str | None) -> tuple[str, ...]:
         """Give the points that a switch-off asks for: the proposal's own for its set, else those that still matter."""
-        proposal = self.proposal
-        if proposal is not None and proposal.points and frozenset(proposal.off) == frozenset(off):
-            return proposal.points
-        altered = self.altered
-        if altered is not None and altered.off == off:
-            return altered.points
-        return self.planner.points_to_ask(self._adapter.home, self._adapter.memo, self._adapter.trade, off)
+        for known in (self.proposal, self.altered):
+            if known is not None and known.off and frozenset(known.off) == frozenset(off):
+                return known.points
+        adapter = self._adapter
+        return self.planner.proposed_for(adapter.home, adapter.memo, adapter.trade, off, self.method, visit).points
 
     def witnesses_for(self, off: tuple[str, ...]) -> tuple[Witness, ...]:
         """Give the points to be watched while some devices are off, one for each RCD that stays on."""
         return self.planner.witnesses(self._adapter.home, self._adapter.memo, self._adapter.trade, off)
 
-    def hunt(self, point: str, answers: Sequence[tuple[frozenset[str], bool]] = ()) -> HuntStep:
-        """Give the next step of the search for one point's way."""
-        keep = self.method.keep_on
-        return self.planner.hunt(
-            self._adapter.home, self._adapter.memo, self._adapter.trade, point, tuple(answers), keep
-        )
-
-
-def counted(rooms: Mapping[str, str], points: Sequence[str]) -> str:
-    """Give how many points in how many rooms, in words; ``rooms`` gives the room of each."""
-    where = {rooms.get(point, "") for point in points}
-    many = f"{len(points)} point{'' if len(points) == 1 else 's'}"
-    return f"{many} in {len(where)} rooms" if len(where) > 1 else f"{many} in one room" if points else "no point"
+    def hunt(self, point: str) -> HuntStep:
+        """Give the next step of the search for one point's way, from what is on record."""
+        adapter = self._adapter
+        return self.planner.hunt(adapter.home, adapter.memo, adapter.trade, point, self.method.keep_on)
 
 
 def _is_same(one: tuple[object, ...], other: tuple[object, ...]) -> bool:

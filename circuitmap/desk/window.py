@@ -30,6 +30,7 @@ from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
+from circuitmap.desk.go_round import GoRound
 from circuitmap.desk.inspector import Inspector
 from circuitmap.desk.message import Message
 from circuitmap.desk.parts import Label, plain_tip
@@ -43,6 +44,7 @@ from circuitmap.desk.storeys import StoreyStack
 from circuitmap.desk.table import PointTable
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.visit import SurveyCursor
+from circuitmap.desk.visit_plan import SURVEYS
 from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 
@@ -59,7 +61,7 @@ class Window(QMainWindow):
         self.resize(1280, 800)
         self.setMinimumSize(QSize(900, 600))
 
-        self.cursor_ = SurveyCursor(adapter, self)
+        self.cursor_ = SurveyCursor(adapter, self, SURVEYS)
         self.view = PlanView(adapter, look, self)
         self.content = Content(adapter, look, self.view, self.cursor_)
         self.table = PointTable(adapter, look, self)
@@ -94,7 +96,8 @@ class Window(QMainWindow):
         self._title.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self._undo_button, self._redo_button = QToolButton(self), QToolButton(self)
         self._plan_button, self._list_button = QToolButton(self), QToolButton(self)
-        top = QHBoxLayout()
+        bar = QWidget(self)
+        top = QHBoxLayout(bar)
         top.setContentsMargins(GAP_PX, 6, GAP_PX, 6)
         top.addWidget(self._title, 1)
         for pair in ((self._plan_button, self._list_button), (self._undo_button, self._redo_button)):
@@ -122,7 +125,7 @@ class Window(QMainWindow):
         centre_layout = QVBoxLayout(centre)
         centre_layout.setContentsMargins(0, 0, 0, 0)
         centre_layout.setSpacing(0)
-        centre_layout.addLayout(top)
+        centre_layout.addWidget(bar)
         centre_layout.addWidget(self._notice)
         centre_layout.addWidget(self._middle, 1)
         centre_layout.addWidget(self._hint)
@@ -163,12 +166,12 @@ class Window(QMainWindow):
         row = QHBoxLayout(whole)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        row.addWidget(self.rail)
-        row.addWidget(_rule(self))
-        row.addWidget(centre, 1)
-        row.addWidget(_rule(self))
-        row.addWidget(side)
+        left, right = _rule(self), _rule(self)
+        for widget in (self.rail, left, centre, right, side):
+            row.addWidget(widget, 1 if widget is centre else 0)
         self.setCentralWidget(whole)
+        in_the_way = (self.menuBar(), self.rail, left, bar, self._hint, self.board, self.tabs)
+        self.go_round = GoRound(self, in_the_way, side)
 
     def _build_menus(self) -> None:
         bar = self.menuBar()

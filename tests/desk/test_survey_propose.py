@@ -115,7 +115,7 @@ def test_a_set_that_was_altered_says_what_it_would_ask(survey: Survey, small: Sm
     assert card.heading.text() == "Chosen otherwise than proposed"
     assert card.says.text() == "Working out what A1 off would tell …"
     settle()
-    assert card.says.text() == "With A1 off: 6 points in 2 rooms to walk to."
+    assert card.says.text() == "Switch A1 off and walk: 6 points."
     survey.cursor.toggle(small.kitchen_way)
     assert card.heading.text() == "Chosen, as proposed"
     survey.click(survey.stage.consent.clear_button)

@@ -13,9 +13,10 @@ from circuitmap.desk.consent import ConsentCard
 from circuitmap.desk.isolation import IsolationCard
 from circuitmap.desk.stages.survey_after import PowerBack, Summary
 from circuitmap.desk.stages.survey_clock import Clock, Waiting
-from circuitmap.desk.stages.survey_events import Events, SheetCard
+from circuitmap.desk.stages.survey_events import Events
 from circuitmap.desk.stages.survey_hunt import HuntCard
 from circuitmap.desk.stages.survey_propose import ProposeCard
+from circuitmap.desk.stages.survey_sheet import SheetCard
 from circuitmap.desk.stages.survey_start import PhasesPage, SourcesPage, StartPage
 from circuitmap.desk.stages.survey_walk import AnswerPanel
 from circuitmap.desk.stages.witness import Witnesses
@@ -34,6 +35,8 @@ _SAYS: Final[dict[Step, str]] = {
     "power": "Put the power back on first.",
     "summary": "The power is back on.",
 }
+# While the power is being put back, nothing else is to be done; typing in what is on paper waits until it is.
+_SHEET_STEPS: Final[frozenset[Step]] = frozenset({"start", "look", "walk", "choose", "summary"})
 
 
 class SurveyStage(QWidget):
@@ -76,16 +79,18 @@ class SurveyStage(QWidget):
         self.consent = ConsentCard(adapter, look, cursor, self)
         self.tools, tools = bare(self)
         self.events = Events(adapter, look, cursor, self.tools)
+        self.go_round = Thumb("Go round  (F9)", quiet=True, parent=self.tools)
+        self._is_going_round = False
         self.witnesses.handled.connect(self.panel.setFocus)
         self.witnesses.went_out.connect(self._on_lamp_out)
         self.end = Thumb("Walk done: power back on  (E)", parent=self.tools)
         self.end.clicked.connect(self.end_walk)
         self.all_points = Tick("Walk to settled points too", self.tools)
         self.all_points.toggled.connect(cursor.set_walk_all)
-        self.sheet = SheetCard(adapter, look, cursor, self.tools)
+        self.sheet = SheetCard(adapter, look, cursor, self)
         self.sheet.picked.connect(self._on_picked)
         self.events.handled.connect(self.panel.setFocus)
-        for widget in (self.end, self.events, self.sheet, self.all_points):
+        for widget in (self.end, self.events, self.go_round, self.all_points):
             tools.addWidget(widget)
         self.power = PowerBack(adapter, look, cursor, self)
         self.summary = Summary(adapter, look, cursor, self)
@@ -104,6 +109,7 @@ class SurveyStage(QWidget):
             (self.tools, frozenset({"look", "walk"})),
             (self.power, frozenset({"power"})),
             (self.summary, frozenset({"summary"})),
+            (self.sheet, _SHEET_STEPS),
         )
         for page, _ in self._pages:
             column.addWidget(page)
@@ -203,8 +209,8 @@ class SurveyStage(QWidget):
             self.panel.setFocus()
         self.tools.setVisible(is_on and not waits)
         self.events.setVisible(step == "walk")
-        for widget in (self.end, self.sheet):
-            widget.setVisible(not searches)
+        self.end.setVisible(not searches)
+        self.sheet.setVisible(step in _SHEET_STEPS and not (searches or waits or self._is_going_round))
         closing = step == "power" and bool(cursor.round and is_closing(cursor.round))
         watches = step == "walk" or (step == "power" and cursor.is_look_due and not closing)
         has_some_on = not frozenset(everything(self._adapter.home)) <= frozenset(cursor.off)
@@ -307,6 +313,12 @@ class SurveyStage(QWidget):
         """Search for the way of the point that is selected."""
         self.hunt.start(self._adapter.selection[0] if len(self._adapter.selection) == 1 else "")
 
+    def set_going_round(self, *, is_on: bool) -> None:
+        """Leave out what a go-round has no use for, or have it again."""
+        self._is_going_round = is_on
+        self.go_round.say("Leave the go-round  (Esc)" if is_on else "Go round  (F9)")
+        self.refresh()
+
     def escape(self) -> None:
         """Go back from the reasons to the answers, or leave the go-round."""
         if not self.panel.hide_reasons():
@@ -321,7 +333,7 @@ class SurveyStage(QWidget):
     def acts(self) -> list[Act]:
         """Give the actions of this stage; "check-next" has no key here, Space is the plan's and the panel's own."""
         panel, cursor = self.panel, self._cursor
-        walks, surveys = self.can_answer, self.is_surveying
+        walks = self.can_answer
         return [
             Act("check-off", "Went off", "Survey", panel.say_off, "O", "Record: it went off", walks, scope="canvas",
                 also=("check", "answer")),
@@ -354,7 +366,7 @@ class SurveyStage(QWidget):
                 "Search for the way of the point that is selected, two persons", self.can_hunt,
                 also=("search", "hunt", "two persons")),
             Act("visit-entry", "Quick entry of answers", "Survey", self._open_entry, "Ctrl+T",
-                "Type answers by number, as on the paper sheet", surveys, also=("sheet", "paper")),
+                "Type answers by number, as on the paper sheet", self.can_type, also=("sheet", "paper")),
             Act("visit-sheet", "Print sheet to a file…", "Survey", self.sheet.ask_where, "Ctrl+Shift+T",
                 "Write the survey's sheet to a text or table file", None, also=("paper", "csv")),
         ]  # fmt: skip
@@ -362,6 +374,10 @@ class SurveyStage(QWidget):
     def is_surveying(self) -> bool:
         """Whether answers can be given at all."""
         return self._adapter.stage == STAGE and self._cursor.round is not None
+
+    def can_type(self) -> bool:
+        """Whether answers can be typed in from paper, now or for a switch-off whose power is back."""
+        return self._adapter.stage == STAGE and self._cursor.step in _SHEET_STEPS and self.sheet.can_type()
 
     def can_answer(self) -> bool:
         """Whether it is some point's turn."""

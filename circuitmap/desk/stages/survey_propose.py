@@ -1,6 +1,5 @@
 """The card that proposes the next switch-off: what, what it is good for, how much is left, and by which method."""
 
-from collections.abc import Sequence
 from typing import Final, cast
 
 from PySide6.QtCore import QSignalBlocker
@@ -11,9 +10,8 @@ from circuitmap.desk.agreeing import codes
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Thumb, Tick, bare, card, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
-from circuitmap.desk.visit_plan import Planned, counted
+from circuitmap.desk.visit_plan import Planned
 from circuitmap.home.records import Device, natural_key
-from circuitmap.plan import rooms_of_points
 from circuitmap.survey.method import MOST_INTERRUPTIONS, MOST_OFF, MethodKind
 from circuitmap.survey.proposal import Proposal
 
@@ -91,7 +89,7 @@ class ProposeCard(QWidget):
         pending, proposal = self._cursor.pending, self._planned.proposal
         is_altered = bool(pending) and (proposal is None or frozenset(pending) != frozenset(proposal.off))
         if is_altered:
-            self._planned.ask_altered(pending)
+            self._planned.ask_altered(pending, visit.id if visit is not None else None)
         self.put_down.setVisible(not pending and proposal is not None and _can_be_done(proposal))
         self.method_opener.setVisible(not pending)
         self._method.setVisible(not pending and self.method_opener.isChecked())
@@ -129,14 +127,10 @@ class ProposeCard(QWidget):
         elif not altered.points:
             self.says.setText(f"With {which} off no point would tell anything new.")
         else:
-            self.says.setText(f"With {which} off: {self._counted(altered.points)} to walk to.")
-        for label in (self.good_for, self.stays_on):
-            show_text(label, "")
-        self._show_why(())
-
-    def _counted(self, points: Sequence[str]) -> str:
-        rooms = rooms_of_points(self._adapter.home, self._adapter.memo)
-        return counted({point: room.id for point, room in rooms.items() if room is not None}, points)
+            self.says.setText(altered.says)
+        show_text(self.good_for, good_for(altered) if altered is not None and altered.points else "")
+        show_text(self.stays_on, "")
+        self._show_why(altered.why if altered is not None else ())
 
     def _staying(self) -> str:
         home = self._adapter.home

@@ -19,6 +19,7 @@ from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Pick, Thumb, Tick, bare, card, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import answered_with, how_checked
+from circuitmap.desk.visit_words import likely_words, would_settle
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point
 from circuitmap.home.verbs import tags_of
@@ -69,8 +70,9 @@ class AnswerPanel(QWidget):
         self.title = plain(role="title")
         self.where = plain()
         self.check_by = plain()
+        self.likely = plain(role="faint")
         self.earlier = plain(role="faint")
-        for label in (self.title, self.where, self.check_by, self.earlier):
+        for label in (self.title, self.where, self.check_by, self.likely, self.earlier):
             inside.addWidget(label)
         self.together = Tick("", frame)
         self.together.setChecked(True)
@@ -171,7 +173,7 @@ class AnswerPanel(QWidget):
         if point is None:
             self.title.setText("Every point has its answer" if cursor.points else "No point to walk to")
             show_text(self.where, "" if cursor.points else "Place points on the plan, or list them by room, first.")
-            for label in (self.check_by, self.earlier):
+            for label in (self.check_by, self.likely, self.earlier):
                 show_text(label, "")
             self.together.hide()
             self.hide_reasons()
@@ -199,6 +201,9 @@ class AnswerPanel(QWidget):
         words = [point.id, name if name and name.lower() != kind else "", kind, shorten(point.where, 60)]
         show_text(self.where, " · ".join(word for word in words if word))
         show_text(self.check_by, f"Check it {how_checked(trade, point)}.")
+        memo = self._adapter.memo
+        says = (likely_words(home, memo, trade, point.id), would_settle(home, memo, trade, point.id))
+        show_text(self.likely, " ".join(each for each in says if each))
         found = self._cursor.outcomes.get(point.id)
         is_look = self._cursor.round is not None and not self._cursor.round.off
         said = {"off": "not on", "still on": "on"}.get(found or "") if is_look else None
