@@ -3,29 +3,43 @@
 Until it is settled what feeds a load, every switch-off may take it: nothing is left off the list for want of knowing.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from circuitmap.desk.visit_state import IF_OFF_SAYS, everything
+from circuitmap.desk.visit_state import everything
 from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Board, Consent, Device, Load, Point, natural_key
+from circuitmap.home.records import Board, Consent, Device, Load, Point
 from circuitmap.memo import Memo
 from circuitmap.plan.where import room_of
+from circuitmap.survey.cautions import cautions, may_stay_off
 from circuitmap.survey.deduce import deduce
-from circuitmap.survey.impact import Loss, blocks, cautions, impact
+from circuitmap.survey.impact import blocks
+from circuitmap.survey.interrupted import Interrupted
+from circuitmap.survey.likely import Chances, likely_words
+from circuitmap.survey.losses import Loss, impact
 from circuitmap.survey.taken import other_sources
 from circuitmap.trade import Trade
 from circuitmap.words import IfOff, OtherSourceKind
 
-_ONE_BY_ONE: Final[tuple[IfOff, ...]] = ("medical", "phone", "security")  # gravest first
-_TOLD: Final[tuple[IfOff, ...]] = ("lost work", "spoils", "heating", "resets")
+_SETTLED_WITH: Final[tuple[IfOff, ...]] = ("medical", "phone", "security")  # gravest first
+CANT_RULE_OUT: Final = "Can't be ruled out"
+_SAYS_FIRST: Final[dict[IfOff, str]] = {
+    "medical": "It must not simply lose its supply: another supply that was proved, or a carer present, or its way "
+    "stays on.",
+    "phone": "A telephone is lost with its router, emergency calls too: keep a charged mobile at hand.",
+    "security": "Tell whoever watches the alarm.",
+    "lost work": "Save the work, shut it down first",
+    "spoils": "Keep shut, look at it afterwards",
+    "heating": "May lock out, look at it afterwards",
+    "resets": "Clock or settings may be lost",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Sensitive:
-    """A load, or another household's point, to be settled by itself before it may lose its supply."""
+    """A load, or another household's point, to be settled before it may lose its supply."""
 
     point: str
     title: str
@@ -33,53 +47,95 @@ class Sensitive:
     is_sure: bool
     says: str
 
+    @property
+    def is_alone(self) -> bool:
+        """Whether it is settled by itself; the rest are settled together."""
+        return self.if_off == "medical"
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """All that a switch-off asks before it may be opened."""
 
     devices: tuple[str, ...]
+    losses: tuple[Loss, ...]
     sensitive: tuple[Sensitive, ...]
+    reminders: Mapping[IfOff, str]
     told: tuple[str, ...]
     others: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[OtherSourceKind, ...]
 
 
-def asked_for(home: Home, trade: Trade, memo: Memo, devices: tuple[str, ...], seen_on: Iterable[str] = ()) -> Asked:
-    """Give what a switch-off of some devices asks, from what is known and what is not."""
-    losses = impact(home, devices, memo, trade)
-    sensitive: dict[str, Sensitive] = {}
-    told: dict[str, str] = {}
-    rest: list[str] = []
-    for loss in sorted(losses, key=_gravity):
+def asked_for(
+    home: Home,
+    trade: Trade,
+    memo: Memo,
+    devices: tuple[str, ...],
+    seen_on: Iterable[str] = (),
+    chances: Chances | None = None,
+    already: Mapping[str, Interrupted] | None = None,
+) -> Asked:
+    """Give what a switch-off of some devices asks, from what is known and what is not.
+
+    ``already`` tells how long each point has been off in this visit.
+    """
+    losses = impact(home, devices, memo, trade, chances)
+    already = already if already is not None else {}
+    sensitive: dict[tuple[str, bool], Sensitive] = {}
+    told: dict[str, dict[str, str]] = {}
+    rest: dict[str, None] = {}
+    for loss in losses:
         point = home.take(Point, loss.point)
-        word: IfOff = loss.load.if_off if loss.load is not None else "nothing"
-        if word in _ONE_BY_ONE or point.belongs_to:
-            title = _title(home, trade, memo, point, loss.load)
-            says = IF_OFF_SAYS[word] if word in _ONE_BY_ONE else f"it belongs to {shorten(point.belongs_to, 30)}"
-            sensitive.setdefault(point.id, Sensitive(point.id, title, word, loss.sure, says))
-        elif word in _TOLD:
-            may = "" if loss.sure else ", perhaps"
-            told.setdefault(point.id, f"{_title(home, trade, memo, point, loss.load)}{may}: {IF_OFF_SAYS[word]}")
-        elif point.id not in rest:
-            rest.append(point.id)
-    rest = [i for i in rest if i not in told and i not in sensitive]
+        name = _title(home, trade, memo, point, loss.load)
+        if loss.word in _SETTLED_WITH or point.belongs_to:
+            theirs = f"belongs to {shorten(point.belongs_to, 30)}" if point.belongs_to else ""
+            says = "; ".join(each for each in (theirs, *_how_likely(loss), *_already(loss, already)) if each)
+            key = (point.id, loss.word == "medical")
+            sensitive.setdefault(key, Sensitive(point.id, name, loss.word, loss.sure, says))
+        elif loss.word != "nothing":
+            lead = CANT_RULE_OUT if loss.is_small else _SAYS_FIRST[loss.word]
+            likely = () if loss.is_small else _how_likely(loss)
+            told.setdefault(lead, {}).setdefault(point.id, ", ".join((name, *likely, *_already(loss, already))))
+        else:
+            rest[point.id] = None
+    named = {point for point, _ in sensitive} | {point for names in told.values() for point in names}
     all_off = set(everything(home)) <= set(devices)
     sources = tuple(dict.fromkeys(source.kind for source in other_sources(home)))
+    words = {loss.word for loss in losses}
+    leads = sorted(told, key=CANT_RULE_OUT.__eq__)  # what is unlikely stands last
+    old = may_stay_off(home, devices)
     return Asked(
         devices,
+        losses,
         tuple(sensitive.values()),
-        tuple(told.values()),
-        (*_by_room(home, trade, memo, rest), *_unsettled(home, trade, memo)),
-        (*cautions(home, devices, memo, trade), *_more_cautions(home, trade, set(seen_on), all_off=all_off)),
+        {word: _SAYS_FIRST[word] for word in _SETTLED_WITH if word in words},
+        (*((old,) if old else ()), *(f"{lead}: {'; '.join(told[lead].values())}." for lead in leads)),
+        (*_by_room(home, trade, memo, (i for i in rest if i not in named)), *_unsettled(home, trade, memo)),
+        (
+            *cautions(home, devices, memo, trade, chances, with_losses=False),
+            *_more_cautions(home, trade, set(seen_on), all_off=all_off),
+        ),
         sources if all_off else (),
     )
 
 
-def missing_for(home: Home, trade: Trade, memo: Memo, asked: Asked, consent: Consent | None) -> tuple[str, ...]:
+def _how_likely(loss: Loss) -> tuple[str, ...]:
+    if loss.sure:
+        return ()
+    return ("perhaps" if loss.chance is None else likely_words(loss.chance, sure=False),)
+
+
+def _already(loss: Loss, already: Mapping[str, Interrupted]) -> tuple[str, ...]:
+    off = already[loss.point].says if loss.point in already else ""
+    return (off,) if off else ()
+
+
+def missing_for(
+    home: Home, trade: Trade, memo: Memo, asked: Asked, consent: Consent | None, chances: Chances | None = None
+) -> tuple[str, ...]:
     """Give what still stands against opening a switch-off, a sentence each; nothing when it may go off."""
-    return tuple(each[:1].upper() + each[1:] for each in blocks(home, asked.devices, consent, memo, trade))
+    return tuple(each[:1].upper() + each[1:] for each in blocks(home, asked.devices, consent, memo, trade, chances))
 
 
 def name_of(home: Home, trade: Trade, memo: Memo, point_id: str) -> str:
@@ -116,12 +172,6 @@ def _title(home: Home, trade: Trade, memo: Memo, point: Point, load: Load | None
     room = room_of(home, memo, point)
     words = what[:1].upper() + what[1:]
     return f"{words}, {shorten(room.name, 30)} ({point.id})" if room is not None else f"{words} ({point.id})"
-
-
-def _gravity(loss: Loss) -> tuple[int, tuple[str, int]]:
-    order = (*_ONE_BY_ONE, *_TOLD)
-    word = loss.load.if_off if loss.load is not None else "nothing"
-    return (order.index(word) if word in order else len(order), natural_key(loss.point))
 
 
 def _by_room(home: Home, trade: Trade, memo: Memo, points: Iterable[str]) -> Iterable[str]:

@@ -34,7 +34,7 @@ from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
 from circuitmap.trade.rows import HowChecked
 from circuitmap.wiring.supply import above
-from circuitmap.words import Condition, HowSwitched, IfOff
+from circuitmap.words import Condition, HowSwitched
 
 LOOKED: Final = "pause"  # the event that ends a look with everything on; "resume" goes back to it
 _LEFT_ALONE: Final[frozenset[Condition]] = frozenset(
@@ -254,17 +254,6 @@ def not_reached(home: Home, visit: str) -> frozenset[str]:
     limits = home.table(Limitation).values()
     return frozenset(each.subject for each in limits if each.visit == visit and each.reason == NOT_REACHED)
 
-
-IF_OFF_SAYS: Final[dict[IfOff, str]] = {
-    "nothing": "can simply go off",
-    "resets": "its clock or settings may be lost",
-    "lost work": "save the work and shut it down first",
-    "spoils": "keep it shut; look at it when the power is back",
-    "heating": "may lock out; look at it when the power is back",
-    "security": "tell whoever watches it",
-    "phone": "the phone may be lost with it, emergency calls too: keep a charged mobile at hand",
-    "medical": "must not simply lose its supply",
-}
 
 HOW_CHECKED_SAYS: Final[dict[HowChecked, str]] = {
     "plug-in tester": "by a plug-in tester, its own switch on",

@@ -11,6 +11,7 @@ from circuitmap.home.records import Arrangement, Consent, Load, OtherSource, Rou
 from circuitmap.survey import after_power, blocks, cautions, impact
 from circuitmap.survey.cautions import may_stay_off
 from circuitmap.survey.likely import chances_of, likely_words, together
+from circuitmap.survey.weigh import weigh
 from circuitmap.trade import load
 from circuitmap.words import DeviceKind
 from tests.survey.board import Surveyed
@@ -275,6 +276,16 @@ def test_what_was_likely_off_is_looked_at_with_what_was(home: Surveyed) -> None:
         assert line in after_power(home.home, None, record, home.memo, {p: {home.ways[0]: chance}})
 
 
+def test_life_support_is_looked_at_though_it_is_unlikely_that_it_was_off(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, BREATHING)
+    round_id = home.round(home.now, home.ways[0])
+    record = home.home.take(Round, round_id)
+    assert "Look at once at: oxygen concentrator (P1)." in after_power(
+        home.home, None, record, home.memo, {p: {home.ways[0]: 0.01}}
+    )
+
+
 def test_pulling_a_carrier_has_taken_the_whole_home_down(home: Surveyed) -> None:
     p = home.points[0]
     fuse = home.device(home.a, "9", "fuse BS 3036", 30, upstream=home.main)
@@ -368,6 +379,33 @@ def test_chances_come_from_what_the_survey_has_weighed(home: Surveyed) -> None:
     assert together(chances["P1"], (a, b)) == pytest.approx(0.9), "both of a joined pair take it"
 
 
+def test_before_the_first_switch_off_every_way_is_weighed_as_possible(home: Surveyed) -> None:
+    p = home.points[0]
+    give(home, p, ROUTER)
+    chances = chances_of(weigh(home.home, home.memo, load()))
+    for way in home.ways:
+        ((point, sure, chance),) = weighed(home, chances, way)
+        assert (point, sure) == (p, False)
+        assert isinstance(chance, float)
+        assert 0 < chance < 1
+
+
+def test_one_wrong_check_among_many_right_ones_doesnt_bring_the_load_back_into_doubt(home: Surveyed) -> None:
+    """Exact deduction would find a contradiction; weighed, P1 is still A1's and no other way may take it."""
+    p = home.points[0]
+    give(home, p, ROUTER)
+    for _ in range(6):
+        home.look(p, "still on")
+        home.look(p, "off", home.ways[0])
+        home.look(p, "still on", *home.ways[1:])
+    home.look(p, "still on", home.ways[0])
+    assert home.found(p).verdict == "contradiction"
+    chances = chances_of(weigh(home.home, home.memo, load()))
+    (loss,) = impact(home.home, (home.ways[0],), home.memo, load(), chances)
+    assert (loss.sure, loss.chance) == (True, 1.0)
+    assert impact(home.home, (home.ways[1],), home.memo, load(), chances) == ()
+
+
 # -- old switchgear -------------------------------------------------------------------------------------------------
 
 
@@ -388,5 +426,9 @@ def test_an_old_home_is_asked_about_unless_its_board_was_renewed(home: Surveyed)
     home.do(verbs.edit(home.home, "home", built_year=1990))
     assert may_stay_off(home.home, (home.ways[0],)) == ""
     home.do(verbs.edit(home.home, "home", built_year=1930))
+    home.do(verbs.edit(home.home, home.ways[1], curve="B"))
+    assert may_stay_off(home.home, (home.ways[0],)) == "", "a breaker with a curve's letter is of a newer make"
+    home.do(verbs.edit(home.home, home.ways[1], curve=""))
+    assert may_stay_off(home.home, (home.ways[0],)) != ""
     home.device(home.a, "7", "RCBO", 32, upstream=home.main)
     assert may_stay_off(home.home, (home.ways[0],)) == ""

@@ -12,8 +12,10 @@ from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import closing_order, off_now, stays_off
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point, Round, natural_key
-from circuitmap.survey.impact import impact
+from circuitmap.survey.after import was_off
+from circuitmap.survey.likely import Chances, chances_of
 from circuitmap.survey.progress import learnt
+from circuitmap.survey.weigh import weigh
 from circuitmap.words import IfOff
 
 _LISTED: Final = 8
@@ -170,11 +172,15 @@ class Summary(QWidget):
             f"{_some(ids)}: {' or '.join(way_name(home, i) for i in ways)} left." for ways, ids in narrowed.items()
         ]
         show_text(self.settled, "\n".join(says))
-        look_at = [*self._power_words(last), *to_look_at(self._adapter, last)]
+        look_at = [*self._power_words(last), *to_look_at(self._adapter, last, self._chances())]
         show_text(self.look_at, "\n".join(f"– {each}" for each in look_at))
         self._care.setVisible(bool(look_at))
         self._show_odd(last)
         self.go_on.say("All settled: go on" if order and done == len(order) else "Choose the next switch-off")
+
+    def _chances(self) -> Chances:
+        adapter = self._adapter
+        return chances_of(weigh(adapter.home, adapter.memo, adapter.trade))
 
     def _power_words(self, last: Round) -> list[str]:
         tripped = stays_off(last)
@@ -217,17 +223,16 @@ def narrowed_by(adapter: Adapter, last: Round) -> dict[tuple[str, ...], list[str
     return found
 
 
-def to_look_at(adapter: Adapter, last: Round) -> tuple[str, ...]:
-    """Give what to look at now that the power is back, a few words each."""
+def to_look_at(adapter: Adapter, last: Round, chances: Chances | None = None) -> tuple[str, ...]:
+    """Give what to look at now that the power is back, a few words each; what could have been off in the last line."""
     home, trade, memo = adapter.home, adapter.trade, adapter.memo
-    was_off = dict.fromkeys(last.off)
-    for event in last.events:
-        if event.what in ("trip", "trip on closing"):
-            was_off.update(dict.fromkeys(event.devices))
-    found = []
-    for loss in impact(home, tuple(was_off), memo, trade):
-        if loss.load is not None and loss.load.if_off in _LOOK_AT:
-            found.append(f"{name_of(home, trade, memo, loss.point)}: {_LOOK_AT[loss.load.if_off]}")
+    off, perhaps = was_off(home, last, memo, trade, chances)
+    found = [
+        f"{name_of(home, trade, memo, loss.point)}: {_LOOK_AT[loss.word]}" for loss in off if loss.word in _LOOK_AT
+    ]
+    could = dict.fromkeys(name_of(home, trade, memo, loss.point) for loss in perhaps if loss.word in _LOOK_AT)
+    if could:
+        found.append(f"Could have been off too: {'; '.join(could)}")
     return tuple(dict.fromkeys(found))
 
 
