@@ -37,7 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet."""
-    from circuitmap.drawing.paper_sheet import sheet_pages
+    from circuitmap.drawing.paper_sheet import page_paths, sheet_pages
     from circuitmap.memo import Memo
     from circuitmap.places import user_data
     from circuitmap.trade import load
@@ -59,13 +59,6 @@ def run(args: argparse.Namespace) -> int:
         write(path, page)
     print(printable(_says(paper, paths)))
     return NOTHING_FOUND
-
-
-def page_paths(path: Path, count: int) -> tuple[Path, ...]:
-    """Give where the pages go: one by the name itself, several numbered beside it."""
-    if count == 1:
-        return (path,)
-    return tuple(path.with_name(f"{path.stem}-{n}{path.suffix}") for n in range(1, count + 1))
 
 
 def _paper(home: "Home", memo: "Memo", trade: "Trade", args: argparse.Namespace) -> "Paper | None":
@@ -93,7 +86,7 @@ def _next_paper(home: "Home", memo: "Memo", trade: "Trade", args: argparse.Names
     from circuitmap.home.records import Visit
     from circuitmap.home.verbs import today_text
     from circuitmap.survey.paper import paper_beforehand
-    from circuitmap.survey.planner.propose import propose
+    from circuitmap.survey.planner.next_off import propose
 
     last = next(reversed(home.sorted(Visit)), None)
     visit = last.id if last is not None and last.day == today_text() else None

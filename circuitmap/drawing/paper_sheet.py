@@ -4,6 +4,7 @@ A4 upright, black on white, an SVG for each page. What it says is the survey's; 
 """
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Final
 
 from circuitmap.drawing.paper_pen import (
@@ -68,6 +69,13 @@ def sheet_pages(home: Home, memo: Memo, paper: Paper) -> tuple[str, ...]:
     shared = {name: drawn for plan in plans for name, drawn in plan.shared.items()}
     count = len(flow.pages)
     return tuple(_page(home, paper, pieces, shared, n, count) for n, pieces in enumerate(flow.pages, 1))
+
+
+def page_paths(path: Path, count: int) -> tuple[Path, ...]:
+    """Give where the pages go: one by the name itself, several numbered beside it."""
+    if count == 1:
+        return (path,)
+    return tuple(path.with_name(f"{path.stem}-{n}{path.suffix}") for n in range(1, count + 1))
 
 
 class _Flow:

@@ -16,7 +16,7 @@ from circuitmap.memo import Memo
 from circuitmap.places import sample_homes
 from circuitmap.survey import numbering_of_round
 from circuitmap.survey.method import METHODS, Method
-from circuitmap.survey.planner.propose import propose
+from circuitmap.survey.planner.next_off import propose
 from circuitmap.trade import load
 from tests.build import Builder
 
