@@ -12,7 +12,7 @@ from circuitmap.desk.thumb import Choice, Opener, Thumb, Tick, bare, card, empty
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.home.records import Arrangement, Consent
 from circuitmap.home.verbs import now_text
-from circuitmap.survey.agreed import named_in, new_at_stake, standing
+from circuitmap.survey.agreed import Standing, named_in, new_at_stake, standing
 from circuitmap.survey.interrupted import interruptions
 from circuitmap.survey.likely import Chances, chances_of
 from circuitmap.survey.limits import TimeLimitError, clock_words, duration_words, instant, read_limit
@@ -138,6 +138,9 @@ class ConsentCard(QWidget):
         already = interruptions(home, memo, visit.id)
         asked = asked_for(home, trade, memo, pending, self._cursor.seen_on, self._chances, already)
         self._asked = asked
+        stands = None if self._asks_anew else standing(home, visit.id, now_text())
+        if stands is not None and self._built is None:
+            self._agreed_with = stands.confirmed  # what was settled for the visit needs no second tick
         if asked.sensitive != self._built or set(asked.sources) != set(self._source_ticks):
             self._build(asked)
         which = codes(home, pending)
@@ -146,7 +149,7 @@ class ConsentCard(QWidget):
         self.show_others.setVisible(bool(asked.others))
         self.others.setVisible(bool(asked.others) and self.show_others.isChecked())
         self.cautions.setText("\n".join(f"– {each}" for each in asked.cautions))
-        self._show_standing(visit.id)
+        self._show_standing(stands)
         self._on_touched()
 
     def _forget(self) -> None:
@@ -158,13 +161,12 @@ class ConsentCard(QWidget):
         self.standing.show_terms(None, ())
         self._empty()
 
-    def _show_standing(self, visit: str) -> None:
+    def _show_standing(self, stands: Standing | None) -> None:
         """Offer the terms that stand, or say why they don't cover this switch-off."""
-        stands = standing(self._adapter.home, visit, now_text())
         new: tuple[str, ...] = ()
         if self._asked is not None and stands is not None:
             new = new_at_stake(self._adapter.home, stands, self._asked.losses)
-        self.standing.show_terms(None if self._asks_anew else stands, new)
+        self.standing.show_terms(stands, new)
         one_tap = self.standing.offers
         self._form.setVisible(not one_tap)
         for part, is_there in ((self._alone, self._has(alone=True)), (self._with, self._has(alone=False))):
@@ -284,7 +286,7 @@ class ConsentCard(QWidget):
         show_text(self.until_says, _limit_words(self.until.text()))
 
     def _on_anew(self) -> None:
-        self._asks_anew = True
+        self._asks_anew, self._built, self._agreed_with = True, None, frozenset()
         self.refresh()
 
     def _on_open(self) -> None:

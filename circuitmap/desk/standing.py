@@ -68,7 +68,11 @@ class StandingCard(QWidget):
         until = f", until {stands.until}" if stands.until else ""
         agreed = f"By {_BY[stands.by]} at {clock_words(instant(stands.since))}{until}, for this visit."
         self._title.setText("Agreed already" if self.offers else "To be asked again")
-        self.says.setText(f"{agreed} Nothing new is at stake." if self.offers else "\n".join((agreed, *new)))
+        self.says.setText(
+            f"{agreed} Nothing new is at stake."
+            if self.offers
+            else "\n".join((agreed, *(each[:1].upper() + each[1:] for each in new)))
+        )
         self.button.setVisible(self.offers)
         self.ask_anew.setVisible(self.offers)
         self.missing.setVisible(False)

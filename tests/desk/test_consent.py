@@ -236,6 +236,7 @@ def test_life_support_is_asked_about_again_each_time(survey: Survey, small: Smal
     survey.cursor.toggle(small.sockets)
     card = survey.stage.consent
     assert "life-supporting equipment is asked about each time" in card.standing.says.text()
+    assert card.together.isChecked(), "the router was settled for the visit"
     QApplication.processEvents()
     assert card.arrangement_of(small.l2).isVisible()
     assert not card.open_button.isEnabled()
@@ -248,6 +249,7 @@ def test_they_can_be_asked_again_all_the_same(survey: Survey, small: SmallHome) 
     survey.click(card.standing.ask_anew)
     assert card.who.isVisible()
     assert not card.standing.isVisible()
+    assert not card.together.isChecked()
     card.together.setChecked(True)
     survey.agree()
     last = survey.home.sorted(Round)[-1].consent
