@@ -17,9 +17,10 @@ from circuitmap.survey.cautions import cautions, may_stay_off
 from circuitmap.survey.deduce import deduce
 from circuitmap.survey.impact import blocks
 from circuitmap.survey.interrupted import Interrupted
-from circuitmap.survey.likely import Chances, likely_words
+from circuitmap.survey.likely import Chances, chances_of, likely_words
 from circuitmap.survey.losses import Loss, impact
 from circuitmap.survey.taken import other_sources
+from circuitmap.survey.weigh import weigh
 from circuitmap.trade import Trade
 from circuitmap.words import IfOff, OtherSourceKind
 
@@ -129,6 +130,11 @@ def _how_likely(loss: Loss) -> tuple[str, ...]:
 def _already(loss: Loss, already: Mapping[str, Interrupted]) -> tuple[str, ...]:
     off = already[loss.point].says if loss.point in already else ""
     return (off,) if off else ()
+
+
+def chances_now(home: Home, trade: Trade, memo: Memo) -> Chances:
+    """Give how likely each way takes each point, weighed once for each state of the home."""
+    return memo.get("desk chances", "", (home, trade), lambda: chances_of(weigh(home, memo, trade)))
 
 
 def missing_for(

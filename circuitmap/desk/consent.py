@@ -5,7 +5,7 @@ from typing import Final, cast
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import Asked, Sensitive, asked_for, codes, missing_for
+from circuitmap.desk.agreeing import Asked, Sensitive, asked_for, chances_now, codes, missing_for
 from circuitmap.desk.standing import StandingCard
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Thumb, Tick, bare, card, empty, plain, show_text
@@ -14,9 +14,8 @@ from circuitmap.home.records import Arrangement, Consent
 from circuitmap.home.verbs import now_text
 from circuitmap.survey.agreed import Standing, named_in, new_at_stake, standing
 from circuitmap.survey.interrupted import interruptions
-from circuitmap.survey.likely import Chances, chances_of
+from circuitmap.survey.likely import Chances
 from circuitmap.survey.limits import TimeLimitError, clock_words, duration_words, instant, read_limit
-from circuitmap.survey.weigh import weigh
 from circuitmap.words import OtherSourceKind, WhoAgreed
 
 WHO: Final[tuple[tuple[str, object], ...]] = (
@@ -134,7 +133,7 @@ class ConsentCard(QWidget):
             return
         adapter = self._adapter
         home, trade, memo = adapter.home, adapter.trade, adapter.memo
-        self._chances = chances_of(weigh(home, memo, trade))
+        self._chances = chances_now(home, trade, memo)
         already = interruptions(home, memo, visit.id)
         asked = asked_for(home, trade, memo, pending, self._cursor.seen_on, self._chances, already)
         self._asked = asked

@@ -5,7 +5,7 @@ from typing import Final
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import codes, kind_title, name_of, way_name
+from circuitmap.desk.agreeing import chances_now, codes, kind_title, name_of, way_name
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
@@ -13,9 +13,8 @@ from circuitmap.desk.visit_state import closing_order, off_now, stays_off
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point, Round, natural_key
 from circuitmap.survey.after import was_off
-from circuitmap.survey.likely import Chances, chances_of
+from circuitmap.survey.likely import Chances
 from circuitmap.survey.progress import learnt
-from circuitmap.survey.weigh import weigh
 from circuitmap.words import IfOff
 
 _LISTED: Final = 8
@@ -172,15 +171,14 @@ class Summary(QWidget):
             f"{_some(ids)}: {' or '.join(way_name(home, i) for i in ways)} left." for ways, ids in narrowed.items()
         ]
         show_text(self.settled, "\n".join(says))
-        look_at = [*self._power_words(last), *to_look_at(self._adapter, last, self._chances())]
+        look_at = [
+            *self._power_words(last),
+            *to_look_at(self._adapter, last, chances_now(home, self._adapter.trade, self._adapter.memo)),
+        ]
         show_text(self.look_at, "\n".join(f"– {each}" for each in look_at))
         self._care.setVisible(bool(look_at))
         self._show_odd(last)
         self.go_on.say("All settled: go on" if order and done == len(order) else "Choose the next switch-off")
-
-    def _chances(self) -> Chances:
-        adapter = self._adapter
-        return chances_of(weigh(adapter.home, adapter.memo, adapter.trade))
 
     def _power_words(self, last: Round) -> list[str]:
         tripped = stays_off(last)
