@@ -29,6 +29,10 @@ QPushButton:!focus {{ border-color: palette(dark); }}
 QPushButton:disabled {{ border-color: palette(mid); }}
 QFrame[card="true"] QPushButton:!checked:!pressed, QFrame[card="warn"] QPushButton:!checked:!pressed {{
   background: palette(window); }}
+QFrame[card="true"] QPushButton[strong="true"]:!checked:!pressed:enabled {{
+  background: palette(highlight); color: palette(highlighted-text); }}
+QFrame[card="ask"] {{ background: palette(alternate-base); border: 2px solid palette(highlight); border-radius: 8px; }}
+QFrame[card="ask"] QPushButton:!checked:!pressed {{ background: palette(window); }}
 QPushButton[tall="true"] {{ min-height: {_INSIDE_PX + 20}px; font-size: 20px; font-weight: 600; }}
 QPushButton[quiet="true"] {{ font-size: 13px; }}
 QLineEdit, QComboBox {{ min-height: {_INSIDE_PX + 2}px; font-size: {HEAD_PX}px; }}

@@ -3,6 +3,7 @@
 from typing import Final
 
 from circuitmap.home import Home
+from circuitmap.home.records import Point
 from circuitmap.memo import Memo
 from circuitmap.survey.context import Context, context_of
 from circuitmap.survey.deduce import Deduced
@@ -25,6 +26,9 @@ def would_settle(home: Home, memo: Memo, trade: Trade, point: str) -> str:
     """Give the look that would settle a point, in a sentence; empty when it is settled or nothing can."""
     found = _found(home, memo, trade, point)
     if found is None or found[0].verdict in _DONE:
+        return ""
+    record = home.find(Point, point)
+    if record is None or record.uncheckable or not trade.point(record.kind).checkable:
         return ""
     known, weighed = found
     context = context_of(home, memo)

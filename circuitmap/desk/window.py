@@ -49,6 +49,7 @@ from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 
 _SIDE_PX = 356
+_SHARES, _SHARES_IN_SURVEY = (390, 410), (560, 240)  # of the stage's panel and of what is selected, in height
 
 
 class Window(QMainWindow):
@@ -158,7 +159,7 @@ class Window(QMainWindow):
         side = QSplitter(Qt.Orientation.Vertical, self)
         side.addWidget(self._stage_stack)
         side.addWidget(self.tabs)
-        side.setSizes([390, 410])
+        self._side = side
         side.setChildrenCollapsible(False)
         side.setFixedWidth(_SIDE_PX)
 
@@ -342,6 +343,7 @@ class Window(QMainWindow):
 
     def _on_stage_changed(self, stage: str) -> None:
         self.rail.show_stage(stage)
+        self._side.setSizes(_SHARES_IN_SURVEY if stage == "survey" else _SHARES)
         page = self._stage_pages[stage]
         for n in range(self._stage_stack.count()):
             scroll = self._stage_stack.widget(n)

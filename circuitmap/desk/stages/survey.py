@@ -11,6 +11,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.agreeing import codes
 from circuitmap.desk.consent import ConsentCard
 from circuitmap.desk.isolation import IsolationCard
+from circuitmap.desk.overdue import OverdueCard
 from circuitmap.desk.stages.survey_after import PowerBack, Summary
 from circuitmap.desk.stages.survey_clock import Clock, Waiting
 from circuitmap.desk.stages.survey_events import Events
@@ -57,8 +58,10 @@ class SurveyStage(QWidget):
         self.where = plain(role="head")
         self.next_step = plain()
         self.clock = Clock(adapter, look, cursor, self)
+        self.overdue = OverdueCard(adapter, cursor, self)
         column.addWidget(self.where)
         column.addWidget(self.clock)
+        column.addWidget(self.overdue)
         column.addWidget(self.next_step)
 
         self.waiting = Waiting(adapter, look, cursor, self)
@@ -204,7 +207,10 @@ class SurveyStage(QWidget):
         self.clock.setVisible(step in ("walk", "power") and not cursor.is_left_open)
         self.hunt_card.setVisible(searches and step in ("choose", "walk", "power") and not waits)
         was_hidden = self.panel.isHidden()
-        self.panel.setVisible(is_on and not waits and not searches and not cursor.out_now())
+        is_shown = is_on and not waits and not searches and not cursor.out_now()
+        if not is_shown and self.panel.hasFocus():
+            self.setFocus()  # or Qt would give the focus to some button that Space then presses
+        self.panel.setVisible(is_shown)
         if was_hidden and not self.panel.isHidden() and self.isVisible():
             self.panel.setFocus()
         self.tools.setVisible(is_on and not waits)
@@ -257,6 +263,8 @@ class SurveyStage(QWidget):
         cursor = self._cursor
         if self.hunt.point or (step in ("walk", "power") and (cursor.is_left_open or cursor.is_paused)):
             return ""
+        if step == "power" and self.witnesses.reminder:
+            return f"{self.witnesses.reminder} Then the power back on."
         if step in _SAYS:
             return _SAYS[step]
         if step == "walk":

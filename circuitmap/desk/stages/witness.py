@@ -12,6 +12,7 @@ from circuitmap.desk.thumb import Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import everything
 from circuitmap.desk.visit_time import day_words
+from circuitmap.home.records import Point
 from circuitmap.survey.proposal import Witness
 
 _FEW: Final = 1
@@ -67,10 +68,11 @@ class Witnesses(QWidget):
         if witnesses != self._shown:
             self._shown = witnesses
             self._build(witnesses)
-        _tint(self.frame, "warn" if is_due else "true")
+        _tint(self.frame, "ask" if is_due else "true")
         show_text(self.says, self._words(witnesses, is_due=is_due))
         several = len(witnesses) > _FEW
-        self.all_good.say(f"All {len(witnesses)} still alight  (L)" if several else "Still alight  (L)")
+        many = {0: "", 1: "", 2: "Both "}.get(len(witnesses), f"All {len(witnesses)} ")
+        self.all_good.say(f"{many}still alight  (L)" if several else "Still alight  (L)")
         self.out.setVisible(not several)
         self._rows.setVisible(several and is_due)
 
@@ -92,11 +94,15 @@ class Witnesses(QWidget):
             return "The lamp left on: look at it again." if is_due else f"The lamp was looked at {_clock(last.at)}."
         named = "; ".join(self._name(each) for each in witnesses) if len(witnesses) <= _FEW or not is_due else ""
         if last is None:
-            lamps = f"Leave a lamp in each: {named}." if named else "Leave a lamp in each of these; are they alight?"
-            return lamps if len(witnesses) > _FEW else f"Leave a lamp in {named}: is it alight?"
+            if len(witnesses) > _FEW:
+                return "Leave a lamp in each of these, or watch its own: are they alight?"
+            return f"{'Leave a lamp in' if self._is_outlet(witnesses[0]) else 'Watch'} {named}: is it still on?"
         if is_due:
-            return f"Look at the lamp in {named}." if named else "Look at these lamps."
+            return f"Look at {named}." if named else "Look at these lamps."
         return f"{named}: looked at {_clock(last.at)}; again in the next room."
+
+    def _is_outlet(self, witness: Witness) -> bool:
+        return self._adapter.trade.point(self._adapter.home.take(Point, witness.point).kind).is_socket_outlet
 
     def _name(self, witness: Witness) -> str:
         home = self._adapter.home
