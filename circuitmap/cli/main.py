@@ -29,7 +29,9 @@ COMMANDS: Final = (
     Command("check", "circuitmap.cli.check", "print the findings of a home"),
     Command("rules", "circuitmap.cli.rules", "list the rules with their sources"),
     Command("draw", "circuitmap.cli.draw", "draw a plan as SVG"),
+    Command("next-round", "circuitmap.cli.next_round", "propose the next switch-off"),
     Command("walk", "circuitmap.cli.walk", "write the paper sheet of a switch-off"),
+    Command("rehearse", "circuitmap.cli.rehearse", "practise surveys where the wiring is known"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),
     Command("unpack", "circuitmap.cli.unpack", "write a home file out as a text form"),
@@ -75,7 +77,7 @@ def _run(arguments: list[str]) -> int:
         description="Find out how a home is really wired: plan, board, switch-off survey, circuits and findings.",
         epilog=_CODES,
     )
-    parser.add_argument("--version", action="version", version=f"circuitmap {circuitmap.__version__}")
+    parser.add_argument("-V", "--version", action="version", version=f"circuitmap {circuitmap.__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     called = next((word for word in arguments if not word.startswith("-")), None)
     module: _Module | None = None

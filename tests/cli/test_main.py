@@ -65,6 +65,20 @@ def test_a_command_loads_no_window_and_no_units(command: str, tmp_path: Path) ->
     assert not {"PySide6", "pint", "scipy", "networkx"} & loaded
 
 
+@pytest.mark.parametrize("command", ["next-round", "rehearse"])
+def test_planning_loads_no_window_no_units_and_nothing_heavier_than_numbers(command: str) -> None:
+    code = (
+        "import sys\nfrom circuitmap.cli.main import main\nfrom circuitmap.places import sample_homes\n"
+        "assert main([sys.argv[1], str(sample_homes() / 'older-terrace')]) == 0\n"
+        "print('loaded:', *sorted(sys.modules))"
+    )
+    done = child(code, command)
+    assert done.returncode == 0, done.stderr
+    loaded = set(done.stdout.split())
+    assert f"circuitmap.cli.{command.replace('-', '_')}" in loaded
+    assert not {"PySide6", "pint", "scipy", "PIL"} & loaded
+
+
 def test_version_and_no_command() -> None:
     done = child("import sys; from circuitmap.cli.main import main; sys.exit(main(sys.argv[1:]))", "--version")
     assert (done.returncode, done.stdout) == (0, f"circuitmap {circuitmap.__version__}\n")
