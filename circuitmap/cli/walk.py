@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
 from circuitmap.cli.draw import write
+from circuitmap.cli.manners import MANNERS, manner
 from circuitmap.home.exchange import open_home
-from circuitmap.survey.method import METHODS, Method
 
 if TYPE_CHECKING:
     from circuitmap.home import Home
@@ -29,9 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", metavar="SHEET.svg", type=Path, required=True,
         help="the sheet to write; further pages go beside it as SHEET-2.svg and so on",
     )  # fmt: skip
-    parser.add_argument(
-        "--manner", metavar="METHOD", type=_method, help=f"for “{NEXT}”: {', '.join(map(_option, METHODS))}"
-    )
+    parser.add_argument("--manner", metavar="METHOD", type=manner, help=f"for “{NEXT}”: {MANNERS}; fewest unless said")
     parser.add_argument("--all", action="store_true", help="every point, not only those that are to be asked")
 
 
@@ -83,21 +81,18 @@ def _paper(home: "Home", memo: "Memo", trade: "Trade", args: argparse.Namespace)
 
 
 def _next_paper(home: "Home", memo: "Memo", trade: "Trade", args: argparse.Namespace) -> "Paper | None":
-    from circuitmap.home.records import Visit
-    from circuitmap.home.verbs import today_text
+    from circuitmap.survey.method import Method
     from circuitmap.survey.paper import paper_beforehand
-    from circuitmap.survey.planner.next_off import propose
+    from circuitmap.survey.planner import propose
 
-    last = next(reversed(home.sorted(Visit)), None)
-    visit = last.id if last is not None and last.day == today_text() else None
-    proposal = propose(home, memo, trade, args.manner or Method(), visit)
+    proposal = propose(home, memo, trade, Method(args.manner) if args.manner is not None else Method())
     if proposal.kind == "declined":
         raise UsageError(proposal.says)
     if proposal.kind == "done":
         print(printable(f"{proposal.says} No sheet was written."))
         return None
     return paper_beforehand(
-        home, memo, trade, proposal.off, proposal.sources_off, visit=visit, points=proposal.points,
+        home, memo, trade, proposal.off, proposal.sources_off, points=proposal.points,
         watched=proposal.witnesses, every_point=args.all,
     )  # fmt: skip
 
@@ -109,15 +104,3 @@ def _says(paper: "Paper", paths: tuple[Path, ...]) -> str:
         left = f" Left out: {paper.left_out} of which nothing more is to be asked; --all has them too."
     where = f"{paths[0]}" if len(paths) == 1 else f"{len(paths)} pages: {', '.join(str(path) for path in paths)}"
     return f"{paper.title}: sheet {paper.code} with {count} line{many} in {where}.{left}"
-
-
-def _option(kind: str) -> str:
-    return kind.replace(",", "").replace(" ", "-")
-
-
-def _method(text: str) -> Method:
-    named = {_option(kind): kind for kind in METHODS}
-    kind = named.get(_option(text.strip().lower()))
-    if kind is None:
-        raise argparse.ArgumentTypeError(f"“{text}” is no method; there are: {', '.join(named)}")
-    return Method(kind)

@@ -5,11 +5,7 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 from circuitmap.errors import PersonError
-from circuitmap.survey.lines import Line, lines_of
-from circuitmap.survey.paper import sheet_text
 from circuitmap.words import Outcome
-
-__all__ = ["AnswersError", "Line", "lines_of", "parse_answers", "sheet_text", "split_code"]
 
 _WORDS: Final[dict[str, Outcome]] = {
     "off": "off", "went off": "off", "o": "off",

@@ -16,7 +16,7 @@ from circuitmap.memo import Memo
 from circuitmap.places import sample_homes
 from circuitmap.survey import numbering_of_round
 from circuitmap.survey.method import METHODS, Method
-from circuitmap.survey.planner.next_off import propose
+from circuitmap.survey.planner import propose
 from circuitmap.trade import load
 from tests.build import Builder
 
@@ -131,8 +131,7 @@ def test_the_sheet_of_the_next_switch_off_is_printed_while_there_is_power(
 ) -> None:
     out = tmp_path / "s.svg"
     for kind in METHODS:
-        option = kind.replace(",", "").replace(" ", "-")
-        assert main(["walk", str(folder), "next", "-o", str(out), "--manner", option]) == 0
+        assert main(["walk", str(folder), "next", "-o", str(out), "--manner", kind.replace(" ", "-")]) == 0
         proposal = propose(small.home, Memo(), load(), Method(kind))
         said = " ".join(texts(out))
         for device in proposal.off:
@@ -156,6 +155,7 @@ def test_a_blank_sheet_leaves_open_what_goes_off_and_has_every_point(folder: Pat
     ("extra", "says"),
     [
         (["S9"], "No switch-off is called “S9”; there are: S1, S2."),
+        (["next", "--manner", "by moonlight"], "“by moonlight” is no method; there are: “fewest rounds”"),
         (["S2", "--manner", "gentle"], "--manner goes with “next” only"),
     ],
 )
@@ -166,15 +166,6 @@ def test_what_is_not_there_is_named_with_what_is(
     assert main(["walk", str(folder), *extra, "-o", str(out)]) == 2
     assert says in capsys.readouterr().err
     assert not out.exists()
-
-
-def test_a_method_that_is_none_is_answered_with_those_there_are(
-    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    with pytest.raises(SystemExit) as left:
-        main(["walk", str(folder), "next", "--manner", "by moonlight", "-o", str(tmp_path / "s.svg")])
-    assert left.value.code == 2
-    assert "fewest-rounds, gentle, one-at-a-time, all-off-one-on" in capsys.readouterr().err
 
 
 def test_a_home_without_points_has_no_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
