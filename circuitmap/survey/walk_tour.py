@@ -108,17 +108,25 @@ class _Search:
 
     def done(self) -> list[int]:
         """Give the tour when nothing shortens it any more."""
+        while self._pass():
+            pass
+        return self.tour
+
+    def _pass(self) -> bool:
+        """Look at every stop, and again at those whose neighbours changed; say whether anything was put shorter."""
         todo = deque(self.tour)
         waiting = set(todo)
+        is_shorter = False
         while todo:
             stop = todo.popleft()
             waiting.discard(stop)
             while touched := self._turn(stop) or self._move(stop):
+                is_shorter = True
                 for each in touched:
                     if each not in waiting and each != stop:
                         waiting.add(each)
                         todo.append(each)
-        return self.tour
+        return is_shorter
 
     def _renumber(self, start: int, stop: int) -> None:
         at = self.at

@@ -37,6 +37,13 @@ def _survey(window: Window) -> None:
     window.adapter.set_stage("survey")
 
 
+def _walk(window: Window) -> None:
+    window.adapter.set_stage("survey")
+    window.cursor_.start_visit()
+    window.cursor_.start_look()
+    settle()
+
+
 def _consent(window: Window) -> None:
     adapter = window.adapter
     adapter.set_stage("survey")
@@ -115,6 +122,7 @@ SCREENS: dict[str, Prepare] = {
     "keys": _keys,
     "cautions": _cautions,
     "refused": _refused,
+    "survey-walk": _walk,
 }
 
 
