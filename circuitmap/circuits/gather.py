@@ -8,7 +8,8 @@ from circuitmap.circuits.reach import Reached, reached_from
 from circuitmap.home.records import Device, Note, Point, Tag, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
-from circuitmap.survey.deduce import Deduced, deduce
+from circuitmap.survey.deduce import Deduced
+from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 from circuitmap.wiring import Piece, Shape, shapes
 from circuitmap.words import Evidence, rank
@@ -47,7 +48,7 @@ def gather(home: Home, trade: Trade, memo: Memo) -> Gathered:
     An island is a piece without a way, of which all that was said or settled names one and the same way.
     """
     tags = memo.get("circuits.tags", "", (home.table(Tag),), lambda: _tags(home))
-    found = deduce(home, memo)
+    found = settle(home, memo, trade)
     settled = memo.get("circuits.settled", "", (found,), lambda: _settled(found))
     points = home.table(Point)
     switches = memo.get("circuits.switches", "", (points,), lambda: _switches(points))

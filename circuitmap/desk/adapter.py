@@ -17,7 +17,8 @@ from circuitmap.home.document import Document
 from circuitmap.home.records import Device, Point, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan.where import place_of
-from circuitmap.survey.deduce import Deduced, deduce
+from circuitmap.survey.deduce import Deduced
+from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 
 
@@ -72,7 +73,7 @@ class Adapter(QObject):
     def deduced(self) -> Mapping[str, Deduced]:
         """What the switch-offs say of each point."""
         home = self.home
-        return self.memo.get("desk deduced", "", (home,), lambda: deduce(home, self.memo))
+        return self.memo.get("desk deduced", "", (home, self.trade), lambda: settle(home, self.memo, self.trade))
 
     @property
     def findings(self) -> tuple[Finding, ...]:

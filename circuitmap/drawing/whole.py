@@ -21,7 +21,7 @@ from circuitmap.home import Home
 from circuitmap.home.records import Board, Sheet, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan import to_plan
-from circuitmap.survey.deduce import deduce
+from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 
 CAUTION: Final = "Drawn from a survey: not proof that anything is dead. Prove dead at the point of work."
@@ -58,7 +58,7 @@ def home_svg(
     pictures
         The bytes of the plan pictures that are to be shown, by asset.
     """
-    known, deduced = views(home, trade, memo), deduce(home, memo)
+    known, deduced = views(home, trade, memo), settle(home, memo, trade)
     findings = run(home, trade, memo) if only is None else ()
     storeys = storeys_in_order(home) if storeys is None else storeys
     kept_as = "" if only is None else "one circuit"

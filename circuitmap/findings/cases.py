@@ -20,7 +20,8 @@ from circuitmap.home.records import Board, Device, Note, Plate, Point, Record, R
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan import place_of, room_of, rooms_of_points
-from circuitmap.survey import can_deduce, deduce
+from circuitmap.survey import can_deduce
+from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 
 
@@ -49,7 +50,7 @@ def cases_of(
     yield from _plates(home, memo, circuits)
     yield from _notes(home, memo)
     yield from _boards(home, memo, circuits)
-    yield "survey", "", _survey(home, memo, circuits)
+    yield "survey", "", _survey(home, memo, trade, circuits)
     yield "home", "", _home(home, trade, memo, circuits)
 
 
@@ -147,8 +148,8 @@ def _boards(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterat
         yield "board", board.id, memo.get("findings.board", board.id, parts, make)
 
 
-def _survey(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> SurveyCase:
-    deduced = deduce(home, memo)
+def _survey(home: Home, memo: Memo, trade: Trade, circuits: tuple[CircuitView, ...]) -> SurveyCase:
+    deduced = settle(home, memo, trade)
     rooms = rooms_of_points(home, memo)
     points, rounds = home.table(Point), home.table(Round)
     supply = next(iter(home.sorted(Supply)), None)

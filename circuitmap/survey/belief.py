@@ -246,6 +246,17 @@ class Belief:
         self.joined = self.joined / (1 + self.joined)
         self.pair_of = [(int(a), int(b)) for a, b in zip(first, second, strict=True)]
 
+    def by_answers_alone(self) -> Floats:
+        """Give the chances as ``chances`` has them, but with every way as likely as the next beforehand."""
+        logs = np.empty((self.points, self.ways + 2 + len(self.kept)))
+        logs[:, : self.ways] = self.single + self.share[:, None] - np.log(max(self.ways, 1))
+        logs[:, self.ways] = self.elsewhere + self.as_on
+        logs[:, self.ways + 1] = self.not_fed + self.as_off
+        if len(self.kept):
+            pair = self.share[:, None] + np.log(2 / self.ways) + np.log(np.maximum(self.joined, 1e-9))
+            logs[:, self.ways + 2 :] = self.both[:, self.kept] + pair
+        return _normal(logs)
+
     def either(self, point: int) -> list[tuple[int, int, float]]:
         """Give (line way, neutral way, log weight) where a neutral cut with another way explains what was seen.
 

@@ -15,7 +15,9 @@ from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import Deduced, deduce
 from circuitmap.survey.kinds import is_main, is_way
+from circuitmap.survey.settle import settle
 from circuitmap.survey.taken import main_switches, other_sources
+from circuitmap.trade import Trade
 from circuitmap.wiring.pieces import pieces_of
 from circuitmap.words import OtherSourceKind, ProvedPair
 
@@ -75,7 +77,9 @@ class IsolationPlan:
     warnings: tuple[str, ...] = WARNINGS
 
 
-def plan_isolation(home: Home, box: Iterable[str], memo: Memo | None = None, one_way: bool = False) -> IsolationPlan:
+def plan_isolation(
+    home: Home, box: Iterable[str], memo: Memo | None = None, one_way: bool = False, trade: Trade | None = None
+) -> IsolationPlan:
     """Give what must be off to open a box, named by its points, its plate, its device or its board.
 
     Parameters
@@ -83,6 +87,8 @@ def plan_isolation(home: Home, box: Iterable[str], memo: Memo | None = None, one
     one_way
         Asks for the exception: only the ways known in the box. It is granted only where every point in the box has
         one settled way and nothing in it speaks against it; otherwise the plan stays the whole board and says why.
+    trade
+        With the tables at hand a point must be settled with errors allowed for as well as by the exact deduction.
 
     Raises
     ------
@@ -93,6 +99,7 @@ def plan_isolation(home: Home, box: Iterable[str], memo: Memo | None = None, one
     named = tuple(dict.fromkeys(box))
     points, ways, boards = _contents(home, named)
     known = deduce(home, memo)
+    weighed = settle(home, memo, trade) if trade is not None else known
     by_point = {i: _feeds(home, i, known[i]) for i in points}
     for piece in pieces_of(home, memo):
         held = {point.id for point in piece.points}
@@ -100,7 +107,9 @@ def plan_isolation(home: Home, box: Iterable[str], memo: Memo | None = None, one
             if point in held:
                 by_point[point] |= {device.id for device in piece.devices if is_way(device)}
     ways |= {way for feeds in by_point.values() for way in feeds}
-    unsettled = tuple(i for i in points if not _is_plain(known[i], by_point[i]))
+    unsettled = tuple(
+        i for i in points if not (_is_plain(known[i], by_point[i]) and _is_plain(weighed[i], by_point[i]))
+    )
     ordered = tuple(sorted(ways, key=natural_key))
     sources = tuple(dict.fromkeys(source.kind for source in other_sources(home)))
     whole = not one_way or bool(boards) or bool(unsettled) or not ordered or bool(sources)

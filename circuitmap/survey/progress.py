@@ -10,6 +10,7 @@ from circuitmap.home.verbs_survey import is_open
 from circuitmap.memo import Memo
 from circuitmap.survey.context import Context, context_of
 from circuitmap.survey.deduce import Deduced, Verdict, deduce, deduce_without
+from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 
 
@@ -42,7 +43,7 @@ class Learnt:
 
 def counts(home: Home, memo: Memo, trade: Trade | None = None) -> Counts:
     """Give how the points of the home stand; kinds that can't be looked at in a switch-off don't count."""
-    known = deduce(home, memo)
+    known = _known(home, memo, trade)
     return _counted([known[point.id] for point in _checkable(home, trade)], home)
 
 
@@ -60,9 +61,9 @@ def counts_of_visit(home: Home, visit_id: str, memo: Memo) -> Mapping[str, int]:
     return dict(total)
 
 
-def learnt(home: Home, round_id: str, memo: Memo) -> tuple[Learnt, ...]:
+def learnt(home: Home, round_id: str, memo: Memo, trade: Trade | None = None) -> tuple[Learnt, ...]:
     """Give what a switch-off changed, point by point, set against the same home without it."""
-    known = deduce(home, memo)
+    known = _known(home, memo, trade)
     asked = _points_of(home, {round_id}, memo)
     without = deduce_without(home, memo, (round_id,), asked)
     found: list[Learnt] = []
@@ -89,7 +90,7 @@ def next_step(home: Home, memo: Memo, trade: Trade | None = None, visit: str | N
     current = visit if visit is not None else (context.visits[-1] if context.visits else None)
     if current is None or home.find(Visit, current) is None:
         return "Start a visit, and look at everything with the power on first."
-    known = deduce(home, memo)
+    known = _known(home, memo, trade)
     if open_rounds:
         return _in_round(home, open_rounds[-1], points, known, memo)
     rounds = [record for record in home.sorted(Round) if record.visit == current]
@@ -115,6 +116,11 @@ def next_step(home: Home, memo: Memo, trade: Trade | None = None, visit: str | N
     if left:
         return f"{_some(p.id for p in left)} can't be settled by switching off as they stand; note why."
     return "Every point is settled. Power back on, and look at what needs setting again."
+
+
+def _known(home: Home, memo: Memo, trade: Trade | None) -> Mapping[str, Deduced]:
+    """Give what is known of every point; with the tables at hand, errors allowed for."""
+    return settle(home, memo, trade) if trade is not None else deduce(home, memo)
 
 
 def _in_round(home: Home, record: Round, points: list[Point], known: Mapping[str, Deduced], memo: Memo) -> str:

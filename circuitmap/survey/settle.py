@@ -1,8 +1,8 @@
 """When a point counts as settled: the exact deduction, held against how likely it is when answers can be wrong.
 
-A point is settled on a way when one visit saw it both on and off, when that way's chance is 0.99 or more, and when
-the answers alone, without what was believed beforehand, speak for it ten to one. So neither a good label nor the
-neighbours can settle what nobody looked at. A wrong answer among many right ones no longer stands in the way: it is
+A point is settled on a way when one visit saw it both on and off, when that way's chance is 0.99 or more (with what
+was believed beforehand, or by the answers alone), and when the answers alone speak for it ten to one. So neither a
+good label nor the neighbours can settle what nobody looked at, and a wrong label can't keep open what was seen. A wrong answer among many right ones no longer stands in the way: it is
 named in the notes. Without errors this is the exact deduction.
 """
 
@@ -66,8 +66,12 @@ def _settled_ways(scales: Scales) -> list[str]:
         return []
     chances, single = belief.chances[:, : belief.ways], belief.single
     rows = np.arange(len(single))
-    tops = chances.argmax(axis=1)
-    sure = chances[rows, tops] >= SETTLES
+    # What was drawn or said, or a label, may speak against what was seen: then the answers count by themselves.
+    alone = belief.by_answers_alone()[:, : belief.ways]
+    by_belief, by_answers = chances.argmax(axis=1), alone.argmax(axis=1)
+    is_believed = chances[rows, by_belief] >= SETTLES
+    tops = np.where(is_believed, by_belief, by_answers)
+    sure = is_believed | (alone[rows, by_answers] >= SETTLES)
     if belief.ways > 1:
         others = single.copy()
         others[rows, tops] = -np.inf

@@ -106,7 +106,9 @@ def weighed_of(scales: Scales, point: str) -> Weighed:
     belief, row = scales.belief, scales.index[point]
     ways = scales.ways
     chances = belief.chances[row]
-    found = [Explanation("one way", (ways[n],), float(chances[n])) for n in range(len(ways)) if chances[n] >= LEAST_SHOWN]
+    found = [
+        Explanation("one way", (ways[n],), float(chances[n])) for n in range(len(ways)) if chances[n] >= LEAST_SHOWN
+    ]
     others: tuple[tuple[ExplanationKind, float], ...] = (
         ("elsewhere", float(chances[belief.ways])),
         ("not fed", float(chances[belief.ways + 1])),

@@ -34,8 +34,8 @@ def proposed_for(
     home: Home, memo: Memo, trade: Trade, off: Sequence[str], method: Method | None = None, visit: str | None = None
 ) -> Proposal:
     """Give what a switch-off that the person chose is good for: whom to look at, what it is likely to settle."""
-    from circuitmap.survey.planner.outlook import outlook
     from circuitmap.survey.planner.next_off import described
+    from circuitmap.survey.planner.outlook import outlook
 
     look = outlook(home, memo, trade, method if method is not None else Method(), visit)
     return described(look, tuple(off), "group" if len(off) > 1 else "single", ())
@@ -43,8 +43,8 @@ def proposed_for(
 
 def points_to_ask(home: Home, memo: Memo, trade: Trade, off: Iterable[str]) -> tuple[str, ...]:
     """Give the points whose answer still matters while some devices are off, in walk order."""
-    from circuitmap.survey.planner.outlook import outlook
     from circuitmap.survey.planner.next_off import points_asked
+    from circuitmap.survey.planner.outlook import outlook
 
     look = outlook(home, memo, trade, Method(), None)
     return walk_order(home, points_asked(look, off), memo)

@@ -44,7 +44,9 @@ def hunt_step(look: Outlook, point: str, answers: Sequence[tuple[frozenset[str],
         return HuntStep(point, (), tuple(sorted(before)), 0, chances, says)
     units = _split(look, weights, seen_off=seen_off)
     if not units:
-        return HuntStep(point, (), tuple(sorted(before)), 0, chances, f"No switch that may be used tells more of {point}.")
+        return HuntStep(
+            point, (), tuple(sorted(before)), 0, chances, f"No switch that may be used tells more of {point}."
+        )
     left = int(np.ceil(_bits_left(weights) - 1e-9)) or 1
     says = f"Switch {', '.join(code(i) for i in units)} off. Is {point} still on?"
     return HuntStep(point, units, tuple(sorted(before - set(units))), left, chances, says)
@@ -58,7 +60,9 @@ def _split(look: Outlook, weights: Floats, *, seen_off: bool) -> tuple[str, ...]
     best = 0.0
     for n in order:
         trial = down | look.takes[n]
-        gain = float(bits(np.array([weights[trial].sum()]))[0]) + (0.0 if seen_off else 0.2 * float(weights[trial].sum()))
+        gain = float(bits(np.array([weights[trial].sum()]))[0]) + (
+            0.0 if seen_off else 0.2 * float(weights[trial].sum())
+        )
         if gain > best + 1e-9 and (look.method.kind != "gentle" or len(chosen) < look.method.most_off):
             chosen.append(n)
             down, best = trial, gain

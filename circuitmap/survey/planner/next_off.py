@@ -304,7 +304,9 @@ def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
         says.append(f"{_listed(home.code(i) for i in fixed)} stay{'s' if len(fixed) == 1 else ''} on or can't be used.")
     carriers = [i for i in off if is_carrier(home.take(Device, i))]
     if carriers:
-        says.append(f"{_listed(home.code(i) for i in carriers)}: pulled with the main switch off; the home is down twice.")
+        says.append(
+            f"{_listed(home.code(i) for i in carriers)}: pulled with the main switch off; the home is down twice."
+        )
     down = look.way_mask(off)
     lights = [home.code(look.scales.ways[n]) for n in np.flatnonzero(down & look.lighting)]
     if lights:
@@ -315,8 +317,12 @@ def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
         chance = float(chances[down].sum())
         if chance > 0.3:
             again = f", off {times} time{'' if times == 1 else 's'} already" if times else ""
-            says.append(f"{_load_name(home, point)} ({point}) goes off with a chance of {chance:.0%}{again}.".replace("%", " %"))
-    missing = [i for i in look.scales.ids if i not in look.askable and look.trade.point(home.take(Point, i).kind).checkable]
+            says.append(
+                f"{_load_name(home, point)} ({point}) goes off with a chance of {chance:.0%}{again}.".replace("%", " %")
+            )
+    missing = [
+        i for i in look.scales.ids if i not in look.askable and look.trade.point(home.take(Point, i).kind).checkable
+    ]
     if missing:
         says.append(f"{_listed(missing)} can't be looked at and {'is' if len(missing) == 1 else 'are'} not waited for.")
     return tuple(says)
@@ -353,7 +359,11 @@ def _unseen(look: Outlook) -> tuple[str, ...]:
 def _looked(look: Outlook, unseen: Sequence[str]) -> Proposal:
     points = walk_order(look.home, unseen, look.memo)
     spent = minutes(look.home, look.memo, look.trade, (), points)
-    left = Chooser(replace(look, open=look.open)).rounds_needed() if look.method.kind == "fewest rounds" else len(look.units)
+    left = (
+        Chooser(replace(look, open=look.open)).rounds_needed()
+        if look.method.kind == "fewest rounds"
+        else len(look.units)
+    )
     return Proposal(
         "look",
         points=points,

@@ -14,8 +14,8 @@ from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.deduce import Deduced, deduce
 from circuitmap.survey.method import Method
-from circuitmap.survey.planner.outlook import is_listed, outlook
 from circuitmap.survey.planner.next_off import propose
+from circuitmap.survey.planner.outlook import is_listed, outlook
 from circuitmap.survey.planner.witness import groups
 from circuitmap.survey.proposal import Proposal
 from circuitmap.survey.rehearsal.tally import Tally, count_up
