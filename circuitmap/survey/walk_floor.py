@@ -9,12 +9,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from circuitmap.home.records import Opening, Room, Wall
+from circuitmap.home.records import Room, Wall
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
-from circuitmap.plan.outlines import polygon_of, sides_of
+from circuitmap.plan.outlines import polygon_of
 from circuitmap.plan.rooms import RoomIndex, Spot
 from circuitmap.plan.where import index_of, rooms_on
+from circuitmap.survey.walk_turns import can_pass, corners_inwards, grounds
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,15 +29,10 @@ if TYPE_CHECKING:
 OUTDOORS: Final = 0
 # What looking for a way that nobody drew costs, so that known doors are tried first (common practice, no source).
 UNKNOWN_WAY_MM: Final = 3000.0
-# How wide of a corner a person walks, and how thick the outer walls are at most (common practice, no source).
-_ROUND_CORNER_MM: Final = 150.0
-_OUTER_WALL_MM: Final = 300.0
-_GROUNDS_MM: Final = 50_000.0
 _LOOSE_MM: Final = 10.0
 _NOOK_MM2: Final = 10_000.0
 _MOST_TURNS: Final = 80  # of one room, or of the house seen from outside: above this straight lines will do
 _MOST_LOOKS: Final = 4000  # pairs of one room for which it is looked up whether a straight line stays inside
-_NO_DOORS: Final = ("window", "hatch", "vent", "grille", "serving")
 
 
 @dataclass(frozen=True)
@@ -91,7 +87,7 @@ class Floor:
         for drawn in index.rooms:
             self._put_corners(self._numbers[drawn.id], polygon_of(drawn.outline_mm), turns)
         if self._own[OUTDOORS]:
-            self._put_corners(OUTDOORS, _grounds(index.rooms), turns)
+            self._put_corners(OUTDOORS, grounds(index.rooms), turns)
         self._turns: Floats = np.array(turns, dtype=float).reshape(-1, 2)
         self._held_turns = [self._held(number, self._turns[own]) for number, own in enumerate(self._own)]
         self._direct, self._between = self._all_ways()
@@ -247,7 +243,7 @@ class Floor:
 
         if polygon.geom_type != "Polygon" or polygon.convex_hull.area - polygon.area < _NOOK_MM2:
             return
-        corners = _corners_inwards(polygon)
+        corners = corners_inwards(polygon)
         if len(self._own[number]) + len(corners) > _MOST_TURNS:
             return
         loose = polygon.buffer(_LOOSE_MM, join_style="mitre")
@@ -301,14 +297,6 @@ class Floor:
         return direct, far
 
 
-def can_pass(opening: Opening) -> bool:
-    """Say whether one can walk through an opening: a door, an archway, a gate; not a window, nor one nobody named."""
-    kind = opening.kind.lower()
-    if "door" in kind or "french" in kind:
-        return True
-    return bool(kind.strip()) and not (opening.sill_mm or 0) and not any(word in kind for word in _NO_DOORS)
-
-
 def floor_of(home: Home, memo: Memo, storey: str) -> Floor:
     """Give a storey's floor; made again when one of its rooms or walls has changed."""
     rooms = rooms_on(home, memo, storey)
@@ -329,34 +317,3 @@ def _crossed(ones: "Floats", others: "Floats") -> "Floats":
 
     far: Floats = np.hypot(ones[:, None, 0] - others[None, :, 0], ones[:, None, 1] - others[None, :, 1])
     return far
-
-
-def _corners_inwards(polygon: "shapely.Geometry") -> list[tuple[float, float]]:
-    """Give the corners that stick into a polygon, each a step off into the free."""
-    import shapely
-
-    found: list[tuple[float, float]] = []
-    for number, ring in enumerate([polygon.exterior, *polygon.interiors]):
-        outline = [(round(x), round(y)) for x, y in ring.coords[:-1]]
-        sides = sides_of(outline)  # going round so that the inside of the ring is a quarter turn on
-        for before, after in zip([sides[-1], *sides[:-1]], sides, strict=True):
-            bend = before.along_x * after.along_y - before.along_y * after.along_x
-            # Such a corner bends away from the inside; that of a house in its grounds bends round the house.
-            if (bend if number else -bend) < 1e-6:
-                continue
-            off_x, off_y = before.along_x - after.along_x, before.along_y - after.along_y
-            long = math.hypot(off_x, off_y) or 1.0
-            free = (after.x + _ROUND_CORNER_MM * off_x / long, after.y + _ROUND_CORNER_MM * off_y / long)
-            found.append(free if shapely.contains_xy(polygon, *free) else (after.x, after.y))
-    return found
-
-
-def _grounds(rooms: Iterable[Room]) -> "shapely.Geometry":
-    """Give the ground round the rooms of a storey: what lies outside their outer walls."""
-    import shapely
-
-    house = shapely.union_all([polygon_of(room.outline_mm) for room in rooms])
-    house = house.buffer(_OUTER_WALL_MM, join_style="mitre")
-    left, top, right, low = house.bounds
-    ground = shapely.box(left - _GROUNDS_MM, top - _GROUNDS_MM, right + _GROUNDS_MM, low + _GROUNDS_MM)
-    return ground.difference(house)

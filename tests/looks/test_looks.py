@@ -39,9 +39,15 @@ def _survey(window: Window) -> None:
 
 def _walk(window: Window) -> None:
     window.adapter.set_stage("survey")
-    window.cursor_.start_visit()
+    if window.cursor_.visit is None:
+        window.cursor_.start_visit()
+    window.cursor_.clear_pending()
     window.cursor_.start_look()
+    window.adapter.select()
+    window.adapter.light()
+    window.tabs.setCurrentIndex(0)
     settle()
+    window.fit()
 
 
 def _consent(window: Window) -> None:
