@@ -85,7 +85,7 @@ def told_of(
 
 
 def neutral_cutters(home: Home, context: Context, memo: Memo) -> dict[int, frozenset[str]]:
-    """Give, by the bit of each way, the devices that cut its neutral when they are off; ways without any are left out."""
+    """Give, by the bit of each way, the devices that cut its neutral when off; ways without any are left out."""
     found: dict[int, frozenset[str]] = {}
     for way, bit in context.bits.items():
         chain = [i for i in (way, *above(home, way, memo)) if _cuts_neutral(home.take(Device, i))]

@@ -15,8 +15,9 @@ class Method:
 
     ``most_off`` devices at most are off at once, and a listed load is interrupted ``most_interruptions`` times at
     most, by the gentle method only. ``keep_on`` are devices that must stay on beside those that their own records
-    say so of. With ``is_dark`` no two lighting ways go off together; with ``keeps_stairs_lit`` not all lights of hall,
-    landing and stairs at any hour, where there is more than one storey. With ``tells_joined`` a switch-off is added where two ways may be joined, so that points fed by both are told apart.
+    say so of. With ``is_dark`` no two lighting ways go off together; with ``keeps_stairs_lit`` not all lights of
+    hall, landing and stairs at any hour, where there is more than one storey. With ``tells_joined`` a switch-off is
+    added where two ways may be joined, so that points fed by both are told apart.
     """
 
     kind: MethodKind = "fewest rounds"

@@ -2,8 +2,9 @@
 
 A point is settled on a way when one visit saw it both on and off, when that way's chance is 0.99 or more (with what
 was believed beforehand, or by the answers alone), and when the answers alone speak for it ten to one. So neither a
-good label nor the neighbours can settle what nobody looked at, and a wrong label can't keep open what was seen. A wrong answer among many right ones no longer stands in the way: it is
-named in the notes. Without errors this is the exact deduction.
+good label nor the neighbours can settle what nobody looked at, and a wrong label can't keep open what was seen. A
+wrong answer among many right ones no longer stands in the way: it is named in the notes. Without errors this is the
+exact deduction.
 """
 
 from collections.abc import Mapping, Sequence
@@ -38,7 +39,7 @@ def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: flo
     found: dict[str, Deduced] = {}
     for point, known in exact.items():
         row = scales.index.get(point)
-        # What the exact deduction leaves open on several ways, their answers tell no more apart with errors allowed for.
+        # Ways that the exact deduction leaves open are told apart no better when errors are allowed for.
         if row is None or not clear or known.verdict not in ("settled", "contradiction"):
             found[point] = known
             continue
@@ -50,7 +51,8 @@ def _settled(exact: Mapping[str, Deduced], scales: Scales, memo: Memo, slip: flo
         found[point] = memo.get(
             "survey.settled point", (slip, point), (known, weighed),
             lambda known=known, weighed=weighed, told=told, row=row: _judge(  # type: ignore[misc]  # defaults bind the loop's values
-                known, weighed, scales.context, is_clear=_is_clear(scales, row), is_joined=_is_clearly_joined(scales, row),
+                known, weighed, scales.context, is_clear=_is_clear(scales, row),
+                is_joined=_is_clearly_joined(scales, row),
                 on_and_off=told.on_and_off, seen_on=told.seen_on,
             ),
         )  # fmt: skip
@@ -129,15 +131,15 @@ def _judge(
     if sure and best.kind == "joined" and on_and_off and is_joined:
         first, second = (context.codes.get(i, i) for i in best.devices)
         says = (
-            f"{known.point} goes off only when {first} and {second} are both off: the two are joined. With one off, its "
-            "own terminal stays live, fed back from the other; treat both as one: both off, then prove dead."
+            f"{known.point} goes off only when {first} and {second} are both off: the two are joined. With one off, "
+            "its own terminal stays live, fed back from the other; treat both as one: both off, then prove dead."
         )
         return replace(known, candidates=best.devices, verdict="contradiction", says=says, odd="only together")
     if sure and best.kind == "either" and on_and_off:
         line, neutral = (context.codes.get(i, i) for i in best.devices)
         says = (
-            f"{known.point} goes off with {line} and also with {neutral}: its line is on one, its neutral seems to be on "
-            "the other. Neither alone makes it safe; both off, then prove dead."
+            f"{known.point} goes off with {line} and also with {neutral}: its line is on one, its neutral seems to be "
+            "on the other. Neither alone makes it safe; both off, then prove dead."
         )
         return replace(known, candidates=best.devices, verdict="contradiction", says=says, odd="off in two")
     if known.verdict == "contradiction" and best.kind == "elsewhere" and sure and seen_on:

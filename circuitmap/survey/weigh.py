@@ -98,7 +98,8 @@ def weigh(home: Home, memo: Memo, trade: Trade, slip: float | None = None) -> Ma
         When the rate is not from 0 to under one half.
     """
     scales = scales_of(home, memo, trade, slip)
-    return {point: weighed_of(scales, point) for point in scales.ids}
+    parts = (scales.belief.chances, scales.context.ways)
+    return memo.get("survey.weighed", slip, parts, lambda: {i: weighed_of(scales, i) for i in scales.ids})
 
 
 def weighed_of(scales: Scales, point: str) -> Weighed:
@@ -209,7 +210,7 @@ def _blank(
 
 
 def _flocks(ids: Sequence[str], near: Mapping[str, Neighbours]) -> tuple["NDArray[np.intp]", "NDArray[np.intp]"]:
-    """Number the points of each room and family, and of each plate; -1 where a point has no neighbour."""
+    """Give a number to the points of each room and family, and of each plate; -1 where a point has no neighbour."""
     import numpy as np
 
     rooms, plates = np.full(len(ids), -1, dtype=np.intp), np.full(len(ids), -1, dtype=np.intp)

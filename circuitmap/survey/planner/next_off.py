@@ -1,7 +1,6 @@
 """The next switch-off: what to switch off, whom to look at, what it is likely to settle, how much is left after it."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from math import ceil, log2
 from typing import Final
 
@@ -359,11 +358,7 @@ def _unseen(look: Outlook) -> tuple[str, ...]:
 def _looked(look: Outlook, unseen: Sequence[str]) -> Proposal:
     points = walk_order(look.home, unseen, look.memo)
     spent = minutes(look.home, look.memo, look.trade, (), points)
-    left = (
-        Chooser(replace(look, open=look.open)).rounds_needed()
-        if look.method.kind == "fewest rounds"
-        else len(look.units)
-    )
+    left = _rounds_left(look) if look.open else 0
     return Proposal(
         "look",
         points=points,

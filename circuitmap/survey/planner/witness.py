@@ -55,13 +55,12 @@ def witnesses(look: Outlook, off: Iterable[str]) -> tuple[Witness, ...]:
         if not under_it.any():
             continue
         stays = chances[rows][:, under_it].sum(axis=1) if rows else np.zeros(0)
-        missed, taken_rows = 1.0, 0
-        for n in np.argsort(-stays, kind="stable"):
-            if missed <= 1 - SURE_ENOUGH or taken_rows >= MOST_EACH or stays[n] < 0.05:
+        missed = 1.0
+        for n in np.argsort(-stays, kind="stable")[:MOST_EACH]:
+            if missed <= 1 - SURE_ENOUGH or stays[n] < 0.05:
                 break
             found.append(Witness(rcd, look.scales.ids[rows[int(n)]]))
             missed *= 1 - float(stays[n])
-            taken_rows += 1
     return tuple(found)
 
 

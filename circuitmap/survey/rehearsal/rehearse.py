@@ -139,7 +139,7 @@ def outlook_ways(practice: Practice) -> tuple[str, ...]:
 
 
 def _round(practice: Practice, proposal: Proposal) -> None:
-    home, trade, walker = practice.home, practice.trade, practice.walker
+    home, walker = practice.home, practice.walker
     started = practice.now
     is_look = proposal.kind == "look"
     number = practice.do(
