@@ -1,7 +1,7 @@
 """Where a visit stands on the desk, to be read only: its step, its walk, what is off, whose turn it is."""
 
-from collections.abc import Mapping
-from typing import Final, Literal
+from collections.abc import Callable, Mapping
+from typing import Final, Literal, TypeVar, cast
 
 from PySide6.QtCore import QObject, Signal
 
@@ -14,6 +14,7 @@ from circuitmap.words import Outcome
 
 Step = Literal["start", "phases", "declined", "sources", "look", "choose", "walk", "power", "summary"]
 STAGE: Final = "survey"
+Kind = TypeVar("Kind")
 
 
 class VisitView(QObject):
@@ -34,6 +35,17 @@ class VisitView(QObject):
         self._past_look = ""  # the visit whose look with everything on is being left out
         self._seen = ""  # the switch-off whose summary was read
         self._walk_all = False
+        self._read_from: tuple[object, ...] = ()
+        self._read: dict[str, object] = {}
+
+    def _once(self, name: str, make: Callable[[], Kind]) -> Kind:
+        """Read something off the records once for as long as they, and what the person chose, are the same."""
+        source = (self.home, self._adapter.deduced, self._past_look, self._walk_all)
+        if len(self._read_from) != len(source) or any(a is not b for a, b in zip(self._read_from, source, strict=True)):
+            self._read_from, self._read = source, {}
+        if name not in self._read:
+            self._read[name] = make()
+        return cast(Kind, self._read[name])  # each name holds what its own reader made
 
     # -- where the visit stands ---------------------------------------------------------------------------------
 
@@ -93,8 +105,7 @@ class VisitView(QObject):
     def _step_of(self, going: Round) -> Step:
         if state.is_closing(going) or self._ended == going.id:
             return "power"
-        order = self.points
-        return "power" if order and not self._left(order) and not self._turn else "walk"
+        return "power" if self.points and not self.left and not self._turn else "walk"
 
     @property
     def is_past_look(self) -> bool:
@@ -160,6 +171,9 @@ class VisitView(QObject):
     @property
     def points(self) -> tuple[str, ...]:
         """The points of this walk, in walk order: those it was opened for, or else all that are not settled yet."""
+        return self._once("points", self._points)
+
+    def _points(self) -> tuple[str, ...]:
         order = self.all_points
         going = self.round
         if going is None or not going.off or self._walk_all:
@@ -192,12 +206,18 @@ class VisitView(QObject):
     @property
     def outcomes(self) -> Mapping[str, Outcome]:
         """What was found in this walk, the last answer of each point."""
+        return self._once("outcomes", self._outcomes)
+
+    def _outcomes(self) -> Mapping[str, Outcome]:
         going = self.round
         return {c.point: c.outcome for c in state.checks_in(self.home, going.id)} if going is not None else {}
 
     @property
     def seen_on(self) -> frozenset[str]:
         """The points that were seen on at any time in this visit."""
+        return self._once("seen on", self._seen_on)
+
+    def _seen_on(self) -> frozenset[str]:
         visit = self.visit
         rounds = state.rounds_of(self.home, visit.id) if visit is not None else ()
         return frozenset(c.point for r in rounds for c in state.checks_in(self.home, r.id) if c.outcome == "still on")
@@ -205,7 +225,7 @@ class VisitView(QObject):
     @property
     def left(self) -> tuple[str, ...]:
         """The points of this walk that have no answer yet."""
-        return self._left(self.points)
+        return self._once("left", lambda: self._left(self.points))
 
     @property
     def ahead(self) -> tuple[str, ...]:
@@ -220,6 +240,9 @@ class VisitView(QObject):
     @property
     def asked_again(self) -> frozenset[str]:
         """The points of this walk whose answers were set aside: they are to be looked at once more."""
+        return self._once("asked again", self._asked_again)
+
+    def _asked_again(self) -> frozenset[str]:
         going = self.round
         if going is None or not going.off:
             return frozenset()
@@ -228,7 +251,7 @@ class VisitView(QObject):
     @property
     def done(self) -> frozenset[str]:
         """The points of this walk whose answers count."""
-        return frozenset(self.outcomes) - self.asked_again
+        return self._once("done", lambda: frozenset(self.outcomes) - self.asked_again)
 
     def _left(self, order: tuple[str, ...]) -> tuple[str, ...]:
         done = self.done

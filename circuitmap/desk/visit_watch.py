@@ -61,6 +61,11 @@ class VisitWatch(VisitView):
         off = codes(self.home, state.off_now(going))
         return f"Switch-off {going.id} has been open since {since} ({off} off); is the power back on?"
 
+    def say_left_open(self) -> None:
+        """Say that a switch-off was left open, if one was."""
+        if self.is_left_open:
+            self._adapter.say(self.left_open_says)
+
     # -- waiting ------------------------------------------------------------------------------------------------
 
     @property

@@ -337,6 +337,7 @@ class Window(QMainWindow):
         self.actions_.refresh()
         if change is None:
             QTimer.singleShot(0, self.fit)
+            QTimer.singleShot(0, self.cursor_.say_left_open)
 
     def _on_storey_changed(self, _storey: str) -> None:
         self.actions_.refresh()

@@ -9,8 +9,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from circuitmap.desk.visit_time import day_words, elapsed_words, instant_of
+from circuitmap.home import verbs
 from circuitmap.home.records import Check, Round
 
+from .conftest import Opened
 from .driving import settle
 from .planning import Pairs
 from .survey_home import SmallHome, Survey, clock
@@ -202,6 +204,17 @@ def test_a_switch_off_left_open_for_days_asks_whether_the_power_is_back(
     assert stage.panel.isVisible(), "it is still off: the walk goes on"
     assert len(survey.cursor.left) == len(survey.cursor.points) - 1
     survey.close()
+
+
+def test_a_home_opened_again_says_first_that_a_switch_off_was_left_open(
+    opened: Opened, wall: Wall, small: SmallHome
+) -> None:
+    small.do(verbs.start_visit(small.home, day="2026-01-02"))
+    small.do(verbs.open_round(small.home, "V1", (small.kitchen_way,), at="2026-01-02T10:00:00Z"))
+    window = opened(small.home)
+    assert window.adapter.stage == "draw"
+    since = day_words("2026-01-02T10:00:00Z")
+    assert window.message == f"Switch-off S1 has been open since {since} (A2 off); is the power back on?"
 
 
 def test_left_open_and_back_on_ends_the_switch_off_and_keeps_its_answers(
