@@ -5,7 +5,7 @@ from typing import Literal
 
 from circuitmap.words import OtherSourceKind
 
-ProposalKind = Literal["look", "hunt", "group", "single", "apart", "repeat", "proof", "done", "declined"]
+ProposalKind = Literal["look", "glance", "hunt", "group", "single", "apart", "repeat", "proof", "done", "declined"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,8 @@ class Witness:
 class Proposal:
     """The next switch-off.
 
-    ``kind``: "look" everything on first; "hunt" a short search for a listed load; "group" several devices;
+    ``kind``: "look" everything on first; "glance" dedicated appliances only;
+    "hunt" a search for a listed load's way; "group" several devices;
     "single" one device; "apart" tells points fed by two ways from the rest; "repeat" asks doubtful points again;
     "proof" everything off; "done" nothing is left to ask; "declined" this home can't be surveyed so.
     ``points`` are the ones to look at, in walk order; nobody else needs to be visited. ``settles`` is how many

@@ -13,7 +13,7 @@ from circuitmap.survey.proposal import HuntStep, Proposal, Witness
 from circuitmap.survey.walk import walk_order
 from circuitmap.trade import Trade
 
-__all__ = ["hunt", "points_to_ask", "propose", "proposed_for", "witnesses"]
+__all__ = ["hunt", "points_to_ask", "propose", "proposed_for", "settling", "witnesses"]
 
 
 def propose(
@@ -75,3 +75,11 @@ def hunt(
 
     look = outlook(home, memo, trade, Method(keep_on=keep_on), None)
     return hunt_step(look, point, answers)
+
+
+def settling(home: Home, memo: Memo, trade: Trade, point: str) -> str:
+    """Give the check that would settle a point in doubt, in a sentence; an empty text when it is settled."""
+    from circuitmap.survey.planner.doubt import check_that_settles
+    from circuitmap.survey.planner.outlook import outlook
+
+    return check_that_settles(outlook(home, memo, trade, Method(), None), point)

@@ -13,6 +13,8 @@ from circuitmap.survey.planner.outlook import Bools, Floats, Outlook
 from circuitmap.survey.proposal import HuntStep
 from circuitmap.survey.settle import SETTLES
 
+_HARDLY = 0.01  # a unit this much less likely than the likeliest isn't switched off in a hunt
+
 
 def hunt_step(look: Outlook, point: str, answers: Sequence[tuple[frozenset[str], bool]] = ()) -> HuntStep:
     """Give the next step; ``answers`` are the steps so far: what was off, and whether the point was still on."""
@@ -42,7 +44,7 @@ def hunt_step(look: Outlook, point: str, answers: Sequence[tuple[frozenset[str],
     if apart >= SETTLES:
         says = f"{point} stays on whatever is switched off: it is fed from elsewhere, or runs on something of its own."
         return HuntStep(point, (), tuple(sorted(before)), 0, chances, says)
-    units = _split(look, weights, seen_off=seen_off)
+    units = _split(look, weights, before, seen_off=seen_off)
     if not units:
         return HuntStep(
             point, (), tuple(sorted(before)), 0, chances, f"No switch that may be used tells more of {point}."
@@ -52,13 +54,16 @@ def hunt_step(look: Outlook, point: str, answers: Sequence[tuple[frozenset[str],
     return HuntStep(point, units, tuple(sorted(before - set(units))), left, chances, says)
 
 
-def _split(look: Outlook, weights: Floats, *, seen_off: bool) -> tuple[str, ...]:
+def _split(look: Outlook, weights: Floats, before: frozenset[str], *, seen_off: bool) -> tuple[str, ...]:
     """Give the units whose ways make up half of the chances, as nearly as can be."""
     order = sorted(range(len(look.units)), key=lambda n: -float(weights[look.takes[n]].sum()))
     chosen: list[int] = []
     down: Bools = np.zeros(len(weights), dtype=bool)
     best = 0.0
+    each = [float(weights[takes].sum()) for takes in look.takes]
     for n in order:
+        if each[n] < _HARDLY * max(each) and look.units[n] not in before:
+            continue  # it would be put out for nothing; what is off already may stay so, which confirms what it told
         trial = down | look.takes[n]
         gain = float(bits(np.array([weights[trial].sum()]))[0]) + (
             0.0 if seen_off else 0.2 * float(weights[trial].sum())

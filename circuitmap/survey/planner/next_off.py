@@ -15,6 +15,7 @@ from circuitmap.survey.deduce import checks_of
 from circuitmap.survey.kinds import is_carrier
 from circuitmap.survey.method import Method
 from circuitmap.survey.planner.choose import DISTURBS, LISTED, Chooser, bits
+from circuitmap.survey.planner.glance import GLANCED, glance_at
 from circuitmap.survey.planner.outlook import Floats, Outlook, outlook
 from circuitmap.survey.planner.pace import minutes, operations
 from circuitmap.survey.planner.witness import witnesses
@@ -102,6 +103,9 @@ def points_asked(look: Outlook, off: Iterable[str], kind: ProposalKind = "group"
     down = look.way_mask(off)[None, :]
     chance = look.off_chance(down)[:, 0] if len(look.rows) else np.zeros(0)
     new = (~look.seen_off & (chance > 0.5)) | (~look.seen_on & (chance < 0.5))
+    if kind == "glance":
+        alone = look.believed @ down[0] if len(look.rows) else np.zeros(0)
+        return tuple(i for i, likely in zip(look.open, alone, strict=True) if likely > GLANCED)
     wanted = (np.minimum(chance, 1 - chance) > MATTERS) | new
     if kind == "proof":
         wanted |= ~look.seen_off
@@ -137,6 +141,9 @@ def _fewest(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
 
 
 def _gently(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
+    glance = glance_at(look)
+    if glance:
+        return glance, "glance"
     if _pays(look) and not _left_to_code(look):
         proof = _everything(look)
         if proof and not _interrupts_again(look, proof):
@@ -285,6 +292,9 @@ def _sentence(look: Outlook, off: Sequence[str], points: Sequence[str], kind: Pr
     many = len({room.id for i in points if (room := rooms.get(i)) is not None})
     where = f" in {many} room{'' if many == 1 else 's'}" if many else ""
     whom = f"{len(points)} point{'' if len(points) == 1 else 's'}{where}"
+    if kind == "glance":
+        names = _listed(home.code(i) for i in sorted(off, key=natural_key))
+        return f"Switch {names} off and look at the appliances only, a glance each: {whom}."
     if kind == "proof":
         return f"Switch everything off and look at what never went off: {whom}."
     codes = [home.code(i) for i in sorted(off, key=natural_key)]
