@@ -19,7 +19,8 @@ def likely_words(home: Home, memo: Memo, trade: Trade, point: str) -> str:
     found = _found(home, memo, trade, point)
     if found is None or found[0].verdict in _DONE:
         return ""
-    return f"Likely {chances_in_words(found[1], context_of(home, memo))}."
+    said = chances_in_words(found[1], context_of(home, memo)).replace(" %", "\u00a0%")  # kept on one line
+    return f"Likely {said}."
 
 
 def would_settle(home: Home, memo: Memo, trade: Trade, point: str) -> str:

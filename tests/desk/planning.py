@@ -63,4 +63,4 @@ class Pairs:
         half = tuple(left[: (len(left) + 1) // 2])
         codes = ", ".join(home.code(device) for device in half)
         steps = (len(left) - 1).bit_length()
-        return HuntStep(point, half, (), steps, chances, f"One stands at {point}; the other switches {codes} off.")
+        return HuntStep(point, half, (), steps, chances, f"Switch {codes} off.")

@@ -53,8 +53,8 @@ def test_two_steps_name_the_way_and_are_recorded_as_switch_offs(survey: Survey, 
     assert survey.stage.propose is not None
     assert not survey.stage.propose.isVisible()
     assert card.heading.text() == f"Find the way of Worktop left, Kitchen ({small.k1})"
-    assert card.says.text() == f"One stands at {small.k1}; the other switches A1, A2 off."
-    assert card.chances.text() == "Likely A1 33 %, A2 33 %, A3 33 %. 2 steps likely left."
+    assert card.says.text() == (f"One stands at {small.k1} and calls, the other switches. Switch A1, A2 off.")
+    assert card.chances.text() == "Likely A1 33\u00a0%, A2 33\u00a0%, A3 33\u00a0%. 2 steps likely left."
     assert survey.cursor.pending == (small.sockets, small.kitchen_way), "nothing goes off before it is agreed"
     survey.agree()
     assert survey.cursor.points == (small.k1,)

@@ -80,7 +80,7 @@ def test_what_is_likely_and_what_would_settle_it_is_said_at_the_point_and_in_the
     adapter = window.adapter
     words = likely_words(adapter.home, adapter.memo, adapter.trade, small.lamp)
     assert words.startswith("Likely A3 9")
-    assert " %" in words
+    assert "\u00a0%" in words, "a figure and its sign stay on one line"
     assert would_settle(adapter.home, adapter.memo, adapter.trade, small.lamp) == (
         "To settle it: switch A3 off and see whether it goes off."
     )

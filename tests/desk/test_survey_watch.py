@@ -152,11 +152,11 @@ def test_a_paused_walk_takes_no_answer_and_goes_on_where_it_was(survey: Survey, 
     assert events(survey) == ["off", "pause", "resume"]
 
 
-def test_ctrl_space_pauses_and_goes_on(survey: Survey, small: SmallHome) -> None:
+def test_ctrl_full_stop_pauses_and_goes_on(survey: Survey, small: SmallHome) -> None:
     switch_off(survey, small.kitchen_way)
-    QTest.keyClick(survey.window, Qt.Key.Key_Space, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClick(survey.window, Qt.Key.Key_Period, Qt.KeyboardModifier.ControlModifier)
     assert survey.cursor.is_paused
-    QTest.keyClick(survey.window, Qt.Key.Key_Space, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClick(survey.window, Qt.Key.Key_Period, Qt.KeyboardModifier.ControlModifier)
     assert not survey.cursor.is_paused
 
 

@@ -289,12 +289,15 @@ class SurveyStage(QWidget):
         if self.isVisible():
             # What had the focus may just have gone; Qt would give it to some button that Space then presses.
             (self if self.panel.isHidden() else self.panel).setFocus()
+        self._show_top()
+        if step == "sources":
+            self.sources.show_known()
+
+    def _show_top(self) -> None:
         viewport = self.parentWidget()
         area = viewport.parentWidget() if viewport is not None else None
         if isinstance(area, QScrollArea):
             area.verticalScrollBar().setValue(0)
-        if step == "sources":
-            self.sources.show_known()
 
     # -- what is pressed ----------------------------------------------------------------------------------------
 
@@ -320,6 +323,7 @@ class SurveyStage(QWidget):
     def start_hunt(self) -> None:
         """Search for the way of the point that is selected."""
         self.hunt.start(self._adapter.selection[0] if len(self._adapter.selection) == 1 else "")
+        self._show_top()
 
     def set_going_round(self, *, is_on: bool) -> None:
         """Leave out what a go-round has no use for, or have it again."""
@@ -366,7 +370,7 @@ class SurveyStage(QWidget):
                 self.can_choose, also=("baseline",)),
             Act("visit-all-off", "Choose everything off", "Survey", cursor.choose_everything, "", "", self.can_choose),
             Act("visit-power", "The power is back on", "Survey", cursor.power_back, "", "", self.can_close),
-            Act("visit-pause", "Pause or go on", "Survey", self.turn_pause, "Ctrl+Space",
+            Act("visit-pause", "Pause or go on", "Survey", self.turn_pause, "Ctrl+.",
                 "Let the walk wait, or go on with it", self.can_pause, also=("resume", "wait")),
             Act("visit-put-down", "Put down what is proposed", "Survey", cursor.put_down, "Ctrl+Return",
                 "Choose the switch-off that is proposed", self.can_put_down, also=("propose", "next switch-off")),

@@ -78,13 +78,14 @@ class HuntCard(QWidget):
             show_text(self.says, f"{codes(home, cursor.off)} back on first; then the search goes on.")
             show_text(self.chances, "")
             return
-        show_text(self.says, step.says)
+        stands = "" if self._hunt.is_over else f"One stands at {step.point} and calls, the other switches. "
+        show_text(self.says, f"{stands}{step.says}")
         show_text(self.chances, "" if self._hunt.is_over else self._chance_words(step))
 
     def _chance_words(self, step: HuntStep) -> str:
         home = self._adapter.home
         likely = [(device, chance) for device, chance in step.chances if chance >= _LEAST][:_SHOWN]
-        words = ", ".join(f"{way_name(home, device)} {chance:.0%}".replace("%", " %") for device, chance in likely)
+        words = ", ".join(f"{way_name(home, device)} {chance:.0%}".replace("%", "\u00a0%") for device, chance in likely)
         left = f"{step.steps_left} step{'s' if step.steps_left != 1 else ''} likely left." if step.steps_left else ""
         return " ".join(part for part in (f"Likely {words}." if words else "", left) if part)
 
