@@ -54,10 +54,11 @@ class Survey:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the methods made of one home."""
+    """What the methods made of one home; ``by_lamp`` tells by which of them a witness lamp gave a trip away."""
 
     asked: Survey
     tallies: tuple[Tally, ...]
+    by_lamp: tuple[bool, ...]
 
 
 def bound(ways: int) -> int:
@@ -92,13 +93,19 @@ def run(survey: Survey) -> Found:
         _trade.append(load())
     made = home_for(survey)
     trips = survey.fault == "tripped RCD"
-    return Found(
-        survey,
-        tuple(
-            rehearse(made.home, _trade[0], made.truth, method, survey.error, survey.seed, trips=trips)
-            for method in survey.methods
-        ),
-    )
+    tallies: list[Tally] = []
+    by_lamp: list[bool] = []
+    for method in survey.methods:
+        last: list[Practice] = []
+
+        def watch(practice: Practice, _: Proposal, last: list[Practice] = last) -> None:
+            last[:] = [practice]
+
+        tallies.append(
+            rehearse(made.home, _trade[0], made.truth, method, survey.error, survey.seed, trips=trips, each_round=watch)
+        )
+        by_lamp.append(any(practice.trip_by_lamp for practice in last))
+    return Found(survey, tuple(tallies), tuple(by_lamp))
 
 
 # -- the blocks of the table ------------------------------------------------------------------------------------
@@ -149,8 +156,7 @@ def lines_of_bound(found: Sequence[Found]) -> Iterator[str]:
         missed = sum(f.tallies[at].points - f.tallies[at].right for f in found)
         yield _held(f"fewest rounds, {name}: homes over bound + 1", f"{len(over)} of {len(found)}", "0", not over)
         yield _held(f"fewest rounds, {name}: points not right", str(missed), "0", not missed)
-        if over:
-            yield "    " + ", ".join(f"n={f.asked.ways} seed={f.asked.seed}" for f in over[:10])
+        yield from _named(over)
 
 
 def lines_compared(found: Sequence[Found]) -> Iterator[str]:
@@ -175,6 +181,7 @@ def lines_compared(found: Sequence[Found]) -> Iterator[str]:
     yield f"Gentle, at most {GENTLE.most_off} off at once, on the same homes:"
     yield _held("  homes with more rounds or checks than one at a time", str(worse), "0", not worse)
     yield _held("  most interruptions of a listed load", str(often), "2", often <= 2)
+    yield from _named([f for f in found if f.tallies[2].most_off > GENTLE.most_interruptions])
     yield _held("  switch-offs that took two listed loads on different ways", f"{together} of {switched}", "", True)
     fewer = median(o.rounds / g.rounds for o, g in zip(one, gentle, strict=True))
     yield _held("  fewer switch-offs than one at a time", f"{fewer:.2f} x", "", True)
@@ -211,6 +218,8 @@ def lines_of_fault(fault: Fault, found: Sequence[Found]) -> Iterator[str]:
         if fault == "tripped RCD":
             named = sum(bool(t.trip) for t in tallies)
             wrong = sum(t.wrong for t in tallies)
+            lamps = sum(f.by_lamp[at] for f in found)
+            yield _held(f"  {fault}, {name}: seen by a lamp, before the toggle", f"{lamps} of {len(found)}", "", True)
             yield _held(f"  {fault}, {name}: points settled wrongly", str(wrong), "", True)
         else:
             named = sum(t.named == t.odd for t in tallies)
@@ -222,7 +231,7 @@ def lines_of_fault(fault: Fault, found: Sequence[Found]) -> Iterator[str]:
 
 def lines_of_speed(ways: int = 30, points: int = 500) -> Iterator[str]:
     """Give the times of the next proposal and of the update after a check, beside all anew."""
-    yield f"Speed, {ways} devices and {points} points; milliseconds, median and worst:"
+    yield f"Speed, {ways} devices and {points} points; milliseconds of processor time, median and worst:"
     trade = load()
     made = invent(1, ways=ways, points=points)
     for method in (FEWEST, GENTLE, ONE):
@@ -256,10 +265,15 @@ def times(
     return planned, updated, anew
 
 
+def _named(found: Sequence[Found]) -> Iterator[str]:
+    if found:
+        yield "    " + ", ".join(f"{f.asked.ways} ways seed {f.asked.seed}" for f in found[:10])
+
+
 def _timed(work: Callable[[], object]) -> float:
-    started = time.perf_counter()
+    started = time.process_time()
     work()
-    return 1000 * (time.perf_counter() - started)
+    return 1000 * (time.process_time() - started)
 
 
 def _spread(figures: Sequence[float]) -> str:

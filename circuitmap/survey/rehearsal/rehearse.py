@@ -52,6 +52,7 @@ class Practice:
     visit: str = ""
     trip: Tripped | None = None
     trip_found: bool = False
+    trip_by_lamp: bool = False
     rounds: int = 0
     looks: int = 0
     checks: int = 0
@@ -164,6 +165,7 @@ def _round(practice: Practice, proposal: Proposal) -> None:
     while waiting or tripped_at is not None:
         if not waiting or (room.id if (room := rooms.get(waiting[0])) is not None else None) != at_room:
             gone = lamps.look(out | lamps.tripped)
+            practice.trip_by_lamp |= bool(gone)
             if not waiting and lamps.tripped and not gone:
                 gone = tuple(lamps.tripped)  # at the board at the end: a toggle is down that nobody put down
             if gone:
@@ -282,15 +284,11 @@ def _watch(practice: Practice) -> None:
         blind: Deduced = exact[point]
         if is_wrong(known, fed):
             practice.ever_wrong.add(point)
+        # Any point is in doubt at first; it counts as flagged only while the bare answers would mislead.
         if point in practice.walker.wrong and (blind.verdict == "contradiction" or is_wrong(blind, fed)):
             practice.misled.add(point)
-        if point in practice.walker.wrong and known.verdict in (
-            "in doubt",
-            "contradiction",
-            "never off",
-            "not seen on",
-        ):
-            practice.doubted.add(point)
+            if known.verdict in ("in doubt", "contradiction", "never off", "not seen on"):
+                practice.doubted.add(point)
 
 
 def is_wrong(known: Deduced, fed: Fed) -> bool:
