@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from circuitmap.desk.actions import Act
+from circuitmap.desk.practice import Practising
 from circuitmap.home import Change, Home, verbs
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def _home_acts(window: "Window") -> list[Act]:
         Act("new-home", "&New home…", "Home", files.new, "Ctrl+N"),
         Act("open-home", "&Open a home…", "Home", files.open, "Ctrl+O"),
         Act("open-sample", "Open a &sample home", "Home", files.open_sample, also=("example", "demo")),
+        Practising(window).act(),
         Act("copy-home", "Save a &copy…", "Home", files.save_copy, "Ctrl+Shift+S", also=("backup", "save as")),
         Act("mark-home", "&Mark as found", "Home", files.mark_as_found, also=("as found",)),
         Act("draw-svg", "Save the plan as &SVG…", "Home", files.save_svg, also=("print", "export", "picture")),

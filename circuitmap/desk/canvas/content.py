@@ -113,7 +113,7 @@ class Content(QObject):
                 return "This home is only listed so far.\nSee it under List; bring in a plan to place things on it."
             return (
                 "Bring in a picture of the floor plan: drop it here, or press Ctrl+I.\n"
-                "Or just name the rooms at the right, or open a sample home from the menu Home."
+                "Or just name the rooms at the right; or open a sample home, or practise a survey, from the menu Home."
             )
         drawn = any(room.storey == storey and room.outline_mm for room in home.table(Room).values())
         has_sheet = any(key.startswith("H") for key in self._view.plan_scene.ids)
