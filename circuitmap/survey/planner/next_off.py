@@ -28,6 +28,7 @@ from circuitmap.words import OtherSourceKind
 
 MATTERS: Final = 0.004  # a point whose answer is surer than this beforehand isn't asked
 _NAMED: Final = 6
+_MENTIONED: Final = 0.3
 
 
 def propose(
@@ -171,11 +172,17 @@ def _all_but_one(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
     order = sorted(look.units, key=lambda i: _place(look.home, i))
     done = {frozenset(record.off) for record in _rounds(look)}
     for unit in order:
-        off = tuple(i for i in order if i != unit)
+        off = _others(look, order, unit)
         if off and frozenset(off) not in done and _may_feed(look, unit):
             return off, "single"
     doubt = _most_in_doubt(look, order)
-    return tuple(i for i in order if i not in doubt) if doubt else (), "single"
+    return _others(look, order, doubt[0]) if doubt else (), "single"
+
+
+def _others(look: Outlook, order: Sequence[str], unit: str) -> tuple[str, ...]:
+    """Give all units but one and those that it hangs under; they must stay on for it to be on."""
+    column = look.scales.ways.index(unit)
+    return tuple(i for i in order if not look.takes[look.units.index(i), column])
 
 
 def _may_feed(look: Outlook, unit: str) -> bool:
@@ -293,15 +300,15 @@ def _sentence(look: Outlook, off: Sequence[str], points: Sequence[str], kind: Pr
     where = f" in {many} room{'' if many == 1 else 's'}" if many else ""
     whom = f"{len(points)} point{'' if len(points) == 1 else 's'}{where}"
     if kind == "glance":
-        names = _listed(home.code(i) for i in sorted(off, key=natural_key))
+        names = _all_of(home.code(i) for i in sorted(off, key=natural_key))
         return f"Switch {names} off and look at the appliances only, a glance each: {whom}."
     if kind == "proof":
         return f"Switch everything off and look at what never went off: {whom}."
     codes = [home.code(i) for i in sorted(off, key=natural_key)]
     if look.method.kind == "all off, one on":
         on = [home.code(i) for i in look.units if i not in set(off)]
-        return f"Leave only {_listed(on)} on and walk: {whom}."
-    return f"Switch {_listed(codes)} off and walk: {whom}."
+        return f"Leave only {_all_of(on)} on and walk: {whom}."
+    return f"Switch {_all_of(codes)} off and walk: {whom}."
 
 
 def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
@@ -322,13 +329,17 @@ def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
         says.append(f"Torch needed: {_listed(lights)} may be lighting.")
     if look.method.is_dark:
         says.append("After dusk one lighting way at most goes off at a time.")
-    for point, chances, times in look.listed:
-        chance = float(chances[down].sum())
-        if chance > 0.3:
-            again = f", off {times} time{'' if times == 1 else 's'} already" if times else ""
-            says.append(
-                f"{_load_name(home, point)} ({point}) goes off with a chance of {chance:.0%}{again}.".replace("%", " %")
-            )
+    lost = [
+        (float(chances[down].sum()), f"{_load_name(home, point)} ({point})", times)
+        for point, chances, times in look.listed
+    ]
+    likely = sorted((each for each in lost if each[0] > _MENTIONED), reverse=True)
+    if likely:
+        named = [f"{name} {min(chance * 100, 99):.0f} %" for chance, name, _ in likely]
+        says.append(f"Likely to go off: {_listed(named)}.")
+    again = [name for chance, name, times in likely if times]
+    if again:
+        says.append(f"Off before in this visit: {_listed(again)}.")
     missing = [
         i for i in look.scales.ids if i not in look.askable and look.trade.point(home.take(Point, i).kind).checkable
     ]
@@ -340,7 +351,13 @@ def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
 def _load_name(home: Home, point_id: str) -> str:
     point = home.take(Point, point_id)
     first: Load | None = point.loads[0] if point.loads else None
-    return ((first.name or first.what) if first is not None else point.name or point.kind).capitalize()
+    return f"{(first.name or first.what) if first is not None else point.name or point.kind} ({point_id})"
+
+
+def _all_of(names: Iterable[str]) -> str:
+    """Give every name: what is to be switched is never left out."""
+    said = list(names)
+    return " and ".join([", ".join(said[:-1]), said[-1]]) if len(said) > 1 else "".join(said)
 
 
 def _listed(names: Iterable[str]) -> str:
