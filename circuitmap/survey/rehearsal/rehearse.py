@@ -166,10 +166,12 @@ def _round(practice: Practice, proposal: Proposal) -> None:
         if not waiting or (room.id if (room := rooms.get(waiting[0])) is not None else None) != at_room:
             gone = lamps.look(out | lamps.tripped)
             practice.trip_by_lamp |= bool(gone)
-            if not waiting and lamps.tripped and not gone:
-                gone = tuple(lamps.tripped)  # at the board at the end: a toggle is down that nobody put down
-            if gone:
-                events += _asked_again(practice, gone, lamps)
+            unseen = not waiting and bool(lamps.tripped) and not gone
+            if unseen:  # at the board at the end: a toggle is down that nobody put down, and no lamp told since when
+                since_good = list(points)
+            if gone or unseen:
+                dark = () if gone else lamps.out_with_it(points, out)
+                events += _asked_again(practice, gone, lamps, dark)
                 waiting = [*dict.fromkeys(since_good), *waiting]
                 since_good, tripped_at = [], None
             elif lamps.on:
@@ -209,6 +211,13 @@ class _Lamps:
         gone = [point for point in self.on if not self.walker.see_lamp(point, out)]
         return tuple(dict.fromkeys(device for device, point in self.of if point in gone))
 
+    def out_with_it(self, points: Sequence[str], out: frozenset[str]) -> tuple[str, ...]:
+        """Give a point that is out only because something tripped, none when all of them are out anyway."""
+        for point in points:
+            if self.walker.see_lamp(point, out) and not self.walker.see_lamp(point, out | self.tripped):
+                return (point,)
+        return ()
+
 
 def _trip_at(practice: Practice, proposal: Proposal, out: frozenset[str], points: int) -> int | None:
     trip = practice.trip
@@ -219,19 +228,26 @@ def _trip_at(practice: Practice, proposal: Proposal, out: frozenset[str], points
     return int(trip.after * points)
 
 
-def _asked_again(practice: Practice, gone: Sequence[str], lamps: _Lamps) -> list[RoundEvent]:
-    """Write down the lamp that went out and the RCD found tripped at the board, put it on again, go on from there."""
+def _asked_again(practice: Practice, gone: Sequence[str], lamps: _Lamps, dark: tuple[str, ...]) -> list[RoundEvent]:
+    """Write down what went out and the RCD found tripped at the board, put it on again, go on from there.
+
+    Where no lamp told, ``dark`` names a point found out with the RCD: nobody saw it alight since the start, so all
+    answers are asked again.
+    """
     practice.trip_found = True
     trip = practice.trip
     device = trip.device if trip is not None else gone[0]
     lamps.tripped = frozenset()
-    steps: tuple[tuple[EventWhat, float, tuple[str, ...]], ...] = (
-        ("look out", 0.1, ()),
-        ("trip", 0.5, (device,)),
-        ("on", 1.0, (device,)),
-        ("look good", 0.2, ()),
+    steps: tuple[tuple[EventWhat, float, tuple[str, ...], tuple[str, ...]], ...] = (
+        ("look out", 0.1, (), dark),
+        ("trip", 0.5, (device,), ()),
+        ("on", 1.0, (device,), ()),
+        ("look good", 0.2, (), ()),
     )
-    return [RoundEvent(at=practice.tick(minutes), what=what, devices=devices) for what, minutes, devices in steps]
+    return [
+        RoundEvent(at=practice.tick(minutes), what=what, devices=devices, points=points)
+        for what, minutes, devices, points in steps
+    ]
 
 
 def _record(
