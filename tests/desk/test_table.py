@@ -1,8 +1,5 @@
 """The table of points: reads like the home, is edited in place, and follows the selection both ways."""
 
-import time
-from collections.abc import Callable
-
 import pytest
 from PySide6.QtCore import QAbstractItemModel, QPoint, Qt
 from PySide6.QtTest import QAbstractItemModelTester, QSignalSpy, QTest
@@ -17,7 +14,6 @@ from circuitmap.desk.theme import Look
 from circuitmap.home import verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Point
-from tests.bench.blocks import block
 from tests.build import Builder
 
 
@@ -269,27 +265,3 @@ def test_the_model_keeps_qt_s_rules_through_all_of_it(table: PointTable, adapter
     assert "P3" in order(table)
     assert "P5" not in order(table)
     assert tester.model() is model
-
-
-def test_5000_points_do_not_freeze_the_window(look: Look, qtbot: QtBot) -> None:
-    adapter = Adapter(Document.memory(block(250, 20)), trade.load())
-    made = PointTable(adapter, look)
-    qtbot.addWidget(made)
-    made.show()
-    ids = order(made)
-    assert len(ids) == 5000
-    header = made.view.horizontalHeader()
-    acts: tuple[Callable[[], object], ...] = (
-        lambda: adapter.select(*ids),
-        lambda: adapter.select(ids[2500]),
-        lambda: header.setSortIndicator(ROOM, Qt.SortOrder.DescendingOrder),
-        lambda: made.filter.setText("P12"),
-        lambda: made.filter.clear(),
-        made.model.refresh,
-    )
-    for act in acts:
-        began = time.perf_counter()
-        act()
-        QApplication.processEvents()
-        # Each takes 3 to 30 ms on two cores; generous, as the machine may be busy with other things.
-        assert time.perf_counter() - began < 0.25

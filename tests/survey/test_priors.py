@@ -1,20 +1,18 @@
 """What is believed before anybody looked: by hand for one board, and what each clue must do."""
 
-import random
-import time
 from math import fsum, log2
 
 import msgspec
 import pytest
 
 from circuitmap.home import Home, verbs
-from circuitmap.home.records import Board, Device, End, Load, Place, Point, Rcd, Record, Room, Run, Storey, Tag
+from circuitmap.home.records import Board, Device, End, Load, Point, Rcd, Run, Tag
 from circuitmap.memo import Memo
 from circuitmap.survey import deduce
 from circuitmap.survey.context import context_of
 from circuitmap.survey.priors import priors
 from circuitmap.trade import load
-from circuitmap.words import EVIDENCE, Evidence, PointKind
+from circuitmap.words import Evidence, PointKind
 from tests.build import Builder
 from tests.homes import PLANS, Plan, healthy
 
@@ -287,46 +285,3 @@ def test_on_arrival_the_likeliest_way_is_right_about_as_often_as_its_chance_says
     assert promised / total == pytest.approx(right / total, abs=0.08)
     # Bits gained over knowing nothing of the ways.
     assert scored / total > 1.5
-
-
-def large(points: int, ways: int, rooms: int) -> Home:
-    """A home of many points, some wired and some tagged, on storeys with drawn rooms."""
-    pick = random.Random(1)
-    labels = ("Kit skts", "Lts d/s", "Up lights", "Ring 2", "Immersion", "Cooker", "Shwr", "Spare", "Lounge & hall")
-    kinds: tuple[PointKind, ...] = ("socket", "light", "downlight", "fused unit", "switch", "smoke alarm", "boiler")
-    records: list[Record] = [Storey(id=f"G{n + 1}", name=f"Storey {n}", level=n) for n in range(3)]
-    for n in range(rooms):
-        x = n // 3 * 4000
-        box = ((x, 0), (x + 3900, 0), (x + 3900, 3900), (x, 3900))
-        name = pick.choice(("Kitchen", "Bedroom", "Lounge", "Hall")) + f" {n}"
-        records.append(Room(id=f"M{n + 1}", name=name, storey=f"G{n % 3 + 1}", outline_mm=box))
-    records += [Board(id="B1", letter_on_map="A"), Device(id="D1", board="B1", kind="RCD")]
-    for n in range(ways):
-        rating, label = pick.choice((6, 16, 20, 32, 40)), pick.choice(labels)
-        over = "D1" if n % 2 else None
-        records.append(Device(id=f"D{n + 2}", board="B1", kind="MCB", rating_a=rating, label=label, upstream=over))
-    for n in range(points):
-        room = pick.randrange(rooms)
-        place = Place(
-            storey=f"G{room % 3 + 1}", x_mm=room // 3 * 4000 + pick.randrange(3900), y_mm=pick.randrange(3900)
-        )
-        records.append(Point(id=f"P{n + 1}", kind=pick.choice(kinds), place=place))
-    for n in range(points // 2):
-        start = f"P{n}" if n % 10 else f"D{2 + pick.randrange(ways)}"
-        evidence: Evidence = pick.choice(EVIDENCE)
-        records.append(Run(id=f"R{n + 1}", a=End(at=start), b=End(at=f"P{n + 1}"), evidence=evidence))
-    for n in range(points // 20):
-        records.append(Tag(id=f"K{n + 1}", target=f"P{points - n}", device=f"D{2 + pick.randrange(ways)}"))
-    return Home.of(records)
-
-
-@pytest.mark.parametrize(("points", "ways", "rooms", "most_ms"), [(500, 30, 15, 60), (5000, 250, 100, 1000)])
-def test_it_is_quick_in_large_homes(points: int, ways: int, rooms: int, most_ms: float) -> None:
-    home = large(points, ways, rooms)
-    took_ms = []
-    for _ in range(3):
-        start = time.perf_counter()
-        found = priors(home, Memo(), TRADE)
-        took_ms.append((time.perf_counter() - start) * 1000)
-        assert len(found) == points
-    assert min(took_ms) <= most_ms
