@@ -44,8 +44,12 @@ def open_round(
     consent: Consent | None = None,
     at: str = "",
 ) -> Change:
-    """Open a switch-off with what was decided to be off; with nothing off it is the look with everything on."""
+    """Open a switch-off with what was decided to be off; with nothing off it is the look with everything on.
+
+    A device or source named twice is off once.
+    """
     home.take(Visit, visit)
+    off, sources_off = tuple(dict.fromkeys(off)), tuple(dict.fromkeys(sources_off))
     instant = at or now_text()
     events = (RoundEvent(at=instant, what="off", devices=off),) if off else ()
     record = Round(

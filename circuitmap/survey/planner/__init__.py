@@ -38,7 +38,8 @@ def proposed_for(
     from circuitmap.survey.planner.outlook import outlook
 
     look = outlook(home, memo, trade, method if method is not None else Method(), visit)
-    return described(look, tuple(off), "group" if len(off) > 1 else "single", ())
+    chosen = tuple(dict.fromkeys(off))
+    return described(look, chosen, "group" if len(chosen) > 1 else "single", ())
 
 
 def points_to_ask(home: Home, memo: Memo, trade: Trade, off: Iterable[str]) -> tuple[str, ...]:

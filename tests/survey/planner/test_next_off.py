@@ -4,6 +4,7 @@ from typing import Final
 
 import pytest
 
+from circuitmap.errors import HomeError
 from circuitmap.home import verbs
 from circuitmap.home.records import Load, OtherSource, Point
 from circuitmap.survey.method import METHODS, Method, MethodKind
@@ -338,11 +339,16 @@ def test_answers_that_contradict_each_other_end_too(kind: MethodKind) -> None:
     assert play.next().kind in ("done", "declined")
 
 
-def test_a_device_twice_and_one_that_is_not_there_say_so() -> None:
+def test_a_device_chosen_twice_is_off_once() -> None:
     home = Surveyed(3, 2)
     twice = proposed_for(home.home, home.memo, TRADE, (home.ways[0], home.ways[0]))
-    assert set(twice.off) == {home.ways[0]}
-    assert twice.says
+    assert (twice.off, twice.kind, twice.operations) == ((home.ways[0],), "single", 2)
+
+
+def test_a_device_that_is_not_there_is_refused_in_a_sentence() -> None:
+    home = Surveyed(3, 2)
+    with pytest.raises(HomeError, match="D99"):
+        proposed_for(home.home, home.memo, TRADE, ("D99",))
 
 
 def test_chosen_by_the_person_nothing_off_is_a_look() -> None:
