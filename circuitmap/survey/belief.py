@@ -39,6 +39,7 @@ LIKE_ROOM: Final = 0.5  # our own estimate: points of one family in one room tha
 PAIRED_WAYS: Final = 40  # up to so many ways every pair is weighed; beyond, only ways on which nothing was found
 _WORST: Final = -60.0  # a log chance that no answer may push one explanation below at a stroke
 _MISFIT: Final = -3.0
+_LEANING: Final = 7.0  # what was believed beforehand may make a pair 1000 times likelier, all points together, no more
 _NOTHING: Final = 1e-30
 
 
@@ -124,6 +125,8 @@ class Belief:
         self.pairs = len(self.first)
         self.both = np.zeros((self.points, self.pairs))
         self.lifts = np.zeros((self.points, self.pairs))
+        self.leans = np.zeros((self.points, self.pairs))
+        self.leaning = np.zeros(self.pairs)
         self.odds = np.full(self.pairs, np.log(JOINED_HOMES / max(self.ways * (self.ways - 1) / 2, 1)))
         self._pair_vectors.clear()
         self._stale = True
@@ -139,8 +142,13 @@ class Belief:
             row += _log(self._pair_down(seen.sure, seen.may), seen.live, seen.off_slip, seen.on_slip)
         self.both[point] = row
         lift = self._lift(point)
-        self.odds += lift - self.lifts[point]
-        self.lifts[point] = lift
+        # Answers that a way alone explains as well speak for a pair only by what was believed beforehand. That errs
+        # alike at many points (a label misread), so it is held apart and limited.
+        alone = max(self.single[point].max(), self.as_on[point], self.as_off[point])
+        lean = np.maximum(lift - np.maximum(row - alone, 0.0), 0.0)
+        self.odds += lift - lean - self.lifts[point]
+        self.leaning += lean - self.leans[point]
+        self.lifts[point], self.leans[point] = lift - lean, lean
 
     def _pair_down(self, sure: int, may: int) -> Floats:
         known = self._pair_vectors.get((sure, may))
@@ -217,7 +225,7 @@ class Belief:
 
     def _join(self, empty: Floats) -> None:
         bonus = (empty[self.first] + empty[self.second]) * -np.log(EMPTY_WAY)
-        odds = self.odds + bonus
+        odds = self.odds + np.minimum(self.leaning, _LEANING) + bonus
         self.kept = np.flatnonzero(odds > odds.max() - 14)[:200] if self.pairs and odds.max() > -14 else np.arange(0)
         if len(self.kept) > 60:
             self.kept = self.kept[np.argsort(-odds[self.kept], kind="stable")[:60]]
@@ -225,7 +233,8 @@ class Belief:
         prior = self._leant()
         first, second = self.first[kept], self.second[kept]
         share = self.share[:, None]
-        without = odds[kept][None, :] - self.lifts[:, kept]  # the odds from all other points
+        firm = (self.odds + bonus)[kept] - self.lifts[:, kept]
+        without = firm + np.minimum(self.leaning[kept] - self.leans[:, kept], _LEANING)  # from all other points
         own = np.exp(np.clip(without, -60.0, 50.0))
         ends = np.zeros((len(kept), self.ways))
         ends[np.arange(len(kept)), first] = ends[np.arange(len(kept)), second] = 1.0

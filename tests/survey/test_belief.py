@@ -320,6 +320,24 @@ def test_an_answer_that_may_have_been_read_either_way_counts_half() -> None:
     assert made.plain[0, 1] / made.plain[0, 0] == pytest.approx(half / (1 - ON_SLIP))
 
 
+def test_a_misread_label_at_many_points_joins_no_ways_against_a_points_own_answers() -> None:
+    """Twelve points are believed to be on A and are on B or C; the thirteenth went off with A and with nothing else.
+
+    That they aren't on A makes "A and B joined" likelier at each of them, by beliefs that all err alike. Together it
+    may not outweigh what the thirteenth showed.
+    """
+    d = 8
+    others: list[Answer] = [(0, True), (A | d, True), (A | B | C, False)]
+    mine: list[Answer] = [(0, True), (A | d, False), (A | B | C, False)]
+    prior = [(0.91, 0.03, 0.03, 0.03)] * 12 + [(0.25,) * 4]
+    made = Belief(np.array(prior), np.zeros(13), np.zeros(13))
+    for point in range(12):
+        made.tell(point, told(*others, off_slip=1e-9, on_slip=1e-9))
+    made.tell(12, told(*mine, off_slip=1e-9, on_slip=1e-9))
+    made.weigh()
+    assert made.chances[12, 0] > 0.99
+
+
 def test_one_way_alone_has_no_pair_and_still_sums_up() -> None:
     made = belief([(1.0,)], [[(0, True), (A, False)]])
     assert made.pair_of == []

@@ -9,12 +9,13 @@ then by what its answers tell: the sum over the points of H(q), q the chance tha
 Source: the counting bound of group testing (classical, from memory); entropy of an answer, Shannon 1948 (from memory).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
 
-from circuitmap.survey.planner.outlook import Bools, Floats, Outlook, Rows
+from circuitmap.survey.planner.outlook import PLAUSIBLE, Bools, Floats, Outlook, Rows
 
 _BROKEN: Final = 1e9
 _ROUND: Final = 1e4
@@ -82,6 +83,11 @@ class Chooser:
         often = np.array([times >= self.look.method.most_interruptions for _, _, times in listed])
         lost = down @ each.T
         found += np.where(lost[:, often] > AGAIN, lost[:, often], 0).sum(axis=1)
+        last = [n for n, (_, _, times) in enumerate(listed) if times == self.look.method.most_interruptions - 1]
+        if last:
+            # The last time that a load may go off has to tell its way by looking, or it could never be told.
+            left = down @ self._left_of([listed[n][0] for n in last]).T
+            found += np.where(lost[:, last] > AGAIN, np.maximum(left - 1, 0), 0).sum(axis=1)
         alike = np.einsum("sw,pw,qw->spq", down, each, each, optimize=True)
         both = lost[:, :, None] * lost[:, None, :] - alike
         upper = np.triu_indices(len(listed), 1)
@@ -89,6 +95,11 @@ class Chooser:
         many = off.sum(axis=1) > 1
         found += np.where(many & (together > TOGETHER), together, 0)
         return found
+
+    def _left_of(self, points: Sequence[str]) -> Floats:
+        """Give 1 for the ways that some points' own answers leave: (points, ways)."""
+        single = self.look.scales.belief.single[[self.look.scales.index[i] for i in points]]
+        return np.asarray(single >= single.max(axis=1, keepdims=True) - PLAUSIBLE, dtype=np.float64)
 
     # -- searching ----------------------------------------------------------------------------------------------
 

@@ -292,6 +292,13 @@ def test_a_listed_load_is_searched_for_and_then_left_on() -> None:
     assert any(f"({freezer})" in why for p in play.proposals for why in p.why), "what it may interrupt is told"
 
 
+@pytest.mark.parametrize(("seed", "ways"), [(1505, 15), (2706, 27)])
+def test_the_last_time_a_listed_load_may_go_off_tells_its_way(seed: int, ways: int) -> None:
+    """Off twice in groups that share two ways it could never be told: the second time one of its ways goes alone."""
+    play = practised(invent(seed, ways=ways), Method("gentle")).go()
+    assert play.is_right()
+
+
 @pytest.mark.parametrize("seed", [5, 6, 7])
 def test_gentle_takes_no_more_rounds_or_answers_than_one_at_a_time(seed: int) -> None:
     made = invent(seed, ways=12 + seed)
