@@ -29,7 +29,7 @@ from circuitmap.survey.rehearsal.tally import Tally
 from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade, load
 
-Fault = Literal["none", "second source", "joined", "tripped RCD"]
+Fault = Literal["none", "second source", "joined", "tripped RCD", "borrowed neutral"]
 
 FEWEST: Final = Method()
 ANY_LIGHT: Final = Method(keeps_stairs_lit=False)
@@ -37,7 +37,7 @@ GENTLE: Final = Method("gentle")
 ONE: Final = Method("one at a time")
 WAYS: Final = range(2, 41)
 COMPARED: Final = range(12, 41)  # the ways over which the methods are held against each other
-FAULTS: Final[tuple[Fault, ...]] = ("second source", "joined", "tripped RCD")
+FAULTS: Final[tuple[Fault, ...]] = ("second source", "joined", "tripped RCD", "borrowed neutral")
 PROCESSES: Final = 2
 
 
@@ -78,6 +78,8 @@ def home_for(survey: Survey) -> Invented:
             return invent(survey.seed, ways=survey.ways, second_source=1)
         case "joined":
             return invent(survey.seed, ways=survey.ways, joined=1)
+        case "borrowed neutral":
+            return invent(survey.seed, ways=survey.ways, borrowed=1)
         case "tripped RCD":
             return invent(survey.seed, ways=survey.ways, rcds=2)
         case _:
@@ -155,6 +157,10 @@ def lines_of_bound(found: Sequence[Found]) -> Iterator[str]:
         over = [f for f in found if with_look(f.tallies[at]) > bound(f.asked.ways) + 1]
         missed = sum(f.tallies[at].points - f.tallies[at].right for f in found)
         yield _held(f"fewest rounds, {name}: homes over bound + 1", f"{len(over)} of {len(found)}", "0", not over)
+        bare = [f for f in found if f.tallies[at].rounds - f.tallies[at].apart > bound(f.asked.ways) + 1]
+        yield _held(
+            f"fewest rounds, {name}: switch-offs alone over bound + 1", f"{len(bare)} of {len(found)}", "0", not bare
+        )
         yield _held(f"fewest rounds, {name}: points not right", str(missed), "0", not missed)
         yield from _named(over)
 
@@ -224,6 +230,13 @@ def lines_of_fault(fault: Fault, found: Sequence[Found]) -> Iterator[str]:
         else:
             named = sum(t.named == t.odd for t in tallies)
         share = named / len(tallies)
+        if fault == "borrowed neutral":
+            # Switched by a two-pole device: it goes off with either way. Nobody asked for it to be found; it is told.
+            wrong = sum(t.wrong for t in tallies)
+            yield _held(
+                f"  {fault}, {name}: named; settled wrongly", f"{named}; {wrong} in {len(tallies)} homes", "", True
+            )
+            continue
         yield _held(
             f"  {fault}, {name}: found and named", f"{named} of {len(tallies)} homes, {share:.1%}", "95%", share >= 0.95
         )
