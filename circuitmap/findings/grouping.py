@@ -1,8 +1,6 @@
 """What's where: facts of the map that an isolation must know. None of them is a defect or raises an exit code."""
 
-import re
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from circuitmap.circuits import CircuitView, what_it_feeds
 from circuitmap.findings.finding import Finding
@@ -10,17 +8,14 @@ from circuitmap.findings.protection import is_covered
 from circuitmap.findings.rule import CP, CircuitCase, HomeCase, PlateCase, RoomCase, Rule, found
 from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
 from circuitmap.home.invariants import shorten
+from circuitmap.home.records import Room
 from circuitmap.plan import touching_groups
+from circuitmap.survey.labels import LabelWords, fits_room, read_label, read_room
 from circuitmap.trade import Trade
 from circuitmap.words import weakest
 
 _NOTHING = "Nothing; keep it in mind when isolating."
 _MOST_ASIDE = 0.2
-_LABEL_KINDS = {
-    "light": "lights", "lights": "lights", "lighting": "lights", "ltg": "lights",
-    "socket": "sockets", "sockets": "sockets", "skts": "sockets", "ring": "sockets", "plugs": "sockets",
-    "smoke": "alarms", "alarms": "alarms",
-}  # fmt: skip
 
 
 def _strays(case: RoomCase, trade: Trade) -> Iterator[Finding]:
@@ -125,8 +120,9 @@ def _one_rcd(case: HomeCase, trade: Trade) -> Iterator[Finding]:
 
 def _label_misfit(case: HomeCase, trade: Trade) -> Iterator[Finding]:
     proposed = dict(case.labels)
-    rooms = {room: _in_words(room) for room in {room.name for v in case.circuits for room in v.rooms}}
-    read: dict[str, tuple[set[str], set[str]]] = {}  # of many ways most have one of a few labels
+    rooms = {room.id: room for view in case.circuits for room in view.rooms}
+    in_words: dict[tuple[str, str], LabelWords] = {}
+    read: dict[str, tuple[LabelWords, set[str]]] = {}  # of many ways most have one of a few labels
     for view in case.circuits:
         label = view.device.label.strip()
         settled = [m for m in view.members if m.evidence in ("seen", "tested")]
@@ -134,13 +130,12 @@ def _label_misfit(case: HomeCase, trade: Trade) -> Iterator[Finding]:
         if not label or len(settled) < 3:
             continue
         if label not in read:
-            words = _in_words(label)
-            kinds = {_LABEL_KINDS[word] for word in words.split() if word in _LABEL_KINDS}
-            read[label] = kinds, {name for name, room in rooms.items() if room.strip() and room in words}
-        kinds, named = read[label]
-        families: Counter[str] = Counter(trade.point(m.point.kind).family for m in settled)
-        wrong_kind = bool(kinds) and sum(families[k] for k in kinds) <= _MOST_ASIDE * len(settled)
-        inside = sum(m.room is not None and m.room.name in named for m in settled)
+            words = read_label(label, trade)
+            read[label] = words, _rooms_named(words, rooms.values(), in_words, trade)
+        said, named = read[label]
+        of_kind = sum(said.names_kind(trade.point(m.point.kind)) or m.point.kind in said.perhaps for m in settled)
+        wrong_kind = said.says_kind and of_kind <= _MOST_ASIDE * len(settled)
+        inside = sum(m.room is not None and m.room.id in named for m in settled)
         wrong_room = bool(named) and inside <= _MOST_ASIDE * len(settled)
         if wrong_kind or wrong_room:
             better = proposed.get(view.device.id) or what_it_feeds(view, trade)
@@ -149,17 +144,26 @@ def _label_misfit(case: HomeCase, trade: Trade) -> Iterator[Finding]:
                         "Change the label.", weakest(*(m.evidence for m in settled)), aside=True)  # fmt: skip
 
 
-def _in_words(text: str) -> str:
-    """Give a text's words between single blanks, so that one name is found in another as whole words."""
-    return " ".join(("", *re.findall(r"\w+", text.casefold()), ""))
+def _rooms_named(
+    said: LabelWords, rooms: Iterable[Room], in_words: dict[tuple[str, str], LabelWords], trade: Trade
+) -> set[str]:
+    """Give the rooms of the home that a label names; one that it names but the home hasn't tells nothing."""
+    found = set()
+    for room in rooms if said.rooms or said.others or said.sides else ():
+        key = (room.name, room.use)
+        if key not in in_words:
+            in_words[key] = read_room(room, trade)
+        if fits_room(said, in_words[key]):
+            found.add(room.id)
+    return found
 
 
-def _same_label(case: HomeCase, _trade: Trade) -> Iterator[Finding]:
+def _same_label(case: HomeCase, trade: Trade) -> Iterator[Finding]:
     proposed = dict(case.labels)
     ways: dict[tuple[str, str], list[CircuitView]] = {}
     for view in case.circuits:
         label = " ".join(view.device.label.casefold().split())
-        if label and label not in ("spare", "blank"):
+        if label and not read_label(label, trade).spare:
             ways.setdefault((view.board.id, label), []).append(view)
     for same in ways.values():
         if len(same) > 1:

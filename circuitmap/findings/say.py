@@ -10,11 +10,14 @@ _MOST = 5
 
 
 def say_point(point: Point, room: Room | None) -> str:
-    """Give a point as a person would point at it: what it is, where, and its number on the map."""
+    """Give a point as a person would point at it: what it is, its room, its number and where it is to be found."""
     size = {1: "", 2: "twin "}.get(point.gangs, f"{point.gangs}-gang ") if "socket" in point.kind else ""
     what = shorten(point.name, 40) if point.name else f"the {size}{point.kind}"
-    where = f" in {shorten(room.name, 30)}" if room is not None and room.name.casefold() not in what.casefold() else ""
-    return f"{what}{where} ({point.id})"
+    room_words = (
+        f" in {shorten(room.name, 30)}" if room is not None and room.name.casefold() not in what.casefold() else ""
+    )
+    where = f", {shorten(point.where, 40)}" if point.where.strip() else ""
+    return f"{what}{room_words} ({point.id}{where})"
 
 
 def say_member(view: CircuitView, point_id: str) -> str:

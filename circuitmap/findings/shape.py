@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, CircuitCase, OrphanCase, Rule, found
 from circuitmap.findings.say import capital, listed, say_member, say_point, say_way
-from circuitmap.findings.size import best_iz_a, thinnest_mm2
+from circuitmap.findings.size import best_iz_a, size_mm2
 from circuitmap.trade import Trade
 from circuitmap.words import CORES, Severity, weakest
 
@@ -22,31 +22,37 @@ def _open(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         return
     rating = view.device.rating_a
     runs = [run for run in view.runs if run.id in (shape.loop_runs or shape.runs)]
-    size = thinnest_mm2(runs, trade)
+    sizes = [size_mm2(run, trade) for run in runs]
+    size = min((each for each in sizes if each is not None), default=None)
     heavy = rating is None or rating >= 30
-    thin = size is None or size <= 2.5
+    thin = size is not None and size <= 2.5
+    perhaps_thin = thin or None in sizes or not sizes
+    code: Severity = "C3"
+    if heavy and perhaps_thin:
+        code = "C2" if rating is not None and thin else "FI"
     between = ""
     if shape.gap is not None:
         ends = [say_member(view, end) for end in dict.fromkeys(shape.gap)]
         between = f" between {listed(ends)}" if len(ends) == 2 else f" at {ends[0]}"
     says = f"The ring on {say_way(view)} is broken{between}."
-    if heavy and thin:
-        size_words = f"{size:g} mm² cable" if size else "cable not recorded"
+    if heavy and perhaps_thin:
+        size_words = (
+            f"{size:g} mm² cable" if thin else "cable not recorded everywhere" if size else "cable not recorded"
+        )
         why = (
             f"Two lengths of cable now carry what the ring shared between its legs, behind {_amps(rating)} on "
             f"{size_words}: either may be overloaded without anything tripping."
         )
     else:
         why = "The cable can carry what its device lets through, but this is no longer the ring it is taken for."
+    until = "; until then put the circuit on 20 A or take load off it" if heavy and perhaps_thin else ""
     settle = (
-        "Find the break and close it; until then put the circuit on 20 A or take load off it. End-to-end readings of "
-        "line, neutral and cpc tell which conductors are open."
+        f"Find the break and close it{until}. End-to-end readings of line, neutral and cpc tell which conductors are "
+        "open."
     )
     subjects = (view.device.id, *(shape.gap or ()), *shape.open_runs)
     evidence = weakest(shape.evidence, shape.absence or "seen")
-    yield found(
-        "ring-open", "C2" if heavy and thin else "C3", tuple(dict.fromkeys(subjects)), says, why, settle, evidence
-    )
+    yield found("ring-open", code, tuple(dict.fromkeys(subjects)), says, why, settle, evidence)
 
 
 def _core_open(case: CircuitCase, _trade: Trade) -> Iterator[Finding]:
@@ -169,7 +175,7 @@ def _amps(rating: float | None) -> str:
 
 
 RULES = (
-    Rule("ring-open", "shape", "Broken ring", "C2/C3", "Legs of a broken ring can be overloaded.",
+    Rule("ring-open", "shape", "Broken ring", "C2/FI/C3", "Legs of a broken ring can be overloaded.",
          "Reg 433.1.204 as quoted; " + CP, "18th", "circuit", _open),
     Rule("ring-core-open", "shape", "One conductor of a ring broken", "C2", "Points work, but one conductor is open.",
          CP, "any", "circuit", _core_open),

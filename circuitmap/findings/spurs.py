@@ -23,28 +23,40 @@ def _overfed(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, shape = case.view, case.view.shape
     for spur in shape.spurs if shape else ():
         outlets = _outlets(view, spur, trade)
-        if len(outlets) < 2 and not any(point.gangs > 2 for point in outlets):
+        # What is out there is judged with its outbuilding: one cable, one finding.
+        if not _feeds_too_much(outlets) or _out_there(view, spur, trade):
             continue
         chain = spur.deep
         rule = "spur-off-spur" if chain else "spur-overfed"
         names = [say_member(view, point.id) for point in outlets]
-        most_a = sum(_draw_a(point, trade, case.details.edition) for point in outlets)
-        runs = [run for run in view.runs if run.id in spur.unfused_runs]
-        iz = best_iz_a(runs, trade)
         how = "one behind the other" if chain and not spur.branched else "on one unfused spur"
         says = f"{capital(listed(names))} {agrees(names, 'hangs', 'hang')} {how} from {_taken_off(view, spur)}; an unfused spur may feed one outlet."
-        if iz is None or most_a > iz:
-            good = f"its cable is good for at most {iz:g} A" if iz is not None else "its cable isn't recorded"
-            code: Severity = "C2"
-            why = (
-                f"Together they may draw about {most_a:g} A and {good}; nothing but the ring's own device protects it."
-            )
-        else:
-            code = "C3"
-            why = f"Its cable can carry the {most_a:g} A that they may draw, so it is only not as it should be."
+        code, why = _judge_load(view, spur, outlets, case.details.edition, trade)
         settle = "Take the spur into the ring, or put a fused connection unit (13 A) where it leaves."
         subjects = (spur.leaves, *(point.id for point in outlets))
         yield found(rule, code, subjects, says, why, settle, spur.evidence)
+
+
+def _feeds_too_much(outlets: list[Point]) -> bool:
+    return len(outlets) > 1 or any(point.gangs > 2 for point in outlets)
+
+
+def _judge_load(
+    view: CircuitView, spur: Spur, outlets: list[Point], edition: str, trade: Trade
+) -> tuple[Severity, str]:
+    """Hold what the outlets of an unfused spur may draw against its cable, as far as that is recorded."""
+    most_a = sum(_draw_a(point, trade, edition) for point in outlets)
+    runs = [run for run in view.runs if run.id in spur.unfused_runs]
+    capacities = [best_iz_a([run], trade) for run in runs]
+    iz = min((each for each in capacities if each is not None), default=None)
+    if iz is not None and most_a > iz:
+        return "C2", (
+            f"Together they may draw about {most_a:g} A and its cable is good for at most {iz:g} A; nothing but the "
+            "ring's own device protects it."
+        )
+    if iz is None or None in capacities:
+        return "FI", f"Together they may draw about {most_a:g} A; what the spur's cable can carry isn't known."
+    return "C3", f"Its cable can carry the {most_a:g} A that they may draw, so it is only not as it should be."
 
 
 def _only(rule: str) -> Callable[[CircuitCase, Trade], Iterator[Finding]]:
@@ -80,11 +92,13 @@ def _thin(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     need = trade.limit("unfused spur cable Iz A", case.details.edition, case.details.choices).value
     for spur in shape.spurs:
         runs = [run for run in view.runs if run.id in spur.unfused_runs]
-        size = thinnest_mm2(runs, trade)
-        if ring is None or size is None or size >= ring:
+        thin = [run for run in runs if (each := size_mm2(run, trade)) is not None and ring is not None and each < ring]
+        size = thinnest_mm2(thin, trade)
+        if ring is None or size is None:
             continue
-        iz = best_iz_a(runs, trade)
-        says = f"The unfused spur from {_taken_off(view, spur)} is {size:g} mm², thinner than its ring of {ring:g} mm²."
+        iz = best_iz_a(thin, trade)
+        of_it = "The" if len(thin) == len(runs) else "Part of the"
+        says = f"{of_it} unfused spur from {_taken_off(view, spur)} is {size:g} mm², thinner than its ring of {ring:g} mm²."
         code: Severity = "C2" if iz is not None and iz < need else "note"
         if iz is None:
             why = "What it can carry is in none of the tables here."
@@ -93,7 +107,7 @@ def _thin(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         else:
             why = f"It can carry {iz:g} A where it is laid well, so it is only worth knowing."
         settle = "Fuse the spur where it leaves, or replace its cable."
-        yield found("spur-thin", code, (spur.leaves, *spur.unfused_runs), says, why, settle, spur.evidence)
+        yield found("spur-thin", code, (spur.leaves, *(run.id for run in thin)), says, why, settle, spur.evidence)
 
 
 def _fuse_too_large(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
@@ -152,32 +166,38 @@ def _fused_load(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
 
 def _outbuilding(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, shape = case.view, case.view.shape
-    if shape is None or not any(trade.point(m.point.kind).is_socket_outlet for m in view.members):
-        return
-    for spur in shape.spurs:
-        # A fuse further on, over the light out there say, protects nothing before it.
-        unfused = [m for i in spur.unfused_points if (m := member_of(view, i))]
-        outside = [m for m in unfused if _is_outbuilding(m.point)]
-        boards = spur.boards if spur.fuse is None else ()
-        if not outside and not boards:
+    for spur in shape.spurs if shape else ():
+        there = _out_there(view, spur, trade)
+        if not there:
             continue
-        sockets = [m for m in unfused if trade.point(m.point.kind).is_socket_outlet]
-        names = [say_member(view, i) for i in (*(m.point.id for m in outside), *boards)]
+        outlets = _outlets(view, spur, trade)
+        sockets = [point for point in outlets if trade.point(point.kind).is_socket_outlet]
+        names = [say_member(view, i) for i in there]
         says = f"{capital(listed(names))} {agrees(names, 'is', 'are')} fed from an unfused spur off {_taken_off(view, spur)}."
-        worse = len(sockets) > 1 or bool(boards)
-        code: Severity = "C2" if worse else "FI"
-        why = (
-            "More than one outlet hangs on it with nothing but the ring's device over it; cable, isolation, RCD and "
-            "earthing out there are not what a supply to an outbuilding needs."
-            if worse
-            else "Cable, isolation, RCD and earthing out there must be looked at."
-        )
+        load, load_why = ("C3", "")
+        if _feeds_too_much(outlets):
+            load, load_why = _judge_load(view, spur, outlets, case.details.edition, trade)
+        several = len(sockets) > 1 or not set(there).isdisjoint(spur.boards)
+        code: Severity = "C2" if several or load == "C2" else "FI"
+        why = "Cable, isolation, RCD and earthing out there must be looked at."
+        if load != "C3":
+            why = f"{load_why} {why}"
+        elif several:
+            why = f"More than one outlet hangs on it with nothing but the ring's device over it. {why}"
         settle = (
             "Look at the cable outdoors, what isolates it, the RCD over it and the earthing; give it a way of its own "
             "or at least a fused connection unit with an RCD."
         )
-        subjects = (spur.leaves, *(m.point.id for m in outside), *boards)
-        yield found("outbuilding-on-spur", code, subjects, says, why, settle, spur.evidence)
+        yield found("outbuilding-on-spur", code, (spur.leaves, *there), says, why, settle, spur.evidence)
+
+
+def _out_there(view: CircuitView, spur: Spur, trade: Trade) -> tuple[str, ...]:
+    """Give the feeds to outbuildings and the boards that an unfused spur of a socket circuit feeds."""
+    if not any(trade.point(m.point.kind).is_socket_outlet for m in view.members):
+        return ()
+    # A fuse further on, over the light out there say, protects nothing before it.
+    feeds = [i for i in spur.unfused_points if (m := member_of(view, i)) and _is_outbuilding(m.point)]
+    return (*feeds, *(spur.boards if spur.fuse is None else ()))
 
 
 def _outlets(view: CircuitView, spur: Spur, trade: Trade) -> list[Point]:
@@ -226,10 +246,10 @@ def _is_outbuilding(point: Point) -> bool:
 def rules() -> Iterable[Rule]:
     """Give the family's rules."""
     one = f"{_OSG}; {_EIW}"
-    yield Rule("spur-overfed", "spurs", "Unfused spur feeds too much", "C2/C3",
+    yield Rule("spur-overfed", "spurs", "Unfused spur feeds too much", "C2/FI/C3",
                "An unfused spur may feed one single or twin socket, or one fixed appliance.", one, "18th", "circuit",
                _only("spur-overfed"))  # fmt: skip
-    yield Rule("spur-off-spur", "spurs", "Spur off a spur", "C2/C3",
+    yield Rule("spur-off-spur", "spurs", "Spur off a spur", "C2/FI/C3",
                "An unfused spur that carries on feeds more than one outlet through one cable.", one, "18th", "circuit",
                _only("spur-off-spur"))  # fmt: skip
     yield Rule("spurs-too-many", "spurs", "More unfused spurs than points on the ring", "C3",

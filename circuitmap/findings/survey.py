@@ -7,11 +7,11 @@ from circuitmap.findings.rule import CP, HomeCase, Rule, SurveyCase, found
 from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
 from circuitmap.home.invariants import shorten
 from circuitmap.survey.deduce import Deduced
+from circuitmap.survey.labels import read_label
 from circuitmap.trade import Trade
 from circuitmap.words import weakest
 
 _LOCAL = "its own switch, lamp, fuse, timer or thermostat first"
-_SPARE = ("spare", "not used", "unused", "blank")
 
 
 def _unsettled(case: SurveyCase, trade: Trade) -> list[Deduced]:
@@ -90,7 +90,21 @@ _THEIRS_SETTLE = "Find out with them what it feeds; record it on the board."
 
 
 def _off_in_two(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
-    those = [d for d in case.deduced if d.odd == "off in two"]
+    every = [d for d in case.deduced if d.odd == "off in two"]
+    for ways, named in _by_ways(every).items():
+        line, neutral = _both(case, ways)
+        says = f"{_names(case, named)} went off with {line} and also with {neutral}."
+        why = (
+            f"Line on {line} and neutral on {neutral}, both of which switch the neutral, fits the answers best; with "
+            f"only one of them off a conductor in the box may be live. Less likely: {_LOCAL}; an RCD that tripped; a "
+            "contactor or timer."
+        )
+        settle = (
+            f"Once more with {line} alone and with {neutral} alone, the RCD looked at before and after; then find "
+            "where the neutral comes from. Both off, then prove dead."
+        )
+        yield found("off-in-two", "FI", (*(d.point for d in named), *ways), says, why, settle, "tested")
+    those = [d for d in every if len(d.candidates) != 2]
     if not those:
         return
     says = f"{_names(case, those)} went off in two switch-offs that have no way in common."
@@ -107,15 +121,35 @@ def _only_together(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
     drawn = [v for v in case.circuits if v.shape and v.shape.kind in ("two ways joined", "legs on two ways")]
     said = {name for view in drawn for name in view.names}  # the cables have said it already
     those = [d for d in those if d.point not in said]
-    if not those:
-        return
-    says = f"{_names(case, those)} {agrees(those, 'goes', 'go')} off only when several ways are off together."
     why = (
         "Two lines are joined: with one way off its own outgoing terminal stays live, fed back from the other. Locking "
         "one of them off isolates nothing; both off, then prove dead."
     )
+    for ways, named in _by_ways(those).items():
+        one, other = _both(case, ways)
+        says = f"{_names(case, named)} {agrees(named, 'goes', 'go')} off only when {one} and {other} are both off."
+        settle = f"Repeat with {one} alone, {other} alone and both together; then find where they join."
+        yield found("off-together", "FI", (*(d.point for d in named), *ways), says, why, settle, "tested")
+    those = [d for d in those if len(d.candidates) != 2]
+    if not those:
+        return
+    says = f"{_names(case, those)} {agrees(those, 'goes', 'go')} off only when several ways are off together."
     settle = "Repeat with each way alone and both together; then find where they join."
     yield found("off-together", "FI", tuple(d.point for d in those), says, why, settle, "tested")
+
+
+def _by_ways(those: Iterable[Deduced]) -> dict[tuple[str, ...], list[Deduced]]:
+    """Give what points to the same two ways, together; what names no two ways is left out."""
+    found: dict[tuple[str, ...], list[Deduced]] = {}
+    for deduced in those:
+        if len(deduced.candidates) == 2:
+            found.setdefault(deduced.candidates, []).append(deduced)
+    return found
+
+
+def _both(case: SurveyCase, ways: tuple[str, ...]) -> tuple[str, str]:
+    codes = _codes(case)
+    return codes.get(ways[0], ways[0]), codes.get(ways[1], ways[1])
 
 
 def _contradiction(case: SurveyCase, _trade: Trade) -> Iterator[Finding]:
@@ -143,9 +177,8 @@ def _feeds_nothing(case: SurveyCase, trade: Trade) -> Iterator[Finding]:
         return
     off = {device for r in case.rounds for device in r.off}
     for view in case.circuits:
-        label = view.device.label.casefold()
         empty = not view.members and not view.boards_fed and view.shape is None
-        if not empty or any(word in label for word in _SPARE):
+        if not empty or read_label(view.device.label, trade).spare:
             continue
         if not off & {view.device.id, *(d.id for d in view.above)}:
             continue

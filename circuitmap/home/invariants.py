@@ -1,9 +1,10 @@
 """What must hold beyond types and references: sentences for a person when it doesn't."""
 
 from collections.abc import Iterator
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from circuitmap.home.records import Board, Device, Point, Record, Room, Run, Sheet
+from circuitmap.home.records import Board, Check, Device, Isolation, Point, Record, Room, Round, Run, Sheet, Visit
 
 if TYPE_CHECKING:
     from circuitmap.home.snapshot import Home
@@ -89,10 +90,37 @@ def _sheet(record: Record, _home: "Home") -> Iterator[str]:
             yield f"Sheet {record.id} has a scale that flattens the picture; set its scale again."
 
 
+def _visit(record: Record, _home: "Home") -> Iterator[str]:
+    assert isinstance(record, Visit)
+    try:
+        date.fromisoformat(record.day)
+    except ValueError:
+        yield (
+            f"Visit {record.id} is said to be on {record.day}, which no calendar has; "
+            "write year, month and day, like 2025-03-14."
+        )
+
+
+def _moments(record: Record, _home: "Home") -> Iterator[str]:
+    assert isinstance(record, Check | Isolation | Round)
+    if isinstance(record, Round):
+        told = [event.at for event in record.events] + ([record.consent.at] if record.consent is not None else [])
+    else:
+        told = [record.at]
+    for at in told:
+        try:
+            datetime.fromisoformat(at[:19])  # the pattern has seen to the rest of it
+        except ValueError:
+            yield f"{record.kind_of.capitalize()} {record.id} holds the time {at}, which no day has; give the real one."
+
+
 def shorten(text: str, limit: int = 40) -> str:
     """Give a typed text short enough to stand inside a sentence."""
     line = " ".join(text[:400].encode("utf-8", "replace").decode("utf-8").split())
     return line if len(line) <= limit else line[: limit - 1] + "…"
 
 
-_CHECKS = {Room: _room, Board: _board, Device: _device, Point: _point, Run: _run, Sheet: _sheet}
+_CHECKS = {
+    Room: _room, Board: _board, Device: _device, Point: _point, Run: _run, Sheet: _sheet, Visit: _visit,
+    Round: _moments, Check: _moments, Isolation: _moments,
+}  # fmt: skip

@@ -1,6 +1,9 @@
 """``rules``: every rule listed with its reason, source and edition, in words and as JSON."""
 
 import json
+import os
+import subprocess
+import sys
 
 import pytest
 
@@ -36,6 +39,17 @@ def test_what_is_where_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None
     lines = capsys.readouterr().out.splitlines()
     (line,) = [line for line in lines if line.strip().startswith("shared-box ")]
     assert "what's where" in line
+
+
+def test_listing_rules_loads_no_window_and_nothing_slow() -> None:
+    code = (
+        "import sys\nfrom circuitmap.cli.main import main\nmain(['rules'])\n"
+        "print('loaded:', *sorted(sys.modules), file=sys.stderr)"
+    )
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
+    assert "circuitmap.findings" in done.stderr.split()
+    assert not set(done.stderr.split()) & {"PySide6", "pint", "scipy", "PIL", "networkx"}
 
 
 def test_no_home_is_wanted() -> None:

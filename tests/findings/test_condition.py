@@ -100,3 +100,11 @@ def test_something_seen_at_a_cable_or_a_room_says_where_that_is() -> None:
     assert f"the cable between {points[0]} and {points[1]}" in one(b.home, "old-insulation").says
     b.see(room, "damp")
     assert "Loft is damp" in one(b.home, "damp").says
+
+
+def test_where_a_point_is_to_be_found_is_said_with_its_number() -> None:
+    b = Wired()
+    utility = b.room("Utility")
+    point = b.put(room=utility, where="behind the dryer")
+    b.see(point, "scorched")
+    assert one(b.home, "scorched").says.startswith("The socket in Utility (P1, behind the dryer) is scorched")

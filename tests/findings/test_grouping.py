@@ -124,7 +124,9 @@ def labelled(label: str) -> Wired:
     return b
 
 
-@pytest.mark.parametrize("label", ["Sockets", "Kitchen", "Kitchen skts", "Smoke alarms"])
+@pytest.mark.parametrize(
+    "label", ["Sockets", "Kitchen", "Kit", "Kitchen skts", "Smoke alarms", "S/D", "Ring main", "Immersion"]
+)
 def test_a_label_that_names_another_kind_or_room_gets_a_better_one(label: str) -> None:
     finding = one(labelled(label).home, "label-misfit")
     assert finding.aside
@@ -132,7 +134,8 @@ def test_a_label_that_names_another_kind_or_room_gets_a_better_one(label: str) -
 
 
 @pytest.mark.parametrize(
-    "label", ["Lights", "Ltg dn", "Lounge", "Lounge lights", "Utility/ext", "Circuit 2", "", "Kit", "Kitchenette end"]
+    "label",
+    ["Lights", "Lts dn", "Lounge", "Sitting rm", "Lounge lights", "Utility/ext", "Circuit 2", "", "Kitchener end"],
 )
 def test_a_label_that_names_nothing_else_is_left_alone(label: str) -> None:
     assert not only(labelled(label).home, "label-misfit")
@@ -163,8 +166,8 @@ def test_the_same_label_twice_on_a_board_proposes_better_ones() -> None:
 
 def test_spare_ways_may_share_a_label() -> None:
     b = Wired()
-    b.way(label="Spare")
-    b.way(label="spare")
+    for label in ("Spare", "spare", "Not in use", "not in use"):
+        b.way(label=label)
     assert not only(b.home, "same-label")
 
 

@@ -68,6 +68,9 @@ def test_a_landing_light_with_a_borrowed_neutral_settles_on_its_line_and_nothing
     found = deduce(b.home, Memo())[landing]
     assert (found.verdict, found.candidates) == ("settled", (down,))
     assert not [f for f in said(b.home) if landing in f.subjects and f.code != "note"]
+    words = " ".join(f"{f.says} {f.why} {f.settle}" for f in said(b.home)).casefold()
+    assert "neutral is proved" not in words
+    assert "no borrowed neutral" not in words
 
 
 def test_one_twin_by_the_board_on_a_32_a_way_is_a_spur_from_the_origin() -> None:

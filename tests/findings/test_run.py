@@ -70,6 +70,23 @@ def test_an_edit_asks_again_only_what_it_touched() -> None:
     assert sum(after[key] is before[key] for key in after) == 4
 
 
+def test_an_edit_elsewhere_hands_back_the_same_findings_of_every_family() -> None:
+    b = mixed()
+    other, _, runs = b.ring(5)
+    b.say(other, label="Elsewhere")
+    memo, book = Memo(), trade.load()
+    before = {f.key: f for f in run(b.home, book, memo)}
+    b.say(runs[2], length_mm=4321)
+    after = {f.key: f for f in run(b.home, book, memo)}
+    assert after == before
+    steady = {"circuit", "spurs", "shape", "condition"}
+    families = {rule.code: rule.family for rule in RULES}
+    kept = {families[f.rule] for key, f in after.items() if f is before[key]}
+    anew = {families[f.rule] for key, f in after.items() if f is not before[key] and other not in f.subjects}
+    assert steady <= kept
+    assert not anew & steady
+
+
 @pytest.mark.parametrize("evidence", ["assumed", "inferred"])
 def test_what_is_guessed_never_rises_above_further_investigation(evidence: str) -> None:
     b = Wired()

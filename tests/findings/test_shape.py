@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from circuitmap.home import verbs
-from circuitmap.home.records import End
+from circuitmap.home.records import End, Run
 from tests.findings.ask import Wired, grave, one, only
 
 
@@ -49,6 +49,25 @@ def test_a_run_taken_away_is_not_called_a_break_before_its_ends_were_counted() -
     assert one(b.home, "not-traced").code == "note"
     b.count(**{way: 2}, **{p: 1 if p in (points[2], points[3]) else 2 for p in points})
     assert one(b.home, "ring-open").code == "C2"
+
+
+def test_a_broken_ring_of_unrecorded_cable_is_to_be_looked_into() -> None:
+    b, _, _ = broken(cable="")
+    finding = one(b.home, "ring-open")
+    assert finding.code == "FI"
+    assert "cable not recorded" in finding.why
+
+
+def test_what_is_known_of_a_broken_rings_cable_counts_as_far_as_it_goes() -> None:
+    """Some runs of 4 mm² don't make the ring one of 4 mm²; one of 2.5 mm² is enough to judge it."""
+    b, _, _ = broken(cable="")
+    runs = list(b.home.table(Run))
+    b.say(runs[0], cable="T&E 4/1.5")
+    finding = one(b.home, "ring-open")
+    assert (finding.code, "not recorded everywhere" in finding.why) == ("FI", True)
+    b.say(runs[1], cable="T&E 2.5/1.5")
+    finding = one(b.home, "ring-open")
+    assert (finding.code, "2.5 mm² cable" in finding.why) == ("C2", True)
 
 
 def test_two_legs_of_4_mm2_are_two_radials_not_a_broken_ring() -> None:

@@ -7,9 +7,9 @@ not more than the points in the ring; fused spurs by 13 A. Electrical Installati
 import pytest
 
 from circuitmap.home import verbs
-from circuitmap.home.records import End, Load, Rcd
+from circuitmap.home.records import End, Load, Point, Rcd, Run
 from circuitmap.words import PointKind
-from tests.findings.ask import Wired, grave, one, only
+from tests.findings.ask import Wired, grave, one, only, said
 
 
 @pytest.mark.parametrize(("kind", "gangs"), [("socket", 1), ("socket", 2), ("extractor fan", 1), ("fused unit", 1)])
@@ -57,6 +57,19 @@ def test_the_code_follows_load_and_cable() -> None:
     first, second = c.twins(2)
     c.line(points[2], first, second, cable="T&E 6/2.5")
     assert one(c.home, "spur-off-spur").code == "C3"
+    d = Wired()
+    _, points, _ = d.ring()
+    first, second = d.twins(2)
+    d.line(points[2], first, second, cable="")
+    assert one(d.home, "spur-off-spur").code == "FI"  # nobody looked at the cable: to be found out, not judged
+    e = Wired()
+    _, points, _ = e.ring()
+    first, second = e.twins(2)
+    e.cable(points[2], first, cable="T&E 6/2.5")
+    e.cable(first, second, cable="")
+    assert one(e.home, "spur-off-spur").code == "FI"  # half of it is known to be good, the other half may not be
+    e.say(e.home.sorted(Run)[-1].id, cable="T&E 2.5/1.5")
+    assert one(e.home, "spur-off-spur").code == "C2"
 
 
 def test_what_hangs_behind_a_fused_unit_is_no_spur_off_a_spur() -> None:
@@ -144,6 +157,27 @@ def test_a_thinner_spur_matters_below_20_a(ring: str, spur: str, method: str, co
     assert one(b.home, "spur-thin").code == code
 
 
+def test_only_the_thin_part_of_a_spur_is_called_thin() -> None:
+    b = Wired()
+    _, points, _ = b.ring()
+    joint, socket = b.put("junction box"), b.put(gangs=2)
+    b.cable(points[0], joint)
+    thin = b.cable(joint, socket, cable="T&E 1.5/1.0", method="A")
+    finding = one(b.home, "spur-thin")
+    assert finding.says.startswith("Part of the unfused spur")
+    assert finding.subjects == (points[0], thin)
+    assert finding.code == "C2"
+
+
+def test_a_thin_part_is_judged_though_the_rest_of_the_spur_is_not_recorded() -> None:
+    b = Wired()
+    _, points, _ = b.ring()
+    joint, socket = b.put("junction box"), b.put(gangs=2)
+    b.cable(points[0], joint, cable="")
+    b.cable(joint, socket, cable="T&E 1.5/1.0", method="A")
+    assert one(b.home, "spur-thin").code == "C2"
+
+
 def test_a_thinner_cable_behind_a_fuse_is_no_thin_spur() -> None:
     b = Wired()
     _, points, _ = b.ring()
@@ -209,6 +243,19 @@ def test_its_twin_on_an_unfused_spur_with_two_twins_is_c2_and_points_at_earthing
     finding = one(b.home, "outbuilding-on-spur")
     assert finding.code == "C2"
     assert "earthing" in finding.settle
+    assert "27 A" in finding.why  # 20 A and 20 A against the cable
+    assert [f.rule for f in said(b.home) if f.code == "C2"] == ["outbuilding-on-spur"], "one cable, one finding"
+
+
+def test_a_heavy_load_out_there_counts_even_without_sockets() -> None:
+    b = outside(fused=False, sockets=1)
+    heater = b.put("panel heater")
+    b.load(heater, "heater", 3000.0)
+    feed = next(p.id for p in b.home.sorted(Point) if p.kind == "outbuilding feed")
+    b.cable(feed, heater)
+    finding = one(b.home, "outbuilding-on-spur")
+    assert finding.code == "C2"
+    assert "may draw about 33" in finding.why
 
 
 def test_an_outbuilding_with_one_outlet_on_an_unfused_spur_is_to_be_looked_into() -> None:

@@ -78,6 +78,35 @@ def test_off_in_two_names_all_causes_asks_one_repeat_and_never_says_joined() -> 
     assert "Repeat one" in finding.settle
 
 
+def test_a_neutral_on_another_way_names_both_ways_and_keeps_other_causes_apart() -> None:
+    b, front, back, (p, q, *_) = surveyed()
+    b.say(back, poles=2)
+    with b.visited(p, q) as visit:
+        for _ in range(2):
+            b.switched(visit, front, gone=(p,), stay=(q,))
+            b.switched(visit, back, gone=(p, q))
+        b.switched(visit, stay=(p, q))
+    finding = one(b.home, "off-in-two")
+    assert (finding.code, finding.subjects) == ("FI", (p, front, back))
+    assert "went off with A1 and also with A2" in finding.says
+    assert "neutral on A2" in finding.why
+    assert "RCD that tripped" in finding.why
+    assert "prove dead" in finding.settle
+
+
+def test_two_pairs_of_joined_ways_are_two_lines() -> None:
+    b, front, back, (p, q, r, s) = surveyed()
+    third, fourth = b.way(label="Left"), b.way(label="Right")
+    with b.visited(p, q, r, s) as visit:
+        for way in (front, back, third, fourth):
+            b.switched(visit, way, stay=(p, q, r, s))
+        b.switched(visit, front, back, gone=(p, q), stay=(r, s))
+        b.switched(visit, third, fourth, gone=(r, s), stay=(p, q))
+    found = only(b.home, "off-together")
+    assert [f.subjects for f in found] == [(p, q, front, back), (r, s, third, fourth)]
+    assert "A3 and A4 are both off" in found[1].says
+
+
 def test_off_only_with_both_ways_off_says_that_each_terminal_stays_live() -> None:
     b, front, back, (p, q, *_) = surveyed()
     with b.visited(p, q) as visit:
@@ -86,7 +115,8 @@ def test_off_only_with_both_ways_off_says_that_each_terminal_stays_live() -> Non
         b.switched(visit, front, back, gone=(p,))
     finding = one(b.home, "off-together")
     assert finding.code == "FI"
-    assert finding.subjects == (p,)
+    assert finding.subjects == (p, front, back)
+    assert "only when A1 and A2 are both off" in finding.says
     assert "terminal stays live" in finding.why
     assert "both off, then prove dead" in finding.why
 
@@ -130,7 +160,9 @@ def test_a_way_that_feeds_nothing_found_is_asked_about_once_all_points_are_cover
 
 
 def test_a_spare_way_is_expected_to_feed_nothing() -> None:
-    assert not only(finished("Spare").home, "feeds-nothing")
+    for label in ("Spare", "N/U", "not in use"):
+        assert not only(finished(label).home, "feeds-nothing")
+    assert only(finished("Spare room").home, "feeds-nothing"), "a spare room is no spare way"
 
 
 def test_what_trips_on_closing_is_found_and_named() -> None:
