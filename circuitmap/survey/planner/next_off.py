@@ -126,10 +126,12 @@ def _chosen(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
             off, kind = _gently(look)
         case _:
             off, kind = _fewest(look)
-    if off:
+    if off and points_asked(look, off, kind):
         return off, kind
     proof = _everything(look)
-    return (proof, "proof") if proof and not _was_proved(look) else ((), "done")
+    if not proof or _was_proved(look) or (look.method.kind == "gentle" and _interrupts_again(look, proof)):
+        return (), "done"
+    return proof, "proof"
 
 
 def _fewest(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:

@@ -122,6 +122,13 @@ def test_a_second_source_is_found_and_named(kind: MethodKind) -> None:
     assert sum(t.wrong for t in tallies) == 0
 
 
+@pytest.mark.parametrize(("seed", "ways"), [(48, 9), (69, 15)])
+def test_a_second_source_is_proved_though_one_unlikely_way_is_left(seed: int, ways: int) -> None:
+    """Nobody would look for it on that way, so everything off tells more than that way alone."""
+    tally = practise(invent(seed, ways=ways, second_source=1), seed=seed)
+    assert (tally.odd, tally.named, tally.doubtful) == (1, 1, 0)
+
+
 @pytest.mark.parametrize("kind", ["fewest rounds", "gentle"])
 def test_an_rcd_that_trips_in_mid_walk_is_found_and_misleads_nobody(kind: MethodKind) -> None:
     tallies = [practise(home(seed, rcds=2), kind, seed=seed, trips=True) for seed in HOMES]
