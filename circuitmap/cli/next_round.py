@@ -184,8 +184,13 @@ def _watched(told: _Told) -> Iterator[str]:
     home, rooms = told.home, rooms_of_points(told.home, Memo())
     tells: dict[str, list[str]] = {}
     for witness in told.proposal.witnesses:
-        code = home.code(witness.device)
-        tells.setdefault(witness.point, []).append(f"{code} ({home.take(Device, witness.device).kind})")
+        device = home.take(Device, witness.device)
+        name = (
+            f"{home.code(device.id)} ({device.kind})"
+            if device.way
+            else f"the {device.kind} of board {home.letter_of(device.board)} ({device.id})"
+        )
+        tells.setdefault(witness.point, []).append(name)
     if tells:
         yield from ("", "Leave a lamp in these; look at them in every room and at the end")
     for point, devices in tells.items():

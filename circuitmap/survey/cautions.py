@@ -74,9 +74,10 @@ def cautions(
     says += _about_people(losses, points, with_losses=with_losses)
     unsettled = [loss for loss in losses if not loss.sure and loss.load is not None]
     if unsettled and with_losses:
+        them = "it" if len({loss.point for loss in unsettled}) == 1 else "them"
         says.append(
             f"It isn't known yet what feeds {titles(points, unsettled, 5)}: until that is settled, every switch-off "
-            "may take it."
+            f"may take {them}."
         )
     all_settled = _all_settled(home, memo)
     if any(_is_large(points[loss.point], loss) for loss in losses) or not all_settled:

@@ -8,7 +8,7 @@ import pytest
 from circuitmap.cli.main import main
 from circuitmap.home import verbs
 from circuitmap.home.exchange import write_folder
-from circuitmap.home.records import Device
+from circuitmap.home.records import Device, Load, Point
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.impact import NOT_PROOF
@@ -95,6 +95,18 @@ def test_words_name_the_devices_the_rooms_in_walk_order_and_that_off_is_no_proof
     rooms = [line.strip() for line in said.splitlines() if line.startswith("  ") and line.endswith(", Ground")]
     assert sorted(rooms) == ["Kitchen, Ground", "Living room, Ground"]
     assert NOT_PROOF in " ".join(said.split())
+
+
+def test_a_load_is_named_once_with_its_number_and_an_rcd_by_its_board(
+    looked: Looked, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    point = looked.home.sorted(Point)[3].id
+    looked.do(verbs.edit(looked.home, point, loads=(Load(what="freezer", if_off="spoils"),)))
+    write_folder(tmp_path / "home", looked.home)
+    assert main(["next-round", str(tmp_path / "home")]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "tells of the RCD of board A (D2)" in said
+    assert f"Likely to go off: freezer ({point}) " in said
 
 
 @pytest.mark.parametrize(

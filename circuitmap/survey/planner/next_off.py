@@ -331,10 +331,7 @@ def _why(look: Outlook, off: Sequence[str]) -> tuple[str, ...]:
         says.append(f"Torch needed: {_listed(lights)} may be lighting.")
     if look.method.is_dark:
         says.append("After dusk one lighting way at most goes off at a time.")
-    lost = [
-        (float(chances[down].sum()), f"{_load_name(home, point)} ({point})", times)
-        for point, chances, times in look.listed
-    ]
+    lost = [(float(chances[down].sum()), _load_name(home, point), times) for point, chances, times in look.listed]
     likely = sorted((each for each in lost if each[0] > _MENTIONED), reverse=True)
     if likely:
         named = [f"{name} {min(chance * 100, 99):.0f} %" for chance, name, _ in likely]
