@@ -1,8 +1,10 @@
 """The switch-off survey: what the checks say, who loses what, the walk, the sheet, isolating a box, how far it is.
 
-Deduction here is exact and knows one model, one way feeding one point; what doesn't fit is named, never bent. Nothing
-here tells that anything is dead or safe to touch. Cables and shapes are ``wiring``'s, putting runs, tags and
-switch-offs together is done in ``circuits``.
+``deduce`` is exact and knows one model, one way feeding one point; what doesn't fit is named, never bent. ``weigh``
+allows for wrong answers and other models, ``settle`` says when a point counts as settled; ``planner`` proposes what to
+switch off next, ``rehearsal`` practises on homes whose wiring is known. Those are had from their own modules, which
+load numpy. Nothing here tells that anything is dead or safe to touch. Cables and shapes are ``wiring``'s, putting runs,
+tags and switch-offs together is done in ``circuits``.
 """
 
 from circuitmap.survey.deduce import Deduced, Verdict, can_deduce, checks_of, deduce, deduce_without
