@@ -86,10 +86,7 @@ def _outdoors(case: BoardCase, trade: Trade) -> Iterator[Finding]:
             )
             why = "Outdoors a person stands on the ground that the fault current seeks."
             settle = "An RCD over the circuit, or an RCD socket or fused unit at the point."
-            evidence = weakest(*(m.evidence for m in bare))
-            yield found(
-                "rcd-outdoors", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, evidence
-            )
+            yield _of_bare("rcd-outdoors", view, bare, says, why, settle)
 
 
 def _bathroom(case: BoardCase, trade: Trade) -> Iterator[Finding]:
@@ -104,10 +101,13 @@ def _bathroom(case: BoardCase, trade: Trade) -> Iterator[Finding]:
             says = f"{capital(names)} ({view.code}) {agrees(bare, 'has', 'have')} neither a 30 mA RCD nor supplementary bonding."
             why = "Where people are wet, one of the two has to keep metal within reach at one voltage or cut it off."
             settle = "An RCD over the circuit, or the bonding; the inspector decides which."
-            evidence = weakest(*(m.evidence for m in bare))
-            yield found(
-                "rcd-bathroom", "C2", (view.device.id, *(m.point.id for m in bare)), says, why, settle, evidence
-            )
+            yield _of_bare("rcd-bathroom", view, bare, says, why, settle)
+
+
+def _of_bare(rule: str, view: CircuitView, bare: list[Member], says: str, why: str, settle: str) -> Finding:
+    """Make the finding about points of a circuit that nothing covers: as sure as the least sure of them is on it."""
+    subjects = (view.device.id, *(m.point.id for m in bare))
+    return found(rule, "C2", subjects, says, why, settle, weakest(*(m.evidence for m in bare)))
 
 
 def _unsaid(case: BoardCase, trade: Trade) -> Iterator[Finding]:

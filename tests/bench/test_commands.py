@@ -1,6 +1,5 @@
 """How long a command takes from the shell, interpreter included; the aims are 0.2 s for help, 0.6 s for a check."""
 
-import os
 import subprocess
 import sys
 from typing import Any
@@ -8,6 +7,7 @@ from typing import Any
 import pytest
 
 from circuitmap.places import sample_homes
+from tests.cli.shell import environment
 
 Benchmark = Any  # pytest-benchmark ships no types
 
@@ -21,10 +21,12 @@ _TERRACE = str(sample_homes() / "older-terrace")
     ids=["help", "rules", "check", "next-round"],
 )
 def test_command(benchmark: Benchmark, arguments: tuple[str, ...]) -> None:
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
     done = benchmark.pedantic(
         lambda: subprocess.run(
-            [sys.executable, "-m", "circuitmap.cli.main", *arguments], capture_output=True, check=False, env=environment
+            [sys.executable, "-m", "circuitmap.cli.main", *arguments],
+            capture_output=True,
+            check=False,
+            env=environment(),
         ),
         rounds=5,
     )

@@ -1,9 +1,6 @@
 """``check``: findings in words or JSON, and the exit code that a script reads."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -13,6 +10,7 @@ from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import write_folder
 from circuitmap.places import sample_homes
+from tests.cli.shell import SLOW, run_alone
 from tests.findings.ask import Wired
 from tests.homes import PLANS, healthy
 
@@ -143,12 +141,7 @@ def test_wrong_arguments_are_2_and_an_unreadable_home_is_3(tmp_path: Path, capsy
 def test_checking_a_home_loads_no_window_and_nothing_slow() -> None:
     """What keeps ``check`` quick; how long it takes depends on the machine and is measured in the benches."""
     home = next(path for path in sorted(sample_homes().iterdir()) if (path / "home.json").exists())
-    code = (
-        "import sys\nfrom circuitmap.cli.main import main\n"
-        f"main(['check', {str(home)!r}])\n"
-        "print('loaded:', *sorted(sys.modules), file=sys.stderr)"
-    )
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
-    loaded = set(done.stderr.split())
-    assert not loaded & {"PySide6", "pint", "scipy", "PIL", "networkx", "circuitmap.survey.planner"}
+    done, loaded = run_alone("check", str(home))
+    assert done.returncode in (0, 1)
+    assert "circuitmap.findings" in loaded
+    assert not loaded & {*SLOW, "circuitmap.survey.planner"}

@@ -1,7 +1,5 @@
 """``circuitmap draw``: one SVG, whole or not at all, and a sentence for whatever was meant wrongly."""
 
-import subprocess
-import sys
 from pathlib import Path
 from xml.etree import ElementTree as Tree
 
@@ -10,6 +8,7 @@ import pytest
 from circuitmap.cli.main import main
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import write_folder
+from tests.cli.shell import run_alone
 from tests.drawing.homes import two_storeys
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -98,10 +97,7 @@ def test_an_earlier_drawing_is_replaced_in_one_step(folder: Path, tmp_path: Path
 
 
 def test_drawing_needs_neither_qt_nor_pint_nor_scipy(folder: Path, tmp_path: Path) -> None:
-    code = (
-        "import sys; from circuitmap.cli.main import main;"
-        f"main(['draw', {str(folder)!r}, '-o', {str(tmp_path / 'x.svg')!r}]);"
-        "print([m for m in ('PySide6', 'pint', 'scipy') if m in sys.modules])"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.splitlines()[-1] == "[]"
+    done, loaded = run_alone("draw", str(folder), "-o", str(tmp_path / "x.svg"))
+    assert done.returncode == 0
+    assert "circuitmap.drawing" in loaded
+    assert not loaded & {"PySide6", "pint", "scipy"}

@@ -1,10 +1,11 @@
 """The way in: quick, light, one sentence for every error, the documented exit codes."""
 
-import os
 import signal
 import subprocess
 import sys
 import types
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -12,30 +13,17 @@ import pytest
 import circuitmap
 from circuitmap.cli import UsageError, main, printable
 from circuitmap.errors import FileError, OurError
+from circuitmap.places import sample_homes
+from tests.cli.shell import child, environment, run_alone
 
 HEAVY = ("PySide6", "pint", "networkx", "shapely", "scipy", "numpy", "PIL", "msgspec", "sqlite3")
 
 
-def child(code: str, *arguments: str) -> "subprocess.CompletedProcess[str]":
-    return subprocess.run(
-        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=False, env=environment()
-    )
-
-
-def environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-
-
 def test_help_names_every_command_and_loads_nothing_heavy() -> None:
-    code = (
-        "import sys\nfrom circuitmap.cli.main import main\n"
-        "try:\n    main(['--help'])\nfinally:\n    print('loaded:', *sorted(sys.modules), file=sys.stderr)"
-    )
-    done = child(code)
+    done, loaded = run_alone("--help")
     assert done.returncode == 0
     for command in main.COMMANDS:
         assert f"  {command.name} " in done.stdout
-    loaded = set(done.stderr.split())
     assert "circuitmap.cli.main" in loaded
     assert not [name for name in HEAVY if name in loaded]
 
@@ -59,14 +47,8 @@ def test_a_command_loads_no_window_and_no_units(command: str, tmp_path: Path) ->
 
 @pytest.mark.parametrize("command", ["next-round", "rehearse"])
 def test_planning_loads_no_window_no_units_and_nothing_heavier_than_numbers(command: str) -> None:
-    code = (
-        "import sys\nfrom circuitmap.cli.main import main\nfrom circuitmap.places import sample_homes\n"
-        "assert main([sys.argv[1], str(sample_homes() / 'older-terrace')]) == 0\n"
-        "print('loaded:', *sorted(sys.modules))"
-    )
-    done = child(code, command)
+    done, loaded = run_alone(command, str(sample_homes() / "older-terrace"))
     assert done.returncode == 0, done.stderr
-    loaded = set(done.stdout.split())
     assert f"circuitmap.cli.{command.replace('-', '_')}" in loaded
     assert not {"PySide6", "pint", "scipy", "PIL"} & loaded
 
@@ -110,16 +92,23 @@ def test_errors_become_a_sentence_and_a_code(
     assert (captured.out, captured.err) == ("", says)
 
 
-def test_a_reader_that_goes_away_ends_it_quietly(tmp_path: Path) -> None:
+@contextmanager
+def standing_in(body: str) -> Iterator["subprocess.Popen[bytes]"]:
+    """The program in an interpreter of its own, with a command that does as told."""
     code = (
-        "import sys, types\nfrom circuitmap.cli import main\n"
-        "def run(args):\n    for n in range(100000):\n        print('line', n)\n    return 0\n"
+        "import sys, time, types\nfrom circuitmap.cli import main\n"
+        f"def run(args):\n{body}\n    return 0\n"
         "sys.modules['circuitmap.cli.rules'] = types.SimpleNamespace(add_arguments=lambda p: None, run=run)\n"
         "sys.exit(main.main(['rules']))"
     )
     with subprocess.Popen(
         [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment()
     ) as process:
+        yield process
+
+
+def test_a_reader_that_goes_away_ends_it_quietly() -> None:
+    with standing_in("    for n in range(100000):\n        print('line', n)") as process:
         assert process.stdout
         assert process.stderr
         process.stdout.readline()
@@ -129,15 +118,7 @@ def test_a_reader_that_goes_away_ends_it_quietly(tmp_path: Path) -> None:
 
 
 def test_control_c_ends_it_with_one_word() -> None:
-    code = (
-        "import sys, time, types\nfrom circuitmap.cli import main\n"
-        "def run(args):\n    print('ready', flush=True)\n    time.sleep(60)\n"
-        "sys.modules['circuitmap.cli.rules'] = types.SimpleNamespace(add_arguments=lambda p: None, run=run)\n"
-        "sys.exit(main.main(['rules']))"
-    )
-    with subprocess.Popen(
-        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment()
-    ) as process:
+    with standing_in("    print('ready', flush=True)\n    time.sleep(60)") as process:
         assert process.stdout
         assert process.stderr
         process.stdout.readline()

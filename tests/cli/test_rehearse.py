@@ -23,6 +23,7 @@ from circuitmap.survey.rehearsal import hide, invent, truth_of
 from circuitmap.survey.rehearsal.rehearse import rehearse
 from circuitmap.trade import load
 from tests.build import Builder
+from tests.cli.shell import environment
 
 TERRACE = sample_homes() / "older-terrace"
 
@@ -170,7 +171,7 @@ def test_progress_stands_on_a_terminal_and_control_c_ends_it_with_130() -> None:
     ours, theirs = os.openpty()
     with subprocess.Popen(
         [sys.executable, "-m", "circuitmap.cli.main", "rehearse", "--homes", "5000"],
-        stdout=subprocess.PIPE, stderr=theirs, env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        stdout=subprocess.PIPE, stderr=theirs, env=environment(),
     ) as process:  # fmt: skip
         os.close(theirs)
         shown, until = b"", time.monotonic() + 30

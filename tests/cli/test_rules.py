@@ -1,14 +1,12 @@
 """``rules``: every rule listed with its reason, source and edition, in words and as JSON."""
 
 import json
-import os
-import subprocess
-import sys
 
 import pytest
 
 from circuitmap.cli.main import main
 from circuitmap.findings import RULES
+from tests.cli.shell import SLOW, run_alone
 
 
 def test_every_rule_is_listed_under_its_family(capsys: pytest.CaptureFixture[str]) -> None:
@@ -42,14 +40,10 @@ def test_what_is_where_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_listing_rules_loads_no_window_and_nothing_slow() -> None:
-    code = (
-        "import sys\nfrom circuitmap.cli.main import main\nmain(['rules'])\n"
-        "print('loaded:', *sorted(sys.modules), file=sys.stderr)"
-    )
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
-    assert "circuitmap.findings" in done.stderr.split()
-    assert not set(done.stderr.split()) & {"PySide6", "pint", "scipy", "PIL", "networkx"}
+    done, loaded = run_alone("rules")
+    assert done.returncode == 0
+    assert "circuitmap.findings" in loaded
+    assert not loaded & SLOW
 
 
 def test_no_home_is_wanted() -> None:

@@ -1,7 +1,5 @@
 """``circuitmap walk``: pages to print, numbered as the desk numbers them, and a sentence for what was meant wrongly."""
 
-import subprocess
-import sys
 from pathlib import Path
 from xml.etree import ElementTree as Tree
 
@@ -19,6 +17,7 @@ from circuitmap.survey.method import METHODS, Method
 from circuitmap.survey.planner import propose
 from circuitmap.trade import load
 from tests.build import Builder
+from tests.cli.shell import run_alone
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -211,10 +210,7 @@ def test_every_switch_off_of_the_homes_that_come_along_has_a_sheet(name: str, tm
 
 
 def test_a_sheet_needs_neither_qt_nor_pint_nor_scipy(folder: Path, tmp_path: Path) -> None:
-    code = (
-        "import sys; from circuitmap.cli.main import main;"
-        f"main(['walk', {str(folder)!r}, 'S2', '-o', {str(tmp_path / 'x.svg')!r}]);"
-        "print([m for m in ('PySide6', 'pint', 'scipy') if m in sys.modules])"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.splitlines()[-1] == "[]"
+    done, loaded = run_alone("walk", str(folder), "S2", "-o", str(tmp_path / "x.svg"))
+    assert done.returncode == 0
+    assert "circuitmap.drawing" in loaded
+    assert not loaded & {"PySide6", "pint", "scipy"}
