@@ -16,6 +16,7 @@ from circuitmap.home.document import Document
 from circuitmap.home.records import Load, Rcd
 from tests.build import Builder
 from tests.desk.driving import settle, show
+from tests.desk.survey_home import clock
 
 Opened = Callable[[Home], Window]
 
@@ -91,3 +92,10 @@ def adapter(small: Home) -> Iterator[Adapter]:
     made = Adapter(Document.memory(small), trade.load())
     yield made
     made.close()
+
+
+@pytest.fixture
+def moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every record of a switch-off gets its own instant, without waiting for one."""
+    ticks = clock()
+    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(ticks))

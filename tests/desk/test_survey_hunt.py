@@ -9,13 +9,9 @@ from circuitmap.home.records import Check, Round
 
 from .driving import settle
 from .planning import Pairs
-from .survey_home import SmallHome, Survey, clock
+from .survey_home import SmallHome, Survey
 
-
-@pytest.fixture(autouse=True)
-def _moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    ticks = clock()
-    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(ticks))
+pytestmark = pytest.mark.usefixtures("moving_clock")
 
 
 @pytest.fixture

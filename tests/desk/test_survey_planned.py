@@ -10,15 +10,12 @@ from circuitmap.desk.window import Window
 from circuitmap.home.records import Round
 from tests.desk.conftest import Opened
 from tests.desk.driving import click, settle
-from tests.desk.survey_home import SmallHome, clock
+from tests.desk.survey_home import SmallHome
 
 MOST = 8
 
 
-@pytest.fixture(autouse=True)
-def _moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    ticks = clock()
-    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(ticks))
+pytestmark = pytest.mark.usefixtures("moving_clock")
 
 
 @pytest.fixture

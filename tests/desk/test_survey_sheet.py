@@ -12,16 +12,13 @@ from circuitmap.desk import visit_paper as papers
 from circuitmap.home import verbs
 from circuitmap.home.records import Check
 from circuitmap.survey.paper import blank_paper, paper_of_round
-from tests.desk.survey_home import SmallHome, Survey, clock
+from tests.desk.survey_home import SmallHome, Survey
 from tests.desk.test_survey_stage import begin, checks, look_round, switch_off, text_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-@pytest.fixture(autouse=True)
-def _moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    times = clock()
-    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(times))
+pytestmark = pytest.mark.usefixtures("moving_clock")
 
 
 @pytest.fixture

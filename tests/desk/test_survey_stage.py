@@ -12,13 +12,9 @@ from circuitmap.desk.theme import THUMB_PX
 from circuitmap.home.records import Check, Load, Round, Tag
 from circuitmap.home.verbs import edit
 
-from .survey_home import SmallHome, Survey, clock
+from .survey_home import SmallHome, Survey
 
-
-@pytest.fixture(autouse=True)
-def _moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    ticks = clock()
-    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(ticks))
+pytestmark = pytest.mark.usefixtures("moving_clock")
 
 
 @pytest.fixture

@@ -12,15 +12,12 @@ from circuitmap.home.verbs import edit
 from circuitmap.trade import load
 from tests.build import Builder
 
-from .survey_home import SmallHome, Survey, clock
+from .survey_home import SmallHome, Survey
 
 AGREED = Consent(at="2026-01-05T09:00:00Z", by="occupier")
 
 
-@pytest.fixture(autouse=True)
-def _moving_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    ticks = clock()
-    monkeypatch.setattr("circuitmap.home.verbs_survey.now_text", lambda: next(ticks))
+pytestmark = pytest.mark.usefixtures("moving_clock")
 
 
 @pytest.fixture
