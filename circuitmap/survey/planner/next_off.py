@@ -129,9 +129,8 @@ def _chosen(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
     if off and points_asked(look, off, kind):
         return off, kind
     proof = _everything(look)
-    if not proof or _was_proved(look) or (look.method.kind == "gentle" and _interrupts_again(look, proof)):
-        return (), "done"
-    return proof, "proof"
+    # At the very end it is worth a listed load's further interruption: nothing else shows what is fed from elsewhere.
+    return (proof, "proof") if proof and not _was_proved(look) else ((), "done")
 
 
 def _fewest(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
