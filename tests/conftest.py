@@ -4,6 +4,8 @@ import os
 from pathlib import Path
 
 import circuitmap  # noqa: F401  # before numpy is loaded by anything
+
+# isort: split
 import pytest
 from hypothesis import HealthCheck, settings
 

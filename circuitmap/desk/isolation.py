@@ -174,9 +174,7 @@ class IsolationCard(QWidget):
         if not self._box:
             self._plan = None
             return
-        self._plan = plan_isolation(
-            home, self._box, self._adapter.memo, self.one_way.isChecked(), self._adapter.trade
-        )
+        self._plan = plan_isolation(home, self._box, self._adapter.memo, self.one_way.isChecked(), self._adapter.trade)
         inside = any(isinstance(home.peek(i), Board | Device) for i in self._box)
         self.skilled.setVisible(inside)
         self.says.setText("\n".join(self._plan.says))
