@@ -1,13 +1,16 @@
 """Minutes and operations of one switch-off; the figures are those of the tables (common practice, no source)."""
 
+from itertools import pairwise
+
 import pytest
 
 from circuitmap.home import verbs
 from circuitmap.survey.method import Method
 from circuitmap.survey.planner import proposed_for
 from circuitmap.survey.planner.pace import looking, minutes, operations
+from circuitmap.survey.rehearsal import invent
 from tests.survey.board import Surveyed
-from tests.survey.play import TRADE
+from tests.survey.play import TRADE, Play
 
 
 def carriers(count: int) -> Surveyed:
@@ -87,3 +90,15 @@ def test_what_is_left_is_never_less_than_this_switch_off() -> None:
     proposal = proposed_for(home.home, home.memo, TRADE, home.ways[:2])
     assert proposal.minutes_left >= proposal.minutes > 0
     assert proposal.rounds_left >= 1
+
+
+def test_after_a_glance_the_minutes_left_are_those_of_whole_walks() -> None:
+    glanced = 0
+    for seed in range(1, 9):
+        made = invent(seed, ways=12)
+        play = Play(made.home, made.truth, Method("gentle")).go()
+        for now, later in pairwise(play.proposals):
+            if now.kind == "glance" and later.kind in ("group", "single"):
+                glanced += 1
+                assert now.minutes_left > now.minutes + 0.75 * later.minutes
+    assert glanced
