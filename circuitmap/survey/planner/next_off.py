@@ -81,7 +81,7 @@ def described(look: Outlook, off: Sequence[str], kind: ProposalKind, sources: tu
     spent = minutes(home, memo, trade, off, points)
     left = max(_rounds_left(look), 1)
     a_walk, shrinks = spent, 1
-    if kind in ("glance", "hunt"):  # a few points now, whole walks after it
+    if kind == "glance":  # a few points now, whole walks after it
         whole = walk_order(home, points_asked(look, off), memo)
         a_walk, shrinks = max(minutes(home, memo, trade, off, whole), spent), 0
     later = a_walk * sum(0.75**n for n in range(shrinks, left - 1 + shrinks))
