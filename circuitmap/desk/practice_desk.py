@@ -171,9 +171,11 @@ class PracticeDesk(QObject):
         if going is None or going != self._told_of:
             self.card.tell_beside("")  # something was done or found since
         is_out = cursor.step in ("walk", "power") and going is not None
-        has_beside = is_out and (cursor.is_look_due or bool(cursor.out_now()) or cursor.step == "power")
-        self.card.setVisible(has_beside or self.can_look())
-        self.card.set_for(has_point=self.can_look(), has_beside=has_beside)
+        held_up = bool(cursor.out_now()) or cursor.is_trip_open
+        has_beside = is_out and (cursor.is_look_due or held_up or cursor.step == "power")
+        has_point = self.can_look() and not held_up
+        self.card.setVisible(has_beside or has_point)
+        self.card.set_for(has_point=has_point, has_beside=has_beside)
         if going is not None and self._rows:
             self.result.hide()  # its figures are of before
         proposal = cursor.proposal if cursor.step == "choose" else None

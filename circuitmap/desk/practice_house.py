@@ -93,6 +93,7 @@ class House:
     trip_round: str = ""
     trip_found: bool = False
     _looks: dict[str, int] = field(default_factory=dict)
+    _told: int = 0  # how many events were written down before it tripped
 
     def __post_init__(self) -> None:
         """Settle which points show the wrong thing every time."""
@@ -130,7 +131,7 @@ class House:
         if record is None:
             self.trip = ""
             return
-        named = [e for e in record.events if e.what in ("trip", "on") and self.trip in e.devices]
+        named = [e for e in record.events[self._told :] if e.what in ("trip", "on") and self.trip in e.devices]
         self.trip_found = self.trip_found or any(e.what == "trip" for e in named)
         if any(e.what == "on" for e in named) or record.events[-1].what == "power back":
             self.trip = ""
@@ -167,6 +168,7 @@ class House:
         self._looks[record.id] = self._looks.get(record.id, 0) + 1
         if len(self._looks) >= self._trips_in and self._looks[record.id] >= self._trips_after:
             self.trip, self.trip_round = self.rng.choice(rcds), record.id
+            self._told = len(record.events)
 
     # -- how it went --------------------------------------------------------------------------------------------
 

@@ -98,7 +98,9 @@ class SurveyCursor(VisitWatch):
         going = state.round_open(self.home)
         if going is not None:
             code = self.home.code(device_id)
-            if self.step == "power" and device_id in state.closing_order(self.home, self._adapter.trade, self.off):
+            if self.step == "walk" and device_id in self.tripped:
+                self.put_on_again((device_id,))
+            elif self.step == "power" and device_id in state.closing_order(self.home, self._adapter.trade, self.off):
                 self.turn_on(device_id)
             else:
                 self._adapter.refuse(f"Switch-off {self.number} is open; put the power back on before choosing {code}.")
@@ -312,6 +314,12 @@ class SurveyCursor(VisitWatch):
         if going is not None:
             self._ended = going.id
             self._refresh()
+
+    def trip(self, devices: tuple[str, ...], *, just_now: bool = True) -> None:
+        """Record that some devices tripped; a walk that was ended goes on when answers are to be asked again."""
+        super().trip(devices, just_now=just_now)
+        if self.asked_again and self.step == "power" and not (self.round and state.is_closing(self.round)):
+            self.back_to_walk()
 
     def back_to_walk(self) -> None:
         """Go back to a walk that was ended, as something in it is to be asked again."""

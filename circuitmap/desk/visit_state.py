@@ -94,13 +94,50 @@ def off_now(record: Round) -> tuple[str, ...]:
 
 
 def is_closing(record: Round) -> bool:
-    """Whether the power is being put back: a device was put on again since the last one went off."""
-    for event in reversed(record.events):
-        if event.what in ("on", "trip on closing"):
-            return True
-        if event.what in ("off", "trip", "resume"):
-            return False
-    return False
+    """Whether the power is being put back: what was switched off was put on again since the last one went off.
+
+    Putting on again what had only tripped in mid-walk is no part of that: the walk goes on.
+    """
+    closing = False
+    tripped: set[str] = set()
+    for event in record.events:
+        match event.what:
+            case "on":
+                closing = closing or not event.devices or not set(event.devices) <= tripped
+                tripped -= set(event.devices)
+            case "trip on closing":
+                closing = True
+            case "off" | "trip" | "resume":
+                closing = False
+                tripped |= set(event.devices) if event.what == "trip" else set()
+            case _:
+                pass
+    return closing
+
+
+def tripped_now(record: Round) -> tuple[str, ...]:
+    """Give the devices that tripped in mid-walk, that nobody had switched off, and that are off still."""
+    off = off_now(record)
+    tripped = {device for event in record.events if event.what == "trip" for device in event.devices}
+    return tuple(device for device in off if device in tripped and device not in record.off)
+
+
+def is_trip_open(record: Round) -> bool:
+    """Whether something tripped, and nobody said yet that it is on again or stays off for the rest of the walk."""
+    is_open_, waits = False, False
+    for event in record.events:
+        match event.what:
+            case "trip":
+                is_open_ = True
+            case "on" | "trip on closing":
+                is_open_ = False
+            case "pause":
+                waits = True
+            case "resume":
+                is_open_, waits = is_open_ and waits, False  # going on after a pause says nothing of the trip
+            case _:
+                pass
+    return is_open_ and bool(tripped_now(record))
 
 
 def is_paused(record: Round) -> bool:

@@ -8,6 +8,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.agreeing import codes
 from circuitmap.desk.visit_plan import Planned, Planner
 from circuitmap.desk.visit_view import Step, VisitView
+from circuitmap.home.change import combine
 from circuitmap.home.records import Point, Round, RoundEvent
 from circuitmap.home.verbs import record_event
 from circuitmap.plan.where import room_of
@@ -153,9 +154,46 @@ class VisitWatch(VisitView):
 
     # -- what happens -------------------------------------------------------------------------------------------
 
-    def trip(self, devices: tuple[str, ...]) -> None:
-        """Record that some devices tripped: they are off from here on, earlier answers stay as they are."""
-        self._event("trip", devices)
+    @property
+    def tripped(self) -> tuple[str, ...]:
+        """The devices that tripped in this walk and are off still."""
+        going = state.round_open(self.home)
+        return state.tripped_now(going) if going is not None else ()
+
+    @property
+    def is_trip_open(self) -> bool:
+        """Whether it is to be said whether what tripped is on again."""
+        going = state.round_open(self.home)
+        return going is not None and self.step == "walk" and state.is_trip_open(going)
+
+    def trip(self, devices: tuple[str, ...], *, just_now: bool = True) -> None:
+        """Record that some devices tripped: they are off from here on.
+
+        When nobody knows since when, the answers since their lamp was last seen alight are set aside, as when the
+        lamp itself was found out.
+        """
+        going = state.round_open(self.home)
+        if going is None or just_now or self.out_now():
+            self._event("trip", devices)
+            return
+        lamps = tuple(w.point for w in self.witnesses if w.device in devices)
+        out = record_event(self.home, going.id, "look out", devices if lamps else (), lamps)
+        trip = record_event(self.home.apply(out), going.id, "trip", devices)
+        self._adapter.do(combine(trip.title, [out, trip]))
+
+    def put_on_again(self, devices: tuple[str, ...] = ()) -> None:
+        """Record that what tripped is on again, all of it or some, and that the lamps are alight: the walk goes on."""
+        going, again = state.round_open(self.home), devices or self.tripped
+        if going is None or not again:
+            self._adapter.refuse("Nothing has tripped in this walk.")
+            return
+        on = record_event(self.home, going.id, "on", again)
+        good = record_event(self.home.apply(on), going.id, "look good")
+        self._adapter.do(combine(f"{codes(self.home, again)} on again", [on, good]))
+
+    def go_on_without(self) -> None:
+        """Record that the walk goes on with what tripped left off."""
+        self._event("resume")
 
     def note_others(self) -> None:
         """Record that somebody outside this home lost their power."""
@@ -176,4 +214,6 @@ class VisitWatch(VisitView):
             return "Say first whether the power is back on."
         if self.is_paused:
             return "The walk is paused; go on with it first."
+        if self.is_trip_open:
+            return f"Say first whether {codes(self.home, self.tripped)} is on again."
         return "Say first what the lamp went out with." if self.out_now() else ""

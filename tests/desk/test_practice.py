@@ -266,6 +266,22 @@ def test_a_tripped_rcd_is_seen_at_its_lamp_and_at_the_board(look: Look, desks: l
     click(window, desk.card.board_button)
     assert f"{home.code(witness.device)} (tripped)" in desk.card.beside_says.text()
     assert home.code(first) in desk.card.beside_says.text()
+    press(stage.panel, Qt.Key.Key_T)
+    settle()
+    click(window, next(c for c in stage.events.choices() if c._value == witness.device))
+    assert desk.house.trip == witness.device, "it is down until somebody puts it on"
+    assert desk.house.trip_found
+    assert not desk.card.look_button.isVisibleTo(window), "first whether it is on again"
+    click(window, stage.tripped.again)
+    assert desk.house.trip == ""
+    assert desk.house.down(window.adapter.home, cursor.round) == (first,)
+    assert cursor.step == "walk"
+    press(stage.panel, Qt.Key.Key_K)
+    assert cursor.round is not None
+    assert desk.house.shown[cursor.round.id, cursor.point]
+    walk(desk)
+    assert cursor.step == "power"
+    assert "answered without a look" not in " ".join(desk.house.answered_wrongly(window.adapter.home))
 
 
 def test_closing_it_keeps_nothing_and_stops_the_comparison(

@@ -216,7 +216,7 @@ def test_a_way_seen_to_feed_the_point_is_tagged_from_the_panel(survey: Survey, s
     assert panel.tags.text() == "A2 feeds it, seen."
 
 
-def test_something_tripped_keeps_the_answers_and_goes_on_with_more_off(survey: Survey, small: SmallHome) -> None:
+def test_something_that_tripped_just_now_keeps_the_answers_and_may_stay_off(survey: Survey, small: SmallHome) -> None:
     begin(survey)
     look_round(survey)
     switch_off(survey, small.sockets)
@@ -224,9 +224,18 @@ def test_something_tripped_keeps_the_answers_and_goes_on_with_more_off(survey: S
     survey.press(Qt.Key.Key_T)
     names = [thumb.accessibleName() for thumb in survey.stage.events.choices()]
     assert names == ["main switch tripped", "RCD tripped", "A2 Kitchen tripped", "A3 Lights tripped"]
+    assert "asked again" in survey.stage.events.tells.text(), "nobody said since when"
+    survey.click(survey.stage.events.just_now)
+    assert survey.stage.events.tells.text() == "Answers so far are kept."
     survey.click(survey.stage.events.choices()[1])
     assert survey.cursor.off == (small.sockets, small.rcd)
     assert len(checks(survey)) == 7
+    assert not survey.cursor.asked_again
+    assert survey.stage.tripped.isVisible()
+    assert not survey.stage.panel.isVisible()
+    survey.cursor.answer("off")
+    assert survey.said[-1] == "Say first whether RCD is on again."
+    survey.click(survey.stage.tripped.without)
     assert survey.cursor.step == "walk"
     assert "Tripped: RCD; off from then on." in text_of(survey)
     walk_by_keys(survey, small)

@@ -293,13 +293,95 @@ def test_a_lamp_gone_out_names_its_rcd_and_the_answers_since_are_asked_again(sur
     survey.click(picker.choices()[0])
     assert survey.cursor.off == (small.kitchen_way, small.rcd)
     assert survey.cursor.left == (small.k1, small.k2)
-    assert survey.stage.panel.isVisible()
     assert events(survey) == ["off", "look good", "look out", "trip"]
     assert last_round(survey).events[2].points == (small.l1,)
+    assert not survey.stage.panel.isVisible(), "first whether it is on again"
+    survey.click(survey.stage.tripped.without)
+    assert survey.stage.panel.isVisible()
     survey.press(Qt.Key.Key_O)
     survey.press(Qt.Key.Key_O)
     assert survey.cursor.left == ()
     assert survey.cursor.step == "power"
+
+
+def test_what_tripped_is_put_on_again_and_the_same_walk_goes_on(survey: Survey, small: SmallHome) -> None:
+    """The RCD over the kitchen trips unseen after its first answer; put on again, the answers come out right."""
+    switch_off(survey, small.lights)
+    survey.click(survey.stage.all_points)
+    survey.press(Qt.Key.Key_L)
+    first = survey.cursor.point
+    while small.is_live(survey.cursor.point, (small.lights,)) and small.feeds[survey.cursor.point] != small.kitchen_way:
+        survey.press(Qt.Key.Key_S)
+    assert first == survey.cursor.point == small.k1
+    survey.press(Qt.Key.Key_O)  # the RCD is down by now, and nobody knows
+    survey.click(survey.stage.panel.back)
+    survey.press(Qt.Key.Key_O)
+    turn = survey.cursor.point
+    survey.press(Qt.Key.Key_T)
+    settle()
+    survey.click(next(c for c in survey.stage.events.choices() if c.accessibleName() == "RCD tripped"))
+    card = survey.stage.tripped
+    assert card.isVisible()
+    assert card.heading.text() == "RCD has tripped"
+    assert "1 answer is asked again" in card.says.text()
+    assert card.again.text() == "RCD is on again, go on"
+    assert card.again.height() >= 76
+    assert survey.cursor.asked_again == {small.k1}
+    survey.click(card.again)
+    assert events(survey) == ["off", "look good", "look out", "trip", "on", "look good"]
+    assert last_round(survey).events[4].devices == (small.rcd,)
+    assert survey.cursor.off == (small.lights,)
+    assert survey.cursor.step == "walk", "it is no part of putting the power back"
+    assert survey.cursor.point == turn, "the walk goes on where it was"
+    assert not card.isVisible()
+    assert survey.stage.panel.hasFocus()
+    assert "Tripped: RCD; on again since." in survey.stage.events.said.text()
+    while survey.cursor.point:
+        if survey.cursor.is_look_due:
+            survey.press(Qt.Key.Key_L)
+        live = small.is_live(survey.cursor.point, (small.lights,))
+        survey.press(Qt.Key.Key_S if live else Qt.Key.Key_O)
+    assert survey.cursor.step == "power"
+    assert list(survey.stage.power.rows) == [small.lights]
+    deduced = survey.adapter.deduced
+    assert deduced[small.k1].candidates == (small.kitchen_way,), "the answer without supply doesn't count"
+    assert deduced[small.lamp].candidates == (small.lights,)
+
+
+def test_what_tripped_may_be_put_on_later_by_its_key_or_its_toggle(survey: Survey, small: SmallHome) -> None:
+    switch_off(survey, small.lights)
+    survey.press(Qt.Key.Key_T)
+    settle()
+    survey.click(next(c for c in survey.stage.events.choices() if c.accessibleName() == "RCD tripped"))
+    survey.click(survey.stage.tripped.without)
+    assert survey.stage.panel.isVisible()
+    assert survey.stage.events.again.text() == "RCD is on again, go on"
+    survey.press(Qt.Key.Key_R)
+    assert survey.cursor.off == (small.lights,)
+    survey.press(Qt.Key.Key_T)
+    settle()
+    survey.click(next(c for c in survey.stage.events.choices() if c.accessibleName() == "RCD tripped"))
+    survey.cursor.pause()
+    survey.cursor.resume()
+    assert survey.stage.tripped.isVisible(), "a pause says nothing of it"
+    survey.cursor.toggle(small.rcd)
+    assert survey.cursor.off == (small.lights,)
+    assert survey.cursor.step == "walk"
+
+
+def test_a_trip_noticed_at_the_board_in_the_end_goes_back_to_what_is_asked_again(
+    survey: Survey, small: SmallHome
+) -> None:
+    switch_off(survey, small.kitchen_way)
+    while survey.cursor.point:
+        survey.press(Qt.Key.Key_O)
+    assert survey.cursor.step == "power"
+    survey.press(Qt.Key.Key_T)
+    settle()
+    survey.click(next(c for c in survey.stage.events.choices() if c.accessibleName() == "RCD tripped"))
+    assert survey.cursor.step == "walk"
+    survey.click(survey.stage.tripped.again)
+    assert set(survey.cursor.left) == {small.k1, small.k2}
 
 
 def test_only_the_lamp_itself_had_failed(survey: Survey, small: SmallHome) -> None:

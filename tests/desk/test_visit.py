@@ -247,6 +247,23 @@ def test_a_trip_enlarges_what_is_off_and_keeps_the_answers(survey: Survey, small
     assert survey.cursor.step == "walk"
 
 
+def test_a_trip_of_unknown_time_asks_again_for_what_was_answered_since_its_lamp_was_seen(
+    survey: Survey, small: SmallHome
+) -> None:
+    begin(survey)
+    switch_off(survey, small.sockets)
+    first = survey.cursor.point
+    survey.cursor.answer("still on")
+    survey.cursor.trip((small.rcd,), just_now=False)
+    assert survey.cursor.asked_again == {first}
+    survey.cursor.put_on_again()
+    assert survey.cursor.off == (small.sockets,)
+    assert survey.cursor.step == "walk"
+    assert first in survey.cursor.left
+    survey.adapter.undo()
+    assert survey.cursor.off == (small.sockets, small.rcd), "one undo takes it back"
+
+
 def test_a_restart_goes_on_in_the_middle_of_the_walk(qapp: object, small: SmallHome, tmp_path: Path) -> None:
     path = tmp_path / "small.home"
     survey = Survey(small.home, path)

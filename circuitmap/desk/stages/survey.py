@@ -14,7 +14,7 @@ from circuitmap.desk.isolation import IsolationCard
 from circuitmap.desk.overdue import OverdueCard
 from circuitmap.desk.stages.survey_after import PowerBack, Summary
 from circuitmap.desk.stages.survey_clock import Clock, Waiting
-from circuitmap.desk.stages.survey_events import Events
+from circuitmap.desk.stages.survey_events import Events, TrippedCard
 from circuitmap.desk.stages.survey_hunt import HuntCard
 from circuitmap.desk.stages.survey_propose import ProposeCard
 from circuitmap.desk.stages.survey_sheet import SheetCard
@@ -81,19 +81,21 @@ class SurveyStage(QWidget):
         self.choose = self._build_choose()
         self.consent = ConsentCard(adapter, look, cursor, self)
         self.tools, tools = bare(self)
-        self.events = Events(adapter, look, cursor, self.tools)
+        self.events = Events(adapter, look, cursor, self)
+        self.tripped = TrippedCard(adapter, look, cursor, self)
+        self.tripped.handled.connect(self.panel.setFocus)
         self.go_round = Thumb("Go round  (F9)", quiet=True, parent=self.tools)
         self._is_going_round = False
         self.witnesses.handled.connect(self.panel.setFocus)
         self.witnesses.went_out.connect(self._on_lamp_out)
-        self.end = Thumb("Walk done: power back on  (E)", parent=self.tools)
+        self.end = Thumb("Walk done: power back on  (E)", parent=self)
         self.end.clicked.connect(self.end_walk)
         self.all_points = Tick("Walk to settled points too", self.tools)
         self.all_points.toggled.connect(cursor.set_walk_all)
         self.sheet = SheetCard(adapter, look, cursor, self)
         self.sheet.picked.connect(self._on_picked)
         self.events.handled.connect(self.panel.setFocus)
-        for widget in (self.end, self.events, self.go_round, self.all_points):
+        for widget in (self.go_round, self.all_points):
             tools.addWidget(widget)
         self.power = PowerBack(adapter, look, cursor, self)
         self.summary = Summary(adapter, look, cursor, self)
@@ -104,13 +106,16 @@ class SurveyStage(QWidget):
             (self.begin_look, frozenset({"look"})),
             (self.waiting, frozenset({"walk", "power"})),
             (self.hunt_card, frozenset({"choose", "walk", "power"})),
+            (self.tripped, frozenset({"walk"})),
             (self.panel, frozenset({"look", "walk"})),
             (self.witnesses, frozenset({"walk", "power"})),
             *(((self.propose, frozenset[Step]({"choose"})),) if self.propose is not None else ()),
             (self.choose, frozenset({"choose"})),
             (self.consent, frozenset({"choose"})),
-            (self.tools, frozenset({"look", "walk"})),
+            (self.end, frozenset({"look", "walk"})),
             (self.power, frozenset({"power"})),
+            (self.events, frozenset({"walk", "power"})),
+            (self.tools, frozenset({"look", "walk"})),
             (self.summary, frozenset({"summary"})),
             (self.sheet, _SHEET_STEPS),
         )
@@ -207,20 +212,22 @@ class SurveyStage(QWidget):
         self.clock.setVisible(step in ("walk", "power") and not cursor.is_left_open)
         self.hunt_card.setVisible(searches and step in ("choose", "walk", "power") and not waits)
         was_hidden = self.panel.isHidden()
-        is_shown = is_on and not waits and not searches and not cursor.out_now()
+        is_shown = is_on and not waits and not searches and not cursor.out_now() and not cursor.is_trip_open
+        self.tripped.setVisible(cursor.is_trip_open and not waits)
         if not is_shown and self.panel.hasFocus():
             self.setFocus()  # or Qt would give the focus to some button that Space then presses
         self.panel.setVisible(is_shown)
         if was_hidden and not self.panel.isHidden() and self.isVisible():
             self.panel.setFocus()
         self.tools.setVisible(is_on and not waits)
-        self.events.setVisible(step == "walk")
-        self.end.setVisible(not searches)
-        self.sheet.setVisible(step in _SHEET_STEPS and not (searches or waits or self._is_going_round))
         closing = step == "power" and bool(cursor.round and is_closing(cursor.round))
+        self.events.setVisible((step == "walk" or (step == "power" and not closing)) and not waits)
+        self.end.setVisible(is_on and not waits and not searches)
+        self.sheet.setVisible(step in _SHEET_STEPS and not (searches or waits or self._is_going_round))
         watches = step == "walk" or (step == "power" and cursor.is_look_due and not closing)
         has_some_on = not frozenset(everything(self._adapter.home)) <= frozenset(cursor.off)
-        self.witnesses.setVisible(watches and has_some_on and not waits and not searches and not cursor.out_now())
+        asks = waits or searches or bool(cursor.out_now()) or cursor.is_trip_open
+        self.witnesses.setVisible(watches and has_some_on and not asks)
         if self.propose is not None:
             self.propose.setVisible(step == "choose" and not searches)
 
@@ -360,7 +367,10 @@ class SurveyStage(QWidget):
             Act("check-back", "Take back the last answer", "Survey", panel.take_back, "Backspace",
                 "Take the last answer of this walk back", self.can_take_back, scope="canvas", also=("undo",)),
             Act("check-trip", "Something tripped…", "Survey", self.events.ask_what_tripped, "T",
-                "Record what tripped during this switch-off", self.is_walking, scope="canvas", also=("rcd",)),
+                "Record what tripped during this switch-off", self.can_say_tripped, scope="canvas", also=("rcd",)),
+            Act("check-again", "What tripped is on again", "Survey", self._on_again, "R",
+                "Record that what tripped was put on again, and go on", self.can_put_on_again, scope="canvas",
+                also=("rcd", "tripped", "reset")),
             Act("check-lamp", "The lamp is still alight", "Survey", self._lamp_good, "L",
                 "Record that the lamp left on was looked at", self.is_walking, scope="canvas", also=("witness",)),
             Act("check-end", "End the walk", "Survey", self.end_walk, "E", "Go on to the power back on",
@@ -403,6 +413,14 @@ class SurveyStage(QWidget):
         """Whether a switch-off is being walked."""
         return self._adapter.stage == STAGE and self._cursor.step == "walk"
 
+    def can_say_tripped(self) -> bool:
+        """Whether it can be said that something tripped: in the walk, or at the board before anything is on again."""
+        return self._adapter.stage == STAGE and self._cursor.step in ("walk", "power") and not self.events.isHidden()
+
+    def can_put_on_again(self) -> bool:
+        """Whether something tripped in this walk and is off still."""
+        return self.is_walking() and bool(self._cursor.tripped)
+
     def can_end(self) -> bool:
         """Whether there is a walk, or a look, to end."""
         return self.is_surveying() and self._cursor.step in ("walk", "look")
@@ -441,6 +459,10 @@ class SurveyStage(QWidget):
 
     def _open_entry(self) -> None:
         self.sheet.open_entry()
+
+    def _on_again(self) -> None:
+        self._cursor.put_on_again()
+        self.panel.setFocus()
 
     def _lamp_good(self) -> None:
         self.witnesses.say_good()
