@@ -7,6 +7,7 @@ lives in ``convert`` only, and is loaded at the first conversion. No records and
 from circuitmap.quantities.convert import warm_up
 from circuitmap.quantities.electrical import parse_current_a, parse_power_w, parse_resistance_ohm
 from circuitmap.quantities.lengths import parse_length_mm
+from circuitmap.quantities.measured import Measured, parse_measured, show_measured
 from circuitmap.quantities.show import (
     show_area,
     show_current,
@@ -18,13 +19,16 @@ from circuitmap.quantities.show import (
 )
 
 __all__ = [
+    "Measured",
     "parse_current_a",
     "parse_length_mm",
+    "parse_measured",
     "parse_power_w",
     "parse_resistance_ohm",
     "show_area",
     "show_current",
     "show_length",
+    "show_measured",
     "show_ohm",
     "show_percent",
     "show_power",

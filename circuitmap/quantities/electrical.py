@@ -8,25 +8,23 @@ from circuitmap.quantities.convert import convert
 from circuitmap.quantities.typed import Wanted, name_of_other_kind, read_parts
 
 # Letters are kept as typed: a milliohm and a megohm differ by nothing but the size of their M.
-_CURRENT: Final = Wanted(
-    "a current",
-    "32 A",
-    {"A": "ampere", "a": "ampere", "amp": "ampere", "amps": "ampere", "Amp": "ampere", "Amps": "ampere",
-     "ampere": "ampere", "amperes": "ampere", "mA": "milliampere", "ma": "milliampere", "kA": "kiloampere"},
-)  # fmt: skip
+CURRENT_UNITS: Final = {
+    "A": "ampere", "a": "ampere", "amp": "ampere", "amps": "ampere", "Amp": "ampere", "Amps": "ampere",
+    "ampere": "ampere", "amperes": "ampere", "mA": "milliampere", "ma": "milliampere", "kA": "kiloampere",
+}  # fmt: skip
+_CURRENT: Final = Wanted("a current", "32 A", CURRENT_UNITS)
 _POWER: Final = Wanted(
     "a power",
     "2.9 kW",
     {"W": "watt", "w": "watt", "watt": "watt", "watts": "watt", "kW": "kilowatt", "kw": "kilowatt", "KW": "kilowatt",
      "kilowatt": "kilowatt", "kilowatts": "kilowatt"},
 )  # fmt: skip
-_RESISTANCE: Final = Wanted(
-    "a resistance",
-    "0.55 Ω",
-    {"Ω": "ohm", "ohm": "ohm", "ohms": "ohm", "Ohm": "ohm", "Ohms": "ohm", "R": "ohm", "mΩ": "milliohm",
-     "mohm": "milliohm", "milliohm": "milliohm", "milliohms": "milliohm", "kΩ": "kiloohm", "kohm": "kiloohm",
-     "MΩ": "megaohm", "Mohm": "megaohm", "megohm": "megaohm", "megohms": "megaohm"},
-)  # fmt: skip
+RESISTANCE_UNITS: Final = {
+    "Ω": "ohm", "ohm": "ohm", "ohms": "ohm", "Ohm": "ohm", "Ohms": "ohm", "R": "ohm", "mΩ": "milliohm",
+    "mohm": "milliohm", "milliohm": "milliohm", "milliohms": "milliohm", "kΩ": "kiloohm", "kohm": "kiloohm",
+    "MΩ": "megaohm", "Mohm": "megaohm", "megohm": "megaohm", "megohms": "megaohm",
+}  # fmt: skip
+_RESISTANCE: Final = Wanted("a resistance", "0.55 Ω", RESISTANCE_UNITS)
 
 MOST_A: Final = 100_000.0
 MOST_W: Final = 1_000_000.0

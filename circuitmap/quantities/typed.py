@@ -61,7 +61,7 @@ def read_parts(typed: str, wanted: Wanted) -> tuple[Part, ...]:
     """
     if len(typed) > LONGEST:
         raise QuantityError(typed, wanted.name, f"it is {len(typed)} characters long; write it like {wanted.example}")
-    text = _tidy(typed)
+    text = tidy(typed)
     if not text:
         raise QuantityError(typed, wanted.name, f"nothing was typed; write it like {wanted.example}")
     if text[0] in "-+":
@@ -100,7 +100,8 @@ _OTHER_KINDS: Final = {
 }  # fmt: skip
 
 
-def _tidy(typed: str) -> str:
+def tidy(typed: str) -> str:
+    """Give typed text with its signs in one spelling and its spaces single."""
     text = typed
     for sign, spelt in _VULGAR.items():
         text = text.replace(sign, f" {spelt}")
