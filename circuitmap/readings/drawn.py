@@ -4,12 +4,12 @@ Switch drops are left out. What a unit with a fuse or switch has inside is an ed
 that isn't known gets an edge that only stands in, so that what hangs on it can be told from what doesn't.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from math import inf
 from typing import Final, Literal
 
 from circuitmap.circuits import CircuitView
-from circuitmap.home.records import End, Run
+from circuitmap.home.records import Device, End, Run
 from circuitmap.home.snapshot import Home
 from circuitmap.readings.conductors import Wiring
 from circuitmap.readings.network import Edge, Network, Node, Spot
@@ -50,31 +50,35 @@ def network_of(
     why: dict[str, str] = {}
     no_core: set[tuple[str, Core]] = set()
     leg_at: dict[str, str] = {}
-    for run in sorted(runs, key=lambda run: leg_key(run, (view.device,))):
-        ends = [_stands(run, end, two_sided, leg_at) for end in (run.a, run.b)]
+    for run in runs:
         made_of = wiring.of(run)
         if made_of.why:
             why[run.id] = made_of.why
-        for core in cores:
+        a, b = (grown.nodes_at(*_stands(run, end, two_sided, leg_at, view.device.id)) for end in (run.a, run.b))
+        for place, core in enumerate(cores):
             ohm = made_of.ohm(core)
-            if ohm == inf:
+            if ohm is None:
+                odd = _UNKNOWN_OHM * (1 + len(grown.edges) % 89 / 100)
+                grown.edges.append(Edge(a + place, b + place, odd, run.id, core, is_known=False))
+            elif ohm == inf:
                 no_core.add((run.id, core))
-                grown.nodes_at(*ends[0]), grown.nodes_at(*ends[1])
             else:
-                grown.join(ends[0], ends[1], core, ohm, run.id, made_of.spread)
+                grown.edges.append(Edge(a + place, b + place, ohm, run.id, core, spread=made_of.spread))
     for point in sorted(two_sided & loaded):
-        for core in cores:
-            if units == "on" or core == "E":
-                grown.join((point, "supply"), (point, "load"), core, 0.0)
+        a, b = grown.nodes_at(point, "supply"), grown.nodes_at(point, "load")
+        inside = [place for place, core in enumerate(cores) if units == "on" or core == "E"]
+        grown.edges += [Edge(a + place, b + place, 0.0, core=cores[place]) for place in inside]
+    legs = sorted((run for run in runs if leg_at.get(run.id) == view.device.id), key=_leg_key(view.device))
     return Network(
         nodes=tuple(grown.nodes),
         edges=tuple(grown.edges),
         device=view.device.id,
         code=view.code,
-        legs=tuple(leg for leg, device in leg_at.items() if device == view.device.id),
+        legs=tuple(run.id for run in legs),
         leg_at=leg_at,
         why=why,
         no_core=frozenset(no_core),
+        legs_to=_legs_to(runs, leg_at),
     )
 
 
@@ -95,14 +99,34 @@ class _Grown:
             self.nodes += [Node(place, side, core) for core in self.cores]
         return first
 
-    def join(self, a: Spot, b: Spot, core: Core, ohm: float | None, run: str = "", spread: float = 0.0) -> None:
-        """Put one core between two spots."""
-        at = self.cores.index(core)
-        first, second = self.nodes_at(*a) + at, self.nodes_at(*b) + at
-        known = ohm is not None
-        if ohm is None:
-            ohm = _UNKNOWN_OHM * (1 + len(self.edges) % 89 / 100)
-        self.edges.append(Edge(first, second, ohm, run, core, spread=spread, is_known=known))
+
+def _legs_to(runs: Sequence[Run], leg_at: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Give the legs that lead to every place by drawn runs; at the board no leg leads on into another."""
+    around: dict[str, list[str]] = {}
+    for run in runs:
+        a, b = (run.id if end.at == leg_at.get(run.id) else end.at or "" for end in (run.a, run.b))
+        around.setdefault(a, []).append(b)
+        around.setdefault(b, []).append(a)
+    found: dict[str, frozenset[str]] = {}
+    seen: set[str] = set()
+    for start in around:
+        if start in seen:
+            continue
+        seen.add(start)
+        part = [start]
+        for spot in part:
+            fresh = [other for other in around[spot] if other not in seen]
+            seen.update(fresh)
+            part += dict.fromkeys(fresh)
+        legs = frozenset(leg_at.keys() & set(part))
+        for spot in part:
+            place = leg_at.get(spot, spot)
+            found[place] = found.get(place, frozenset()) | legs
+    return found
+
+
+def _leg_key(device: Device) -> Callable[[Run], tuple[int, int, int]]:
+    return lambda run: leg_key(run, (device,))
 
 
 def _is_joined(end: End) -> bool:
@@ -111,12 +135,13 @@ def _is_joined(end: End) -> bool:
     return not (end.at[0] == "B" and end.side == "load")  # of some way there, nobody knows which
 
 
-def _stands(run: Run, end: End, two_sided: Collection[str], leg_at: dict[str, str]) -> Spot:
+def _stands(run: Run, end: End, two_sided: Collection[str], leg_at: dict[str, str], mine: str) -> Spot:
     at = end.at or ""
     if at[0] == "D":
         if end.side == "supply":
             return at, "supply"
-        leg_at[run.id] = at
+        if leg_at.get(run.id) != mine:  # a run from one way to another is a leg of the way looked at
+            leg_at[run.id] = at
         return at, run.id
     if at in two_sided:
         return at, "load" if end.side == "load" else "supply"

@@ -74,7 +74,8 @@ class Network:
 
     ``legs``: the runs at its device in the order of their legs; ``leg_at`` gives the device of every run that ends at
     one, this or another. ``why`` says of a run what isn't known of it.
-    ``no_core``: cores that a run was made without. ``code`` is the way's name.
+    ``no_core``: cores that a run was made without. ``legs_to``: the legs from which drawn runs lead to every place,
+    whatever is wrong with their cores. ``code`` is the way's name.
     """
 
     nodes: tuple[Node, ...]
@@ -85,6 +86,7 @@ class Network:
     leg_at: Mapping[str, str] = field(default_factory=dict)
     why: Mapping[str, str] = field(default_factory=dict)
     no_core: frozenset[tuple[str, Core]] = frozenset()
+    legs_to: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     @cached_property
     def number(self) -> dict[Node, int]:
@@ -171,32 +173,3 @@ class Network:
     def resistance_ohm(self, a: int, b: int) -> float:
         """Give the ohms between two nodes, infinite where nothing joins them."""
         return float(self.sweep([(a, b)]).ohm[0])
-
-    @cached_property
-    def legs_to(self) -> dict[str, frozenset[str]]:
-        """The legs from which drawn runs lead to every place, whatever state their cores are in."""
-        root: dict[Spot, Spot] = {}
-
-        def top(spot: Spot) -> Spot:
-            while root.setdefault(spot, spot) != spot:
-                root[spot] = root[root[spot]]
-                spot = root[spot]
-            return spot
-
-        for node in self.nodes:
-            top(_spot(node))
-        for edge in self.edges:
-            if edge.run or edge.core is not None:
-                root[top(_spot(self.nodes[edge.a]))] = top(_spot(self.nodes[edge.b]))
-        held: dict[Spot, set[str]] = {}
-        for leg, device in self.leg_at.items():
-            held.setdefault(top((device, leg)), set()).add(leg)
-        found: dict[str, frozenset[str]] = {}
-        for node in self.nodes:
-            legs = frozenset(held.get(top(_spot(node)), ()))
-            found[node.place] = found.get(node.place, frozenset()) | legs
-        return found
-
-
-def _spot(node: Node) -> Spot:
-    return node.place, node.side

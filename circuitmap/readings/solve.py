@@ -64,24 +64,19 @@ class Solved:
         n = ties.nodes
         joined = coo_array((siemens, (a, b)), shape=(n, n))
         _, self.part = connected_components(joined, directed=False)
-        held = np.unique(self.part, return_index=True)[1]
-        self._row = np.full(n, -1, dtype=np.intp)  # of each node among the equations
-        free = np.ones(n, dtype=bool)
-        free[held] = False
-        kept = np.flatnonzero(free)
-        self._row[kept] = np.arange(len(kept))
-        self._lu: SuperLU | None = None
-        if len(kept):
-            rows, columns = self._row[a], self._row[b]
-            both = (rows >= 0) & (columns >= 0)
-            diagonal = np.bincount(a, siemens, n) + np.bincount(b, siemens, n)
-            i = np.concatenate((rows[both], columns[both], self._row[kept]))
-            j = np.concatenate((columns[both], rows[both], self._row[kept]))
-            values = np.concatenate((-siemens[both], -siemens[both], diagonal[kept]))
-            laplacian = coo_array((values, (i, j)), shape=(len(kept), len(kept))).tocsc()
-            self._lu = splu(
-                laplacian, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-            )
+        # A held node's equation says that it is at zero, so that nodes keep their numbers.
+        self._free = np.ones(n, dtype=bool)
+        self._free[np.unique(self.part, return_index=True)[1]] = False
+        both = self._free[a] & self._free[b]
+        shared = -siemens[both]
+        diagonal = np.where(self._free, np.bincount(a, siemens, n) + np.bincount(b, siemens, n), 1.0)
+        every = np.arange(n)
+        rows, columns = np.concatenate((a[both], b[both], every)), np.concatenate((b[both], a[both], every))
+        laplacian = coo_array((np.concatenate((shared, shared, diagonal)), (rows, columns)), shape=(n, n))
+        self._lu: SuperLU = splu(
+            laplacian.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+        )
+        self._twins = np.flatnonzero(self.group != every)
 
     def is_joined(self, a: Ints, b: Ints) -> NDArray[np.bool_]:
         """Say pair by pair whether current can flow."""
@@ -93,19 +88,14 @@ class Solved:
 
         A pair that isn't joined gives zeros. Volts are against a node of the same joined part.
         """
-        count = len(a)
-        volts = np.zeros((self.ties.nodes, count))
-        if self._lu is None:
-            return volts
         joined = self.is_joined(a, b)
-        amps = np.zeros((self._lu.shape[0], count))
-        for ends, sign in ((a, 1.0), (b, -1.0)):
-            rows = self._row[self.group[ends]]
-            mine = np.flatnonzero(joined & (rows >= 0))
-            amps[rows[mine], mine] += sign
-        found = np.zeros((self.ties.nodes + 1, count))
-        found[: self._lu.shape[0]] = self._lu.solve(amps)
-        return found[self._row[self.group]]  # row -1, a held node's, is the zeros at the end
+        amps = np.zeros((self.ties.nodes, len(a)), order="F")
+        for ends, sign in ((self.group[a], 1.0), (self.group[b], -1.0)):
+            mine = np.flatnonzero(joined & self._free[ends])
+            amps[ends[mine], mine] += sign
+        volts: Floats = self._lu.solve(amps) if len(a) else amps
+        volts[self._twins] = volts[self.group[self._twins]]
+        return volts
 
 
 class Sweep:

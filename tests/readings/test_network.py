@@ -180,6 +180,18 @@ def test_a_cable_without_cpc_joins_no_cpc() -> None:
     assert network.resistance_ohm(network.terminal(wired.way_id, "L"), network.terminal(lamp, "L")) < 1
 
 
+def test_a_run_from_one_way_to_another_is_a_leg_of_each() -> None:
+    wired, _ = reference()
+    other = wired.way()
+    joining = wired.length(wired.way_id, other, 2)
+    for view in wired.views():
+        network = network_of(view, load())
+        assert joining in network.legs
+        assert network.leg_at[joining] == view.device.id
+        ends = (network.terminal(way, "N", joining) for way in (wired.way_id, other))
+        assert network.resistance_ohm(*ends) == pytest.approx(2 * 0.00741, rel=EXACT)
+
+
 def test_warm_copper_reads_more() -> None:
     wired, _ = reference()
     warm = network_of(wired.on_way, load(), copper_c=25.0)
