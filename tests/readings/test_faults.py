@@ -26,7 +26,7 @@ from circuitmap.readings.links import Pair, linked
 from circuitmap.readings.network import ReadingError
 from circuitmap.trade import load
 from circuitmap.words import Core, LinkKind
-from tests.readings.wired import Wired, by_networkx, reference
+from tests.readings.wired import Wired, by_elimination, by_networkx, reference
 
 PRINTED = 6e-5  # four decimals
 LN: Pair = ("L", "N")
@@ -149,6 +149,17 @@ def test_a_leak_at_a_place_and_its_conductors_are_in_series() -> None:
     at_board = two.resistance_ohm(two.terminal(wired.way_id, "N"), two.terminal(wired.way_id, "E"))
     assert at_board == pytest.approx(0.4e6, rel=1e-5)  # 0.5 and 2 megohms in parallel
     assert two.resistance_ohm(two.terminal(wired.way_id, "L"), two.terminal(wired.way_id, "E")) == inf
+
+
+@pytest.mark.parametrize(("megohm", "agrees"), [(1e-3, 1e-9), (0.5, 1e-8), (200.0, 1e-6)])
+def test_a_leak_agrees_with_exact_elimination_far_below_what_a_meter_shows(megohm: float, agrees: float) -> None:
+    # Megohms beside milliohms cost digits: the more of them, the greater the leak.
+    wired, sockets = reference()
+    network = with_faults(wired.network, [LowInsulation(NE, megohm, at=sockets[1])])
+    pair = network.terminal(wired.way_id, "N"), network.terminal(wired.way_id, "E")
+    exact = by_elimination(network, *pair)
+    assert exact is not None
+    assert network.resistance_ohm(*pair) == pytest.approx(float(exact), rel=agrees)
 
 
 @pytest.mark.parametrize("share", [0, 0.25, 1])

@@ -1,6 +1,8 @@
 """What a circuit should read: values, how sure they are, and what is said where nothing can be told."""
 
 import random
+import subprocess
+import sys
 from math import inf, isclose, sqrt
 
 import numpy as np
@@ -266,3 +268,9 @@ def test_a_thousand_points() -> None:
     half = 1000 * 4 * 0.00741 / 2
     assert isclose(found["P500"].ohm or 0, half, rel_tol=1e-9)
     assert isclose(found["P1000"].ohm or 0, half + 8 * 0.00741, rel_tol=1e-9)
+
+
+def test_nothing_heavy_is_loaded_before_something_is_solved() -> None:
+    says = "import sys, circuitmap.readings.predict; print(sorted({'scipy', 'networkx', 'pint'} & set(sys.modules)))"
+    found = subprocess.run([sys.executable, "-c", says], capture_output=True, text=True, check=True)
+    assert found.stdout.strip() == "[]"
