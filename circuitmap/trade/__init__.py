@@ -6,11 +6,14 @@ What the figures mean for one home is not said here: that is ``design`` and ``fi
 
 from circuitmap.trade.book import DEFAULT_EDITION, Choices, Trade, load
 from circuitmap.trade.rows import (
+    Blind,
     Box,
+    Breaking,
     Cable,
     DeviceRow,
     Edition,
     Heavy,
+    Lamps,
     Likely,
     Limit,
     Method,
@@ -20,17 +23,22 @@ from circuitmap.trade.rows import (
     Sourced,
     StandsIn,
     Suits,
+    Suspect,
     Synonym,
+    Tester,
 )
 
 __all__ = [
     "DEFAULT_EDITION",
+    "Blind",
     "Box",
+    "Breaking",
     "Cable",
     "Choices",
     "DeviceRow",
     "Edition",
     "Heavy",
+    "Lamps",
     "Likely",
     "Limit",
     "Method",
@@ -40,7 +48,9 @@ __all__ = [
     "Sourced",
     "StandsIn",
     "Suits",
+    "Suspect",
     "Synonym",
+    "Tester",
     "Trade",
     "load",
 ]

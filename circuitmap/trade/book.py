@@ -13,7 +13,9 @@ from circuitmap.places import resources
 from circuitmap.trade import rows
 from circuitmap.trade.editions import carried, choose, latest
 from circuitmap.trade.rows import (
+    Blind,
     Box,
+    Breaking,
     Cable,
     Checking,
     Conductor,
@@ -24,6 +26,7 @@ from circuitmap.trade.rows import (
     Heavy,
     Imperial,
     IzRow,
+    Lamps,
     Likely,
     Limit,
     Method,
@@ -33,7 +36,9 @@ from circuitmap.trade.rows import (
     Row,
     StandsIn,
     Suits,
+    Suspect,
     Synonym,
+    Tester,
     TripMultiple,
     ZsTable,
 )
@@ -68,6 +73,10 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     rcd_rows: dict[str, tuple[RcdNeed, ...]]
     heavy_rows: dict[str, Heavy]
     boxes: dict[str, Box]
+    breaking_rows: dict[tuple[str, str], Breaking]
+    lamp_rows: dict[tuple[bool, bool, bool], Lamps]
+    blind_rows: tuple[Blind, ...]
+    suspect_rows: tuple[Suspect, ...]
     synonym_rows: dict[str, Synonym]
     spellings: dict[str, Synonym]
     likely_rows: dict[str, Likely]
@@ -123,6 +132,24 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     def box(self, kind: PointKind) -> Box | None:
         """Give the depth of box that such an accessory needs, if it is known."""
         return self.boxes.get(kind)
+
+    # tests ----------------------------------------------------------------------------------------------------
+
+    def breaking(self, kind: DeviceKind, marking: str = "") -> Breaking | None:
+        """Give a device's short-circuit capacity by its marking; None for a kind or marking that no row has."""
+        return self.breaking_rows.get((kind, marking))
+
+    def lamps(self, l_n: bool, l_e: bool, n_e: bool) -> Lamps:
+        """Give what a plug-in indicator's lamps mean: line to neutral, line to earth, neutral to earth lit or not."""
+        return self.lamp_rows[l_n, l_e, n_e]
+
+    def blind(self, tester: Tester = "simple") -> tuple[Blind, ...]:
+        """Give what a class of plug-in tester can't see."""
+        return tuple(row for row in self.blind_rows if tester not in row.seen_by)
+
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Give what to take off when insulation reads low, the likeliest first."""
+        return self.suspect_rows
 
     # words ----------------------------------------------------------------------------------------------------
 
@@ -379,6 +406,10 @@ def _bound(tables: Tables) -> Trade:
         rcd_rows=needs,
         heavy_rows={kind: row for row in rows_of(tables, "heavy", Heavy) for kind in row.kinds},
         boxes={kind: row for row in rows_of(tables, "box", Box) for kind in row.kinds},
+        breaking_rows={(kind, row.marking): row for row in rows_of(tables, "breaking", Breaking) for kind in row.kinds},
+        lamp_rows={(row.l_n, row.l_e, row.n_e): row for row in rows_of(tables, "lamps", Lamps)},
+        blind_rows=tuple(rows_of(tables, "blind", Blind)),
+        suspect_rows=tuple(sorted(rows_of(tables, "suspect", Suspect), key=_place)),
         synonym_rows={row.word: row for row in rows_of(tables, "synonym", Synonym)},
         spellings={spelled(text): row for row in rows_of(tables, "synonym", Synonym) for text in (row.word, *row.also)},
         likely_rows={row.name: row for row in rows_of(tables, "likely", Likely)},
@@ -394,6 +425,10 @@ def _bound(tables: Tables) -> Trade:
 
 def _keys(row: Suits | StandsIn) -> tuple[str, ...]:
     return (*(f"family {family}" for family in row.families), *row.kinds)
+
+
+def _place(suspect: Suspect) -> int:
+    return suspect.order
 
 
 def _thickness(cable: Cable) -> float:

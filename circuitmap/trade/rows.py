@@ -14,6 +14,7 @@ HowChecked = Literal["plug-in tester", "lamp", "own lamp", "at switch", "at load
 Family = Literal["sockets", "lights", "dedicated", "alarms", "controls", "none"]
 StoreyWord = Literal["basement", "ground", "first", "second", "third", "top", "up", "down"]
 Side = Literal["front", "rear", "left", "right"]
+Tester = Literal["simple", "advanced", "professional"]
 
 LARGEST: Final = 1e6  # no figure of a home's wiring is larger
 MOST_WORDS: Final = 4  # of a synonym
@@ -219,6 +220,44 @@ class Checking(Sourced, frozen=True, kw_only=True):
 
 class Pace(Row, frozen=True, kw_only=True):
     """How long, or how fast, something goes in a survey."""
+
+
+class Breaking(Sourced, frozen=True, kw_only=True):
+    """The rated short-circuit capacity of a device by its marking; "" is what an unmarked one is taken for."""
+
+    kinds: tuple[DeviceKind, ...]
+    marking: str = ""
+    ka: AboveZero
+
+
+class Lamps(Sourced, frozen=True, kw_only=True):
+    """What one pattern of a plug-in indicator's three lamps means, each named by the pins it bridges."""
+
+    l_n: bool
+    l_e: bool
+    n_e: bool
+    word: str
+    says: Said
+    also: Said
+    level: Literal["fine", "fails", "can't tell"]
+
+
+class Blind(Sourced, frozen=True, kw_only=True):
+    """What a simple plug-in tester can't see, which classes of tester do, and what settles it."""
+
+    what: Word
+    settled_by: Said
+    seen_by: tuple[Tester, ...] = ()
+
+
+class Suspect(Sourced, frozen=True, kw_only=True):
+    """What to take off next when insulation reads low."""
+
+    order: Annotated[int, Meta(ge=1, le=99)]
+    name: Word
+    title: Said
+    says: Said
+    lowers: tuple[Literal["L-N", "L-E", "N-E"], ...]
 
 
 class RcdNeed(Sourced, frozen=True, kw_only=True):
