@@ -17,6 +17,17 @@ from circuitmap.home.verbs_board import (
 from circuitmap.home.verbs_common import describe, edit, edit_many, now_text, remove, today_text
 from circuitmap.home.verbs_plan import add_fixture, add_room, add_sheet, add_storey, add_wall, reshape_room, set_scale
 from circuitmap.home.verbs_points import add_point, clear, move, note, notes_of, share_plate
+from circuitmap.home.verbs_readings import (
+    add_meter,
+    is_meter_proved,
+    null_leads,
+    prove_meter,
+    record_reading,
+    set_copper_temperature,
+    set_meter,
+    subtract_leads,
+    why_unproved,
+)
 from circuitmap.home.verbs_runs import count_cables, cut, end_at, follow, join, runs_at, set_end, split
 from circuitmap.home.verbs_survey import (
     add_instrument,
@@ -31,9 +42,11 @@ from circuitmap.home.verbs_survey import (
 )
 
 __all__ = [
-    "add_board", "add_device", "add_fixture", "add_instrument", "add_limitation", "add_point", "add_room", "add_sheet",
-    "add_storey", "add_wall", "clear", "count_cables", "cut", "describe", "edit", "edit_many", "end_at", "follow",
-    "is_open", "join", "label_way", "move", "next_way", "note", "notes_of", "now_text", "open_round", "record_check",
-    "record_event", "record_isolation", "remove", "reshape_room", "rule_on", "runs_at", "set_end", "set_scale",
-    "set_supply", "share_plate", "split", "start_visit", "supply_of", "tag", "tags_of", "today_text", "untag",
+    "add_board", "add_device", "add_fixture", "add_instrument", "add_limitation", "add_meter", "add_point",
+    "add_room", "add_sheet", "add_storey", "add_wall", "clear", "count_cables", "cut", "describe", "edit",
+    "edit_many", "end_at", "follow", "is_meter_proved", "is_open", "join", "label_way", "move", "next_way",
+    "note", "notes_of", "now_text", "null_leads", "open_round", "prove_meter", "record_check", "record_event",
+    "record_isolation", "record_reading", "remove", "reshape_room", "rule_on", "runs_at",
+    "set_copper_temperature", "set_end", "set_meter", "set_scale", "set_supply", "share_plate", "split",
+    "start_visit", "subtract_leads", "supply_of", "tag", "tags_of", "today_text", "untag", "why_unproved",
 ]  # fmt: skip

@@ -149,7 +149,11 @@ class Isolation(Record, frozen=True, kw_only=True):
 
 
 class Instrument(Record, frozen=True, kw_only=True):
-    """A meter or tester, and how far it can be believed."""
+    """A meter or tester, and how far it can be believed.
+
+    ``leads_ohm`` is what its leads add: zero once they are nulled. The most that it shows before it is over range:
+    ``most_ohm`` on dead circuits, ``most_insulation_ohm``, ``most_loop_ohm`` and ``most_trip_s``.
+    """
 
     kind_of: ClassVar[str] = "instrument"
     letter: ClassVar[str] = "I"
@@ -160,6 +164,10 @@ class Instrument(Record, frozen=True, kw_only=True):
     accuracy_fraction: NotNegative | None = None
     resolution_ohm: NotNegative | None = None
     leads_ohm: NotNegative | None = None
+    most_ohm: NotNegative | None = None
+    most_insulation_ohm: NotNegative | None = None
+    most_loop_ohm: NotNegative | None = None
+    most_trip_s: NotNegative | None = None
 
 
 class Link(Part, frozen=True, kw_only=True):
@@ -171,7 +179,11 @@ class Link(Part, frozen=True, kw_only=True):
 
 
 class Reading(Record, frozen=True, kw_only=True):
-    """One measured value in SI units (ohm, second, volt or ampere by its test), as typed beside it."""
+    """One measured value in SI units (ohm, second, volt or ampere by its test), as typed beside it.
+
+    The value is what the meter showed; ``leads_ohm`` is what its leads added to that when it was taken (zero: nulled).
+    With a bound the value is what the reading was over or under. ``indicated`` is the answer of a test told in words.
+    """
 
     kind_of: ClassVar[str] = "reading"
     letter: ClassVar[str] = "Q"
@@ -192,6 +204,9 @@ class Reading(Record, frozen=True, kw_only=True):
     phase_deg: float | None = None
     copper_c: float | None = None
     instrument: InstrumentId | None = None
+    leads_ohm: NotNegative | None = None
+    indicated: Text = ""
+    remark: Text = ""
 
 
 class Note(Record, frozen=True, kw_only=True):
