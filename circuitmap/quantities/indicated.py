@@ -43,7 +43,9 @@ _SHORT: Final = {
 
 
 def read_indicated(text: str, named: str) -> str:
-    """Read what was shown: one of ``INDICATED``, or three lamps as ``lamps on, off, on``.
+    """Read what was shown: one of ``INDICATED``, or three lamps as ``lamps on, on, off``.
+
+    The lamps are those between line and neutral, line and earth, neutral and earth, in this order.
 
     Raises
     ------
@@ -63,4 +65,4 @@ def read_indicated(text: str, named: str) -> str:
         if found:
             return found
     why = "nothing was typed" if not text else "say what it showed"
-    raise QuantityError(text, named, f"{why}, like correct, no earth, line and neutral reversed, or lamps on on off")
+    raise QuantityError(text, named, f"{why}, like correct, no earth, or the lamps L-N, L-E, N-E as on on off")
