@@ -63,7 +63,7 @@ def test_the_formula_gives_the_exact_limits() -> None:
 
 @pytest.mark.parametrize(
     ("type", "shares"),
-    [  # 0.8 of the exact limit, rounded down
+    [  # 0.8 of the exact limit, rounded down; rounded to the nearest, C50 is printed 0.35
         ("B", [5.82, 3.49, 2.18, 1.74, 1.39, 1.09, 0.87, 0.69, 0.55]),
         ("C", [2.91, 1.74, 1.09, 0.87, 0.69, 0.54, 0.43, 0.34, 0.27]),
     ],

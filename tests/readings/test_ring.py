@@ -249,6 +249,14 @@ def test_r7_ends_of_1_6_imply_216_metres() -> None:
     assert ring.at_middle_ohm(1.6, 4.1) == pytest.approx(1.425)
 
 
+def test_r8_a_ring_treated_as_a_radial_drops_four_times_too_much() -> None:
+    drop = TRADE.drop_mv_per_a_m(2.5)  # trainee forum: 40 m, 32 A, 18 mV/A/m
+    assert drop == 18
+    as_radial = 40 * 32 * drop / 1000
+    assert as_radial == pytest.approx(23.04)
+    assert as_radial * ring.at_middle_ohm(1, 1) / 2 == pytest.approx(5.76)  # (r + r)/4 of a radial's r + r
+
+
 def test_r13_the_textbooks_1_67_is_by_area_and_the_ohm_table_gives_1_633() -> None:
     band = ring.cpc_ratios(TRADE, [cable("T&E 2.5/1.5")])  # S6 Table 14.13; NICEIC and ELECSA note, 2016
     assert band == pytest.approx((1.633, 1.667), abs=5e-4)
