@@ -109,7 +109,9 @@ def judge_ratio(rules: Rules, r1: Shown, r2: Shown, cables: Sequence[Cable]) -> 
         why = "Low is usual where other earths lie beside the cpc: bonding, pipes, boxes; or the cable is another one."
         return Verdict("ratio low", says, why, cited(share), "look")
     if least > known[1] * (1 + share.value):
-        others = [c.code for c in rules.trade.cables() if c.kind == "flat" and _fits(rules, c, ratio, share.value)]
+        sizes = {cable.live_mm2 for cable in cables}
+        like = (c for c in rules.trade.cables() if c.kind == "flat" and c.live_mm2 in sizes)
+        others = [cable.code for cable in like if _fits(rules, cable, ratio, share.value)]
         suits = f"It would suit {', '.join(others)}; or a" if others else "A"
         return Verdict("ratio high", says, f"{suits} contact of the cpc is poor.", cited(share), "look")
     return Verdict("ratio suits", says, "No ring fails for the second decimal of this.", cited(share), "fine")

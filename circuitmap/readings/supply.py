@@ -98,7 +98,7 @@ def judge_fault_current(rules: Rules, kind: DeviceKind, measured_a: Shown, marki
     if row is None:
         return unknown("capacity unknown", f"{says}; what the device can break isn't known.", "Read its marking.")
     can = f"{'' if marking else 'unmarked, it is taken for '}{row.ka:g} kA"
-    source = f"{row.source} ({row.edition})"
+    source = row.source
     if span.most <= row.ka * KILO:
         return Verdict("current can be broken", f"{says}; the device: {can}.", "", source, "fine")
     if span.most == inf and span.least <= row.ka * KILO:

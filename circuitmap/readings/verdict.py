@@ -113,5 +113,5 @@ def unknown(kind: str, says: str, why: str, source: str = COMMON) -> Verdict:
 
 
 def cited(row: Row) -> str:
-    """Give where a figure comes from, with its edition."""
-    return f"{row.source} ({row.edition})"
+    """Give where a figure comes from, with the edition from which it holds."""
+    return f"{row.source} (from {row.edition} on)"
