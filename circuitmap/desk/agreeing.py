@@ -17,10 +17,10 @@ from circuitmap.survey.cautions import cautions, may_stay_off
 from circuitmap.survey.deduce import deduce
 from circuitmap.survey.impact import blocks
 from circuitmap.survey.interrupted import Interrupted
-from circuitmap.survey.likely import Chances, chances_of, likely_words
+from circuitmap.survey.likely import Chances, chances_by_scales, likely_words
 from circuitmap.survey.losses import Loss, impact
 from circuitmap.survey.taken import other_sources
-from circuitmap.survey.weigh import weigh
+from circuitmap.survey.weigh import scales_of
 from circuitmap.trade import Trade
 from circuitmap.words import IfOff, OtherSourceKind
 
@@ -134,7 +134,7 @@ def _already(loss: Loss, already: Mapping[str, Interrupted]) -> tuple[str, ...]:
 
 def chances_now(home: Home, trade: Trade, memo: Memo) -> Chances:
     """Give how likely each way takes each point, weighed once for each state of the home."""
-    return memo.get("desk chances", "", (home, trade), lambda: chances_of(weigh(home, memo, trade)))
+    return memo.get("desk chances", "", (home, trade), lambda: chances_by_scales(scales_of(home, memo, trade)))
 
 
 def missing_for(

@@ -13,6 +13,7 @@ from circuitmap import __version__, trade
 from circuitmap.desk import prefs as prefs_
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.files import open_path
+from circuitmap.desk.idle import IdleCollector
 from circuitmap.desk.theme import Look
 from circuitmap.desk.window import Window
 from circuitmap.drawing.palette import Theme
@@ -59,6 +60,7 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
     sys.excepthook = _Crash(window)
     window.resize(kept.width_px, kept.height_px)
     window.show()
+    IdleCollector(adapter, window)
     code = app.exec()
     kept = prefs_.load()  # what was chosen meanwhile is there already
     if document.path is not None:

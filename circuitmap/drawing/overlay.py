@@ -85,14 +85,29 @@ def state_marks(
     round_id: str | None = None,
 ) -> dict[str, Marks]:
     """Give the marks of a storey's points as the survey sees them, by point id, to lie in place of the plan's own."""
+    marks = survey_marks(home, storey, views=views, deduced=deduced, memo=memo, visit=visit, round_id=round_id)
+    points = home.table(Point)
+    return {record: shown for record, shown in marks.items() if record in points and points[record].phase == "existing"}
+
+
+def survey_marks(
+    home: Home,
+    storey: str,
+    *,
+    views: Sequence[CircuitView],
+    deduced: Mapping[str, Deduced],
+    memo: Memo,
+    visit: str | None = None,
+    round_id: str | None = None,
+) -> dict[str, Marks]:
+    """Give all marks of a storey, its points dressed as the survey sees them."""
 
     def make() -> dict[str, Dress]:
         return survey_dresses(home, views=views, deduced=deduced, memo=memo, visit=visit, round_id=round_id)
 
     parts = (home.table(Check), home.table(Point), home.table(Round), deduced, visit, round_id, *views)
     states = memo.get("drawing.survey", "", parts, make)
-    marks = plan_marks(home, storey, views=views, deduced=deduced, memo=memo, states=states, kept_as="survey")
-    return {record: shown for record, shown in marks.items() if record in states}
+    return plan_marks(home, storey, views=views, deduced=deduced, memo=memo, states=states, kept_as="survey")
 
 
 def finding_marks(

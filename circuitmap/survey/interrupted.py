@@ -59,6 +59,7 @@ def interruptions(home: Home, memo: Memo, visit: str, now: str = "") -> Mapping[
     """
     courses = [(record, _course(home, memo, record, now)) for record in _rounds(home, visit)]
     courses = [(record, course) for record, course in courses if course]
+    tripped = {record.id for record, _ in courses if _tripped(record)}
     known = deduce(home, memo)
     seen = {record.id: _seen(home, record) for record, _ in courses}
     found: dict[str, Interrupted] = {}
@@ -70,7 +71,7 @@ def interruptions(home: Home, memo: Memo, visit: str, now: str = "") -> Mapping[
         for record, course in courses:
             outcomes = seen[record.id].get(point.id, frozenset())
             for piece in course:
-                _put(piece, ways, outcomes, _tripped(record), off, perhaps)
+                _put(piece, ways, outcomes, record.id in tripped, off, perhaps)
         if off or perhaps:
             sure, may = _merged(off), _merged([each for each in perhaps if not _overlaps(each, off)])
             found[point.id] = Interrupted(len(sure), _minutes(sure), len(may), _minutes(may))

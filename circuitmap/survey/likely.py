@@ -4,7 +4,10 @@ A small chance is never rounded to nothing: what isn't settled can't be ruled ou
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
+
+if TYPE_CHECKING:
+    from circuitmap.survey.weigh import Scales
 
 Chances = Mapping[str, Mapping[str, float]]
 SETTLED: Final = 0.99  # from here on a point counts as settled
@@ -39,6 +42,26 @@ def chances_of(weighed: Mapping[str, _Weighed]) -> dict[str, dict[str, float]]:
             share = each.chance / len(each.devices) if each.kind == "joined" and each.devices else each.chance
             for device in each.devices:
                 odds[device] = odds.get(device, 0.0) + share
+    return found
+
+
+def chances_by_scales(scales: "Scales") -> dict[str, dict[str, float]]:
+    """Give the same as ``chances_of`` for every point, read straight off the arrays of the weighing."""
+    from circuitmap.survey.weigh import LEAST_SHOWN, weighed_of
+
+    belief, ways = scales.belief, scales.ways
+    many = len(ways)
+    found: dict[str, dict[str, float]] = {}
+    for point, row in scales.index.items():
+        if belief.either(row):
+            found.update(chances_of({point: weighed_of(scales, point)}))
+            continue
+        chances = belief.chances[row]
+        odds = {ways[n]: float(chances[n]) for n in (chances[:many] >= LEAST_SHOWN).nonzero()[0]}
+        for n in (chances[many + 2 :] >= LEAST_SHOWN).nonzero()[0]:
+            for end in belief.pair_of[int(n)]:
+                odds[ways[end]] = odds.get(ways[end], 0.0) + float(chances[many + 2 + n]) / 2
+        found[point] = odds
     return found
 
 

@@ -2,16 +2,21 @@
 
 from dataclasses import dataclass
 from datetime import UTC
+from random import Random
 
 import msgspec
 import pytest
 
 from circuitmap.home import verbs
-from circuitmap.home.records import Arrangement, Consent, Load, OtherSource, Round
+from circuitmap.home.records import Arrangement, Consent, Device, Load, OtherSource, Round
+from circuitmap.memo import Memo
 from circuitmap.survey import after_power, blocks, cautions, impact
 from circuitmap.survey.cautions import may_stay_off
-from circuitmap.survey.likely import chances_of, likely_words, together
-from circuitmap.survey.weigh import weigh
+from circuitmap.survey.likely import chances_by_scales, chances_of, likely_words, together
+from circuitmap.survey.rehearsal.invent import invent
+from circuitmap.survey.rehearsal.walker import Walker
+from circuitmap.survey.taken import taken
+from circuitmap.survey.weigh import scales_of, weigh
 from circuitmap.trade import load
 from circuitmap.words import DeviceKind
 from tests.survey.board import Surveyed
@@ -432,3 +437,23 @@ def test_an_old_home_is_asked_about_unless_its_board_was_renewed(home: Surveyed)
     assert may_stay_off(home.home, (home.ways[0],)) != ""
     home.device(home.a, "7", "RCBO", 32, upstream=home.main)
     assert may_stay_off(home.home, (home.ways[0],)) == ""
+
+
+def test_chances_read_off_the_arrays_are_those_of_the_weighing() -> None:
+    """Over an invented home in mid-survey, a neutral cut with another way among the explanations."""
+    made = invent(3, ways=8)
+    trade_, walker = load(), Walker(made.truth, 0.05, Random(1))
+    home = made.home.apply(verbs.start_visit(made.home, "2026-01-05"))
+    for off in ((), *(tuple(d.id for d in home.sorted(Device) if d.way)[n : n + 3] for n in range(4))):
+        home = home.apply(verbs.open_round(home, "V1", off, at="2026-01-05T10:00:00Z"))
+        for point in made.truth:
+            found = walker.look(point, taken(home, off, Memo()).sure)
+            home = home.apply(verbs.record_check(home, home.sorted(Round)[-1].id, point, found, "2026-01-05T10:01:00Z"))
+    memo = Memo()
+    weighed = weigh(home, memo, trade_)
+    assert any(each.kind == "either" for known in weighed.values() for each in known.explanations)
+    expected = chances_of(weighed)
+    found_ = chances_by_scales(scales_of(home, memo, trade_))
+    assert found_.keys() == expected.keys()
+    for point, odds in expected.items():
+        assert found_[point] == pytest.approx(odds)

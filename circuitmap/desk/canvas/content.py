@@ -10,10 +10,11 @@ from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Mark, Picture
-from circuitmap.drawing.overlay import finding_marks, state_marks
+from circuitmap.drawing.overlay import finding_marks, survey_marks
 from circuitmap.drawing.plan import plan_marks
 from circuitmap.drawing.walk_line import walk_marks
 from circuitmap.errors import PersonError
+from circuitmap.home import Home
 from circuitmap.home.records import Fixture, Plate, Point, Room, Storey, Wall
 from circuitmap.jobs import Ticket
 from circuitmap.pictures import decode_rgba
@@ -32,6 +33,7 @@ class Content(QObject):
         super().__init__(view)
         self._adapter, self._look, self._view, self._cursor = adapter, look, view, cursor
         self._below = False
+        self._shown: tuple[Home | None, tuple[object, ...]] = (None, ())
         self._asked: set[str] = set()
         self._work: list[Work] = []
         adapter.changed.connect(self._on_changed)
@@ -53,7 +55,11 @@ class Content(QObject):
 
     def refresh(self) -> int:
         """Draw again whatever is not as the records say; give how many records that were."""
-        storey = self._adapter.storey
+        storey, home = self._adapter.storey, self._adapter.home
+        chosen = self._chosen(storey)
+        if home is self._shown[0] and chosen == self._shown[1]:
+            return 0  # one change reaches here by way of the home, of the storey and of the cursor
+        self._shown = (home, chosen)
         wanted: dict[str, Marks] = {}
         if storey:
             if self._below:
@@ -66,18 +72,27 @@ class Content(QObject):
         self.refreshed.emit(touched)
         return touched
 
+    def _chosen(self, storey: str) -> tuple[object, ...]:
+        """Give what, beside the home, decides what is shown."""
+        stage, cursor = self._adapter.stage, self._cursor
+        if stage != "survey":
+            return storey, self._below, stage
+        visit, going = cursor.visit, cursor.round
+        return storey, self._below, stage, visit.id if visit else "", going.id if going else "", cursor.ahead
+
     def _marks_of(self, storey: str) -> Mapping[str, Marks]:
         adapter = self._adapter
-        marks = dict(plan_marks(adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo))
+        home, memo, views, deduced = adapter.home, adapter.memo, adapter.views, adapter.deduced
         if adapter.stage == "survey":
-            visit, open_round = self._cursor.visit, self._cursor.round
-            marks.update(
-                state_marks(
-                    adapter.home, storey, views=adapter.views, deduced=adapter.deduced, memo=adapter.memo,
-                    visit=visit.id if visit else None,
-                    round_id=open_round.id if open_round else None,
+            visit, going = self._cursor.visit, self._cursor.round
+            marks = dict(
+                survey_marks(
+                    home, storey, views=views, deduced=deduced, memo=memo, visit=visit.id if visit else None,
+                    round_id=going.id if going else None,
                 )
             )  # fmt: skip
+        else:
+            marks = dict(plan_marks(home, storey, views=views, deduced=deduced, memo=memo))
         marks.update(finding_marks(adapter.home, storey, adapter.findings, memo=adapter.memo))
         return marks
 

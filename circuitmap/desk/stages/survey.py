@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
@@ -25,7 +25,7 @@ from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import SHEET, Opener, Thumb, Tick, bare, plain, show_text
 from circuitmap.desk.visit import STAGE, Step, SurveyCursor
 from circuitmap.desk.visit_hunt import Hunt
-from circuitmap.desk.visit_state import everything, is_closing
+from circuitmap.desk.visit_state import answered_with, everything, is_closing
 from circuitmap.survey.progress import counts, next_step
 
 _SAYS: Final[dict[Step, str]] = {
@@ -137,6 +137,10 @@ class SurveyStage(QWidget):
         self.hunt.changed.connect(self.refresh)
         adapter.selected.connect(self._on_selected)
         cursor.step_changed.connect(self._on_step_changed)
+        self._warming = QTimer(self)
+        self._warming.setSingleShot(True)
+        self._warming.setInterval(0)
+        self._warming.timeout.connect(self._warm_up)
         self.refresh()
 
     # -- building -----------------------------------------------------------------------------------------------
@@ -182,6 +186,8 @@ class SurveyStage(QWidget):
                 page.setVisible(step in steps)
         looking = step == "look"
         self.begin_look.setVisible(looking and going is None)
+        if looking and going is None and self._adapter.stage == STAGE:
+            self._warming.start()
         self._show_walk(step, is_on=step == "walk" or (looking and going is not None))
         self.consent.setVisible(step == "choose" and bool(self._cursor.pending))
         self._isolating(is_open=step not in ("look", "walk", "power") or going is None)
@@ -201,6 +207,11 @@ class SurveyStage(QWidget):
             self.everything.setVisible(not self._cursor.pending)
             _make_strong(self.everything, is_strong=self.propose is None and not self._cursor.has_all_been_off)
             self._show_search()
+
+    def _warm_up(self) -> None:
+        """Work out the walk before it is begun, so that its first point is there at once."""
+        if self._cursor.all_points:
+            answered_with(self._adapter.home, self._adapter.trade, self._adapter.memo, self._cursor.all_points[0])
 
     def _show_walk(self, step: Step, *, is_on: bool) -> None:
         """Show the answers, unless something has to be said first, and what stands beside them."""

@@ -1,5 +1,6 @@
 """After the walk: the power back on, in order, before anything else; then what this switch-off settled."""
 
+from collections.abc import Iterable
 from typing import Final
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -10,11 +11,12 @@ from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import closing_order, off_now, stays_off
+from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point, Round, natural_key
 from circuitmap.survey.after import was_off
 from circuitmap.survey.likely import Chances
-from circuitmap.survey.progress import learnt
+from circuitmap.survey.progress import Learnt, learnt
 from circuitmap.words import IfOff
 
 _LISTED: Final = 8
@@ -145,6 +147,7 @@ class Summary(QWidget):
         inside.addWidget(self._odd_column[0])
         self._odd = odd
         column.addWidget(odd)
+        self._told_of: Home | None = None
         self.go_on = Thumb("Choose the next switch-off", strong=True, tall=True, parent=self)
         self.go_on.clicked.connect(cursor.go_on)
         column.addWidget(self.go_on)
@@ -157,9 +160,13 @@ class Summary(QWidget):
         if last is None or self._cursor.step != "summary":
             return
         home = self._adapter.home
-        new = settled_by(self._adapter, last)
-        narrowed = narrowed_by(self._adapter, last)
+        if home is self._told_of:
+            return
+        self._told_of = home
+        found = _learnt(self._adapter, last)
+        narrowed = narrowed_by(found)
         deduced = self._adapter.deduced
+        new = [i for i in settled_by(found) if deduced[i].verdict == "settled"]
         order = self._cursor.all_points
         done = sum(1 for i in order if i in deduced and deduced[i].verdict == "settled")
         self.settled_head.setText(f"Settled: {done} of {len(order)} points, {len(new)} by this switch-off")
@@ -206,19 +213,23 @@ class Summary(QWidget):
         self._adapter.show(str(point_id))
 
 
-def settled_by(adapter: Adapter, last: Round) -> tuple[str, ...]:
+def _learnt(adapter: Adapter, last: Round) -> tuple[Learnt, ...]:
+    home, memo = adapter.home, adapter.memo
+    return memo.get("desk learnt", last.id, (home,), lambda: learnt(home, last.id, memo))
+
+
+def settled_by(found: Iterable[Learnt]) -> tuple[str, ...]:
     """Give the points that a switch-off settled: settled now, and not without it."""
-    found = learnt(adapter.home, last.id, adapter.memo)
     return tuple(each.point for each in found if each.after == "settled" and each.before != "settled")
 
 
-def narrowed_by(adapter: Adapter, last: Round) -> dict[tuple[str, ...], list[str]]:
+def narrowed_by(found: Iterable[Learnt]) -> dict[tuple[str, ...], list[str]]:
     """Give the points that a switch-off left fewer ways for, by the ways that are left."""
-    found: dict[tuple[str, ...], list[str]] = {}
-    for each in learnt(adapter.home, last.id, adapter.memo):
+    left: dict[tuple[str, ...], list[str]] = {}
+    for each in found:
         if each.after == "in doubt" and 0 < len(each.candidates) < len(each.candidates_before):
-            found.setdefault(each.candidates, []).append(each.point)
-    return found
+            left.setdefault(each.candidates, []).append(each.point)
+    return left
 
 
 def to_look_at(adapter: Adapter, last: Round, chances: Chances | None = None) -> tuple[str, ...]:
