@@ -441,10 +441,11 @@ def test_an_old_home_is_asked_about_unless_its_board_was_renewed(home: Surveyed)
 
 def test_chances_read_off_the_arrays_are_those_of_the_weighing() -> None:
     """Over an invented home in mid-survey, a neutral cut with another way among the explanations."""
-    made = invent(3, ways=8)
+    made = invent(6, ways=8)
     trade_, walker = load(), Walker(made.truth, 0.05, Random(1))
     home = made.home.apply(verbs.start_visit(made.home, "2026-01-05"))
-    for off in ((), *(tuple(d.id for d in home.sorted(Device) if d.way)[n : n + 3] for n in range(4))):
+    ways = [d.id for d in home.sorted(Device) if d.way]
+    for off in ((), *((way,) for way in ways)):
         home = home.apply(verbs.open_round(home, "V1", off, at="2026-01-05T10:00:00Z"))
         for point in made.truth:
             found = walker.look(point, taken(home, off, Memo()).sure)
