@@ -5,8 +5,9 @@ from typing import Final
 from circuitmap.home import Home
 from circuitmap.home.records import Point
 from circuitmap.memo import Memo
-from circuitmap.survey.context import Context, context_of
+from circuitmap.survey.context import context_of
 from circuitmap.survey.deduce import Deduced
+from circuitmap.survey.planner import settling
 from circuitmap.survey.settle import chances_in_words, settle
 from circuitmap.survey.weigh import Weighed, scales_of, weighed_of
 from circuitmap.trade import Trade
@@ -24,21 +25,13 @@ def likely_words(home: Home, memo: Memo, trade: Trade, point: str) -> str:
 
 
 def would_settle(home: Home, memo: Memo, trade: Trade, point: str) -> str:
-    """Give the look that would settle a point, in a sentence; empty when it is settled or nothing can."""
-    found = _found(home, memo, trade, point)
-    if found is None or found[0].verdict in _DONE:
-        return ""
+    """Give the look that would settle a point, in a sentence; empty when it is settled or nobody looks at it itself."""
     record = home.find(Point, point)
     if record is None or record.uncheckable or not trade.point(record.kind).checkable:
         return ""
-    known, weighed = found
-    context = context_of(home, memo)
-    if known.repeat:
-        return f"To settle it: repeat {', '.join(known.repeat[:3])}."
-    off = _telling(weighed, context)
-    if known.verdict in ("unchecked", "not seen on"):
-        return f"To settle it: see it on in this visit, then {off}."
-    return f"To settle it: {off}."
+    if not context_of(home, memo).ways.ids or record.phase != "existing":
+        return ""
+    return settling(home, memo, trade, point)
 
 
 def _found(home: Home, memo: Memo, trade: Trade, point: str) -> tuple[Deduced, Weighed] | None:
@@ -50,20 +43,3 @@ def _found(home: Home, memo: Memo, trade: Trade, point: str) -> tuple[Deduced, W
         return None
     weighed = weighed_of(scales, point)
     return (known, weighed) if weighed.explanations else None
-
-
-def _telling(weighed: Weighed, context: Context) -> str:
-    """Give what to do to see whether the likeliest explanation holds."""
-    best = weighed.explanations[0]
-    codes = [context.codes.get(device, device) for device in best.devices]
-    match best.kind:
-        case "one way":
-            return f"switch {codes[0]} off and see whether it goes off"
-        case "joined":
-            return f"switch {codes[0]} and {codes[1]} off by themselves, then together; it should go off only then"
-        case "either":
-            return f"switch {codes[0]} off, then {codes[1]}; it should go off with each of them"
-        case "elsewhere":
-            return "switch everything off, other sources too, and see whether it stays on"
-        case _:
-            return "try its lamp and its own switch, then look at it with everything on"

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QLabel
 from circuitmap.desk.visit_words import likely_words, would_settle
 from circuitmap.desk.window import Window
 from circuitmap.home.records import Round
+from circuitmap.survey.planner import settling
 from tests.desk.conftest import Opened
 from tests.desk.driving import click, settle
 from tests.desk.survey_home import SmallHome
@@ -78,17 +79,21 @@ def test_what_is_likely_and_what_would_settle_it_is_said_at_the_point_and_in_the
     words = likely_words(adapter.home, adapter.memo, adapter.trade, small.lamp)
     assert words.startswith("Likely A3 9")
     assert "\u00a0%" in words, "a figure and its sign stay on one line"
-    assert would_settle(adapter.home, adapter.memo, adapter.trade, small.lamp) == (
-        "To settle it: switch A3 off and see whether it goes off."
-    )
+    settles = would_settle(adapter.home, adapter.memo, adapter.trade, small.lamp)
+    assert settles == settling(adapter.home, adapter.memo, adapter.trade, small.lamp)
+    assert settles.startswith(f"Look at {small.lamp} with A3 off and the rest on: off settles it on A3")
     adapter.select(small.lamp)
     said = [label.text() for label in window.inspector.findChildren(QLabel) if label.isVisibleTo(window.inspector)]
-    assert any(words in text and "To settle it: switch A3 off" in text for text in said)
+    assert any(words in text and settles in text for text in said)
     window.cursor_.start_look()
     window.cursor_.go_to(small.lamp)
-    assert window.survey_stage.panel.likely.text() == (
-        f"{words} To settle it: switch A3 off and see whether it goes off."
-    )
+    assert window.survey_stage.panel.likely.text() == words, "in a look every point is looked at anyway"
+    window.cursor_.end_look()
+    window.cursor_.toggle(small.kitchen_way)
+    click(window, window.survey_stage.consent.who.thumbs()[0])
+    click(window, window.survey_stage.consent.open_button)
+    window.cursor_.go_to(small.lamp)
+    assert window.survey_stage.panel.likely.text() == f"{words} {settles}"
 
 
 def test_a_settled_point_has_nothing_likely_said_of_it(window: Window, small: SmallHome) -> None:

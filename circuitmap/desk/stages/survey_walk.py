@@ -202,10 +202,11 @@ class AnswerPanel(QWidget):
         show_text(self.where, " · ".join(word for word in words if word))
         show_text(self.check_by, f"Check it {how_checked(trade, point)}.")
         memo = self._adapter.memo
-        says = (likely_words(home, memo, trade, point.id), would_settle(home, memo, trade, point.id))
-        show_text(self.likely, " ".join(each for each in says if each))
         found = self._cursor.outcomes.get(point.id)
         is_look = self._cursor.round is not None and not self._cursor.round.off
+        says = [likely_words(home, memo, trade, point.id)]
+        says += [] if is_look else [would_settle(home, memo, trade, point.id)]  # a look is at all
+        show_text(self.likely, " ".join(each for each in says if each))
         said = {"off": "not on", "still on": "on"}.get(found or "") if is_look else None
         show_text(self.earlier, f"Answered: {said or _SAID[found]}. Another answer is kept beside it." if found else "")
         lights = self._lights(point.id)
