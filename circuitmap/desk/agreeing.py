@@ -25,6 +25,7 @@ from circuitmap.trade import Trade
 from circuitmap.words import IfOff, OtherSourceKind
 
 _SETTLED_WITH: Final[tuple[IfOff, ...]] = ("medical", "phone", "security")  # gravest first
+_ON_BUTTON: Final = 24  # letters that a tall button holds in one line
 CANT_RULE_OUT: Final = "Can't be ruled out"
 _SAYS_FIRST: Final[dict[IfOff, str]] = {
     "medical": "It must not simply lose its supply: another supply that was proved, or a carer present, or its way "
@@ -161,6 +162,11 @@ def kind_title(trade: Trade, point: Point) -> str:
 def codes(home: Home, devices: Iterable[str]) -> str:
     """Give the codes of some devices, in a list."""
     return ", ".join(way_name(home, i) for i in devices)
+
+
+def on_button(which: str, many: int) -> str:
+    """Give what goes off in words that fit a button; a long list stands in full above it."""
+    return which if len(which) <= _ON_BUTTON else f"these {many}"
 
 
 def way_name(home: Home, device_id: str) -> str:

@@ -5,7 +5,7 @@ from typing import Final, cast
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import Asked, Sensitive, asked_for, chances_now, codes, missing_for
+from circuitmap.desk.agreeing import Asked, Sensitive, asked_for, chances_now, codes, missing_for, on_button
 from circuitmap.desk.standing import StandingCard
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Thumb, Tick, bare, card, empty, plain, show_text
@@ -278,8 +278,9 @@ class ConsentCard(QWidget):
         which = codes(self._adapter.home, self._cursor.pending)
         show_text(self.missing, "\n".join(missing))
         self.open_button.setEnabled(not missing)
-        self.open_button.say(f"Agreed: switch off {which}"[:60])
-        self.standing.show_button(which, missing)
+        few = on_button(which, len(self._cursor.pending))
+        self.open_button.say(f"Agreed: switch off\n{few}")
+        self.standing.show_button(few, missing)
         needs = " (needed)" if self._arranged else ""
         self.until.setPlaceholderText(f"Until when: 14:30 or 45 min{needs}")
         show_text(self.until_says, _limit_words(self.until.text()))

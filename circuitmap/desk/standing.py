@@ -79,7 +79,7 @@ class StandingCard(QWidget):
 
     def show_button(self, which: str, missing: tuple[str, ...]) -> None:
         """Say what goes off with one tap, and what holds even that up."""
-        self.button.say(f"As agreed: switch off {which}"[:60])
+        self.button.say(f"As agreed: switch off\n{which}")
         self.button.setEnabled(not missing)
         show_text(self.missing, "\n".join(missing) if self.offers else "")
 

@@ -28,7 +28,6 @@ METHOD_SAYS: Final[dict[MethodKind, str]] = {
     "one at a time": "One way off per walk; points already settled are left out. The most walks, the least fuss.",
     "all off, one on": "For an empty home: all off, then one way on at a time; what is on proves its feed.",
 }
-_MANY: Final = 8
 
 
 class ProposeCard(QWidget):
@@ -121,7 +120,7 @@ class ProposeCard(QWidget):
     def _show_altered(self, pending: tuple[str, ...]) -> None:
         altered = self._planned.altered
         self.heading.setText("Chosen otherwise than proposed")
-        which = codes(self._adapter.home, pending[:_MANY]) + (" …" if len(pending) > _MANY else "")
+        which = codes(self._adapter.home, pending)
         if altered is None:
             self.says.setText(f"Working out what {which} off would tell …")
         elif not altered.points:
