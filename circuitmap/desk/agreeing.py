@@ -125,7 +125,7 @@ def asked_for(
 def _how_likely(loss: Loss) -> tuple[str, ...]:
     if loss.sure:
         return ()
-    return ("perhaps" if loss.chance is None else likely_words(loss.chance, sure=False),)
+    return ("perhaps" if loss.chance is None else likely_words(loss.chance, sure=False).replace(" %", "\u00a0%"),)
 
 
 def _already(loss: Loss, already: Mapping[str, Interrupted]) -> tuple[str, ...]:
@@ -142,7 +142,7 @@ def missing_for(
     home: Home, trade: Trade, memo: Memo, asked: Asked, consent: Consent | None, chances: Chances | None = None
 ) -> tuple[str, ...]:
     """Give what still stands against opening a switch-off, a sentence each; nothing when it may go off."""
-    return tuple(each[:1].upper() + each[1:] for each in blocks(home, asked.devices, consent, memo, trade, chances))
+    return tuple(capital(each) for each in blocks(home, asked.devices, consent, memo, trade, chances))
 
 
 def name_of(home: Home, trade: Trade, memo: Memo, point_id: str) -> str:
@@ -157,6 +157,11 @@ def kind_title(trade: Trade, point: Point) -> str:
     if trade.point(point.kind).is_socket_outlet and point.gangs > 1:
         return f"twin {title}" if point.gangs == 2 else f"{point.gangs}-gang {title}"
     return title
+
+
+def capital(sentence: str) -> str:
+    """Give a sentence its capital letter; the code it may begin with stays as it is."""
+    return sentence[:1].upper() + sentence[1:]
 
 
 def codes(home: Home, devices: Iterable[str]) -> str:
@@ -180,9 +185,10 @@ def way_name(home: Home, device_id: str) -> str:
 
 
 def _title(home: Home, trade: Trade, memo: Memo, point: Point, load: Load | None) -> str:
-    what = shorten((load.name or load.what) if load is not None else point.name, 40) or kind_title(trade, point)
+    said = (load.name or load.what.partition(" (")[0]) if load is not None else point.name
+    what = shorten(said, 40) or kind_title(trade, point).partition(" (")[0]
     room = room_of(home, memo, point)
-    words = what[:1].upper() + what[1:]
+    words = capital(what)
     return f"{words}, {shorten(room.name, 30)} ({point.id})" if room is not None else f"{words} ({point.id})"
 
 

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.parts import Label, elided, plain_tip
@@ -131,6 +131,7 @@ class BoardStrip(QWidget):
         self._line.setContentsMargins(4, 0, 4, 0)
         self._line.setSpacing(10)
         self._none = Label("No board yet. Add the board as found, way by way.", self._inner, role="faint")
+        self._none.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self._none.setFixedWidth(330)
         self._first = QPushButton("Add a board", self._inner)
         self._first.clicked.connect(self.add_board)

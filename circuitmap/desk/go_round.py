@@ -58,6 +58,7 @@ class GoRound(QObject):
         self._hidden = [widget for widget in self._in_the_way if not widget.isHidden()]
         for widget in self._hidden:
             widget.hide()
+        window.below.give_way(to_all=True)
         self._side.setFixedWidth(self._side.width() + _WIDER_PX)
         self._escape.setEnabled(True)
         window.survey_stage.set_going_round(is_on=True)
@@ -73,6 +74,7 @@ class GoRound(QObject):
         for widget in self._hidden:
             widget.show()
         self._hidden = []
+        self._window.below.give_way(to_all=False)
         self._side.setFixedWidth(self._side.width() - _WIDER_PX)
         self._escape.setEnabled(False)
         self._window.survey_stage.set_going_round(is_on=False)

@@ -9,8 +9,9 @@ from shiboken6 import isValid
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.practice_card import StartCard, column_of, scroll_up
+from circuitmap.desk.practice_card import StartCard, column_of
 from circuitmap.desk.practice_wanted import Wanted
+from circuitmap.desk.sight import show_top
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import STAGE
 from circuitmap.desk.work import Work
@@ -50,7 +51,7 @@ class Practising(QObject):
             Work(_warm_up, self).start()
         self._window.adapter.set_stage(STAGE)
         self.card.show()
-        scroll_up(stage)
+        show_top(stage)
         self.card.begin.setFocus()
 
     def _on_begun(self, wanted: object) -> None:

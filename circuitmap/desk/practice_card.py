@@ -7,7 +7,7 @@ from typing import Final, cast
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QToolBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QToolBar, QVBoxLayout, QWidget
 
 from circuitmap.desk.practice_wanted import Shows, Wanted
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
@@ -296,11 +296,3 @@ def column_of(stage: QWidget) -> QVBoxLayout:
     column = stage.layout()
     assert isinstance(column, QVBoxLayout)
     return column
-
-
-def scroll_up(stage: QWidget) -> None:
-    """Bring the head of the stage into sight."""
-    viewport = stage.parentWidget()
-    area = viewport.parentWidget() if viewport is not None else None
-    if isinstance(area, QScrollArea):
-        area.verticalScrollBar().setValue(0)

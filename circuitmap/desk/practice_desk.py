@@ -6,9 +6,10 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import QMenu
 
 from circuitmap.desk.actions import Act
-from circuitmap.desk.practice_card import Band, Column, LookCard, ResultCard, column_of, scroll_up
+from circuitmap.desk.practice_card import Band, Column, LookCard, ResultCard, column_of
 from circuitmap.desk.practice_house import House, Ready
 from circuitmap.desk.practice_wanted import Shows
+from circuitmap.desk.sight import show_top
 from circuitmap.desk.visit import STAGE
 from circuitmap.desk.visit_state import answered_with
 from circuitmap.desk.work import Work
@@ -193,7 +194,7 @@ class PracticeDesk(QObject):
         if not self._rows and self._work is None:
             self._compare()
         self._fill()
-        scroll_up(self.window.survey_stage)
+        show_top(self.window.survey_stage)
 
     def _compare(self) -> None:
         wanted, trade, ready = self.ready.wanted, self._adapter.trade, self.ready

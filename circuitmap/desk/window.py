@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.below import Below
 from circuitmap.desk.board import BoardStrip
 from circuitmap.desk.canvas.choosing import Choose
 from circuitmap.desk.canvas.content import Content
@@ -171,7 +172,8 @@ class Window(QMainWindow):
         for widget in (self.rail, left, centre, right, side):
             row.addWidget(widget, 1 if widget is centre else 0)
         self.setCentralWidget(whole)
-        in_the_way = (self.menuBar(), self.rail, left, bar, self._hint, self.board, self.tabs)
+        self.below = Below(self.adapter, self.cursor_, self.tabs)
+        in_the_way = (self.menuBar(), self.rail, left, bar, self._hint, self.board)
         self.go_round = GoRound(self, in_the_way, side)
 
     def _build_menus(self) -> None:
@@ -260,6 +262,7 @@ class Window(QMainWindow):
 
     def show_findings(self) -> None:
         """Bring the list of findings to the front."""
+        self.below.ask()
         self.tabs.setCurrentWidget(self.findings)
         self.findings.setFocus()
 
@@ -276,6 +279,7 @@ class Window(QMainWindow):
 
     def focus_inspector(self) -> None:
         """Put the focus on what is selected."""
+        self.below.ask()
         self.tabs.setCurrentIndex(0)
         self.inspector.setFocus()
 
@@ -442,8 +446,7 @@ class Window(QMainWindow):
             self.adapter.select(*added)
 
     def _on_inspect(self) -> None:
-        self.tabs.setCurrentIndex(0)
-        self.inspector.setFocus()
+        self.focus_inspector()
 
     def _on_file_dropped(self, name: str) -> None:
         self.adapter.set_stage("draw")

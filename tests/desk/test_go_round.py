@@ -35,7 +35,7 @@ def middle_px(view: PlanView, point: str) -> tuple[float, float]:
 
 
 def parts(window: Window) -> list[bool]:
-    return [w.isVisible() for w in (window.rail, window.board, window.tabs, window.menuBar(), window.find_field)]
+    return [w.isVisible() for w in (window.rail, window.board, window.menuBar(), window.find_field)]
 
 
 def test_f9_leaves_plan_and_answers_and_escape_gives_the_rest_back(window: Window) -> None:
@@ -43,14 +43,14 @@ def test_f9_leaves_plan_and_answers_and_escape_gives_the_rest_back(window: Windo
     QTest.keyClick(window, Qt.Key.Key_F9)
     settle()
     assert window.go_round.is_on
-    assert parts(window) == [False] * 5
+    assert parts(window) == [False] * 4
     assert window.survey_stage.panel.isVisible()
     assert window.view.height() > high
     assert window.survey_stage.panel.off.height() >= 56
     QTest.keyClick(window.survey_stage.panel, Qt.Key.Key_Escape)
     settle()
     assert not window.go_round.is_on
-    assert parts(window) == [True] * 5
+    assert parts(window) == [True] * 4
     assert (window.view.width(), window.view.height()) == (wide, high)
 
 
@@ -120,7 +120,7 @@ def test_another_stage_leaves_it_and_the_list_gives_way_to_the_plan(window: Wind
     window.adapter.set_stage("wiring")
     settle()
     assert not window.go_round.is_on
-    assert parts(window) == [True] * 5
+    assert parts(window) == [True] * 4
     assert not window.actions_["go-round"].isEnabled()
 
 

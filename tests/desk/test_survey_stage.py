@@ -223,11 +223,11 @@ def test_something_that_tripped_just_now_keeps_the_answers_and_may_stay_off(surv
     survey.press(Qt.Key.Key_S)
     survey.press(Qt.Key.Key_T)
     names = [thumb.accessibleName() for thumb in survey.stage.events.choices()]
-    assert names == ["main switch tripped", "RCD tripped", "A2 Kitchen tripped", "A3 Lights tripped"]
+    assert names == ["RCD tripped", "A2 Kitchen tripped", "A3 Lights tripped"], "a main switch doesn't trip"
     assert "asked again" in survey.stage.events.tells.text(), "nobody said since when"
     survey.click(survey.stage.events.just_now)
     assert survey.stage.events.tells.text() == "Answers so far are kept."
-    survey.click(survey.stage.events.choices()[1])
+    survey.click(survey.stage.events.choices()[0])
     assert survey.cursor.off == (small.sockets, small.rcd)
     assert len(checks(survey)) == 7
     assert not survey.cursor.asked_again

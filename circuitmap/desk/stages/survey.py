@@ -1,10 +1,11 @@
 """The Survey stage: where the visit is, the next step in one sentence, and the cards of that step. Nothing is modal."""
 
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
@@ -12,6 +13,8 @@ from circuitmap.desk.agreeing import codes
 from circuitmap.desk.consent import ConsentCard
 from circuitmap.desk.isolation import IsolationCard
 from circuitmap.desk.overdue import OverdueCard
+from circuitmap.desk.sight import show_top, show_whole
+from circuitmap.desk.stages.survey_acts import acts_of
 from circuitmap.desk.stages.survey_after import PowerBack, Summary
 from circuitmap.desk.stages.survey_clock import Clock, Waiting
 from circuitmap.desk.stages.survey_events import Events, TrippedCard
@@ -137,11 +140,24 @@ class SurveyStage(QWidget):
         self.hunt.changed.connect(self.refresh)
         adapter.selected.connect(self._on_selected)
         cursor.step_changed.connect(self._on_step_changed)
-        self._warming = QTimer(self)
-        self._warming.setSingleShot(True)
-        self._warming.setInterval(0)
-        self._warming.timeout.connect(self._warm_up)
+        self._warming = self._soon(self._warm_up)
+        self._picking = self._soon(self._show_picker)
+        self.events.asked.connect(self._on_tripped_asked)
+        self.tripped.handled.connect(self._show_top)
+        cursor.point_changed.connect(self._on_point_changed)
         self.refresh()
+
+    def _soon(self, do: Callable[[], None]) -> QTimer:
+        """Give a timer that does something once what happens now has happened."""
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.timeout.connect(do)
+        return timer
+
+    @property
+    def visit(self) -> SurveyCursor:
+        """Where the visit stands."""
+        return self._cursor
 
     # -- building -----------------------------------------------------------------------------------------------
 
@@ -189,7 +205,10 @@ class SurveyStage(QWidget):
         if looking and going is None and self._adapter.stage == STAGE:
             self._warming.start()
         self._show_walk(step, is_on=step == "walk" or (looking and going is not None))
-        self.consent.setVisible(step == "choose" and bool(self._cursor.pending))
+        asks = step == "choose" and bool(self._cursor.pending)
+        if asks and self.consent.isHidden():
+            self._show_top()
+        self.consent.setVisible(asks)
         self._isolating(is_open=step not in ("look", "walk", "power") or going is None)
         self.end.say("Done looking  (E)" if looking else "End the walk: power back on  (E)")
         _make_strong(self.end, is_strong=looking and not self._cursor.left)
@@ -312,10 +331,17 @@ class SurveyStage(QWidget):
             self.sources.show_known()
 
     def _show_top(self) -> None:
-        viewport = self.parentWidget()
-        area = viewport.parentWidget() if viewport is not None else None
-        if isinstance(area, QScrollArea):
-            area.verticalScrollBar().setValue(0)
+        show_top(self)
+
+    def _on_point_changed(self, point: str) -> None:
+        if point and not self.sheet.isAncestorOf(QApplication.focusWidget() or self):
+            self._show_top()
+
+    def _on_tripped_asked(self) -> None:
+        self._picking.start()
+
+    def _show_picker(self) -> None:
+        show_whole(self.events.picker)
 
     # -- what is pressed ----------------------------------------------------------------------------------------
 
@@ -361,48 +387,8 @@ class SurveyStage(QWidget):
         return (self,)
 
     def acts(self) -> list[Act]:
-        """Give the actions of this stage; "check-next" has no key here, Space is the plan's and the panel's own."""
-        panel, cursor = self.panel, self._cursor
-        walks = self.can_answer
-        return [
-            Act("check-off", "Went off", "Survey", panel.say_off, "O", "Record: it went off", walks, scope="canvas",
-                also=("check", "answer")),
-            Act("check-on", "Still on", "Survey", panel.say_on, "S", "Record: it is still on", walks, scope="canvas",
-                also=("check", "answer")),
-            Act("check-glow", "Faint glow", "Survey", panel.say_glow, "G", "Record: a faint glow", walks,
-                scope="canvas", also=("check", "answer")),
-            Act("check-unknown", "Can't tell…", "Survey", panel.ask_why, "C", "Record that it can't be told, and why",
-                walks, scope="canvas", also=("check", "answer", "not reached")),
-            Act("check-next", "Next point", "Survey", panel.go_next, "", "Go on without an answer (Space)", walks,
-                scope="canvas", also=("skip",)),
-            Act("check-back", "Take back the last answer", "Survey", panel.take_back, "Backspace",
-                "Take the last answer of this walk back", self.can_take_back, scope="canvas", also=("undo",)),
-            Act("check-trip", "Something tripped…", "Survey", self.events.ask_what_tripped, "T",
-                "Record what tripped during this switch-off", self.can_say_tripped, scope="canvas", also=("rcd",)),
-            Act("check-again", "What tripped is on again", "Survey", self._on_again, "R",
-                "Record that what tripped was put on again, and go on", self.can_put_on_again, scope="canvas",
-                also=("rcd", "tripped", "reset")),
-            Act("check-lamp", "The lamp is still alight", "Survey", self._lamp_good, "L",
-                "Record that the lamp left on was looked at", self.is_walking, scope="canvas", also=("witness",)),
-            Act("check-end", "End the walk", "Survey", self.end_walk, "E", "Go on to the power back on",
-                self.can_end, scope="canvas", also=("done",)),
-            Act("visit-start", "Start a visit", "Survey", self.start.start_visit, "", "", self.can_start),
-            Act("visit-look", "Look at everything with the power on", "Survey", cursor.start_look, "", "",
-                self.can_choose, also=("baseline",)),
-            Act("visit-all-off", "Choose everything off", "Survey", cursor.choose_everything, "", "", self.can_choose),
-            Act("visit-power", "The power is back on", "Survey", cursor.power_back, "", "", self.can_close),
-            Act("visit-pause", "Pause or go on", "Survey", self.turn_pause, "Ctrl+.",
-                "Let the walk wait, or go on with it", self.can_pause, also=("resume", "wait")),
-            Act("visit-put-down", "Put down what is proposed", "Survey", cursor.put_down, "Ctrl+Return",
-                "Choose the switch-off that is proposed", self.can_put_down, also=("propose", "next switch-off")),
-            Act("visit-hunt", "Find its way: one stands here, the other switches", "Survey", self.start_hunt, "",
-                "Search for the way of the point that is selected, two persons", self.can_hunt,
-                also=("search", "hunt", "two persons")),
-            Act("visit-entry", "Quick entry of answers", "Survey", self._open_entry, "Ctrl+T",
-                "Type answers by number, as on the paper sheet", self.can_type, also=("sheet", "paper")),
-            Act("visit-sheet", "Print sheet to a file…", "Survey", self.sheet.ask_where, "Ctrl+Shift+T",
-                "Write the survey's sheet to a text or table file", None, also=("paper", "csv")),
-        ]  # fmt: skip
+        """Give the actions of this stage."""
+        return acts_of(self)
 
     def is_surveying(self) -> bool:
         """Whether answers can be given at all."""
@@ -468,14 +454,17 @@ class SurveyStage(QWidget):
         chosen = self._adapter.selection
         return len(chosen) == 1 and not self.hunt.can_start(chosen[0]) and not self.hunt.point
 
-    def _open_entry(self) -> None:
+    def open_entry(self) -> None:
+        """Go to the line that answers are typed into."""
         self.sheet.open_entry()
 
-    def _on_again(self) -> None:
+    def put_on_again(self) -> None:
+        """Record that what tripped is on again."""
         self._cursor.put_on_again()
         self.panel.setFocus()
 
-    def _lamp_good(self) -> None:
+    def lamp_good(self) -> None:
+        """Record that the lamps are still alight."""
         self.witnesses.say_good()
 
 

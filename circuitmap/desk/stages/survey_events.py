@@ -7,7 +7,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import codes, way_name
+from circuitmap.desk.agreeing import capital, codes, way_name
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Thumb, Tick, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
@@ -16,13 +16,14 @@ from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device
 from circuitmap.survey.kinds import is_existing, is_way
 
-_TRIPS: Final = frozenset({"main switch", "RCD", "RCD BS 4293", "voltage ELCB"})
+_TRIPS: Final = frozenset({"RCD", "RCD BS 4293", "voltage ELCB"})
 
 
 class Events(QWidget):
     """Something that tripped, others who lost their power."""
 
     handled = Signal()
+    asked = Signal()  # what tripped is asked for: bring it into sight
 
     def __init__(self, adapter: Adapter, look: Look, cursor: SurveyCursor, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -116,6 +117,7 @@ class Events(QWidget):
             thumb.chosen.connect(self._on_tripped)
             self._choice_grid.addWidget(thumb, number // 2, number % 2)
         self.picker.show()
+        self.asked.emit()
 
     def _tell(self) -> None:
         keeps = not self._asks_about_lamp and self.just_now.isChecked()
@@ -181,7 +183,7 @@ class TrippedCard(QWidget):
         if not tripped:
             return
         which = codes(home, tripped)
-        self.heading.setText(f"{which} {'has' if len(tripped) == 1 else 'have'} tripped")
+        self.heading.setText(capital(f"{which} {'has' if len(tripped) == 1 else 'have'} tripped"))
         says = ["Unplug what was plugged in last and put it on once. If it trips again, leave it off."]
         if self._cursor.last_look() is not None:
             says.append("See that the lamps left on are alight.")
@@ -203,4 +205,4 @@ class TrippedCard(QWidget):
 def again_words(home: Home, tripped: Iterable[str]) -> str:
     """Give the words of the button that says that what tripped is on again."""
     which = list(tripped)
-    return f"{codes(home, which)} {'are' if len(which) > 1 else 'is'} on again, go on"
+    return capital(f"{codes(home, which)} {'are' if len(which) > 1 else 'is'} on again, go on")

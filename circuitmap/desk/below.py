@@ -1,0 +1,42 @@
+"""What stands below the stage's panel: in a survey it gives way, since a thumb needs the height."""
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QWidget
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.visit import STAGE, SurveyCursor
+
+
+class Below(QObject):
+    """Shows what is selected below the panel; while one walks, or has nothing selected in a survey, only when asked."""
+
+    def __init__(self, adapter: Adapter, cursor: SurveyCursor, widget: QWidget) -> None:
+        super().__init__(widget)
+        self._adapter, self._cursor, self._widget = adapter, cursor, widget
+        self._is_asked = False
+        self._gives_way = False
+        adapter.stage_changed.connect(self._on_moved)
+        cursor.step_changed.connect(self._on_moved)
+        adapter.selected.connect(self.refresh)
+        cursor.changed.connect(self.refresh)
+        self.refresh()
+
+    def ask(self) -> None:
+        """Show it until the stage or the step is another."""
+        self._is_asked = True
+        self.refresh()
+
+    def give_way(self, *, to_all: bool) -> None:
+        """Keep it out of sight whatever is selected, or no longer."""
+        self._gives_way = to_all
+        self.refresh()
+
+    def refresh(self, *_: object) -> None:
+        """Show it or not."""
+        surveys = self._adapter.stage == STAGE
+        wanted = not surveys or (bool(self._adapter.selection) and self._cursor.round is None)
+        self._widget.setVisible(not self._gives_way and (self._is_asked or wanted))
+
+    def _on_moved(self, _to: str) -> None:
+        self._is_asked = False
+        self.refresh()
