@@ -139,6 +139,8 @@ class ConsentCard(QWidget):
         self._asked = asked
         stands = None if self._asks_anew else standing(home, visit.id, now_text())
         if stands is not None and self._built is None:
+            self._take_terms(stands)
+        if stands is not None and self._built is None:
             self._agreed_with = stands.confirmed  # what was settled for the visit needs no second tick
         if asked.sensitive != self._built or set(asked.sources) != set(self._source_ticks):
             self._build(asked)
@@ -159,6 +161,12 @@ class ConsentCard(QWidget):
         self.for_visit.setChecked(False)
         self.standing.show_terms(None, ())
         self._empty()
+
+    def _take_terms(self, before: Standing) -> None:
+        """Begin another agreement on the terms of the one before: for the visit, until then; who agrees is asked."""
+        self.for_visit.setChecked(True)
+        if not self.until.text():
+            self.until.setText(before.until)
 
     def _show_standing(self, stands: Standing | None) -> None:
         """Offer the terms that stand, or say why they don't cover this switch-off."""
@@ -287,6 +295,8 @@ class ConsentCard(QWidget):
 
     def _on_anew(self) -> None:
         self._asks_anew, self._built, self._agreed_with = True, None, frozenset()
+        self.for_visit.setChecked(False)
+        self.until.clear()
         self.refresh()
 
     def _on_open(self) -> None:

@@ -32,6 +32,7 @@ from circuitmap.words import Outcome
 MEANS: Final[Mapping[Shows, Outcome]] = {"lit": "still on", "dark": "off", "faint": "faint glow"}
 SHOWN: Final[Mapping[Shows, str]] = {"lit": "lit", "dark": "dark", "faint": "glowing faintly"}
 BADGE: Final = "Practice"
+_NAMED: Final = 6
 _LEFT_OUT: Final = "left out of this practice: nobody knows what feeds it"
 
 
@@ -190,14 +191,19 @@ class House:
         for record in home.sorted(Round):
             number += bool(record.off)
             where = f"switch-off {number}" if record.off else "the look with everything on"
+            unseen: dict[str, None] = {}
             for check in home.sorted(Check):
                 if check.round != record.id or check.outcome == "can't tell":
                     continue
                 shows = self.answered.get(check.id)
                 if shows is None:
-                    says.append(f"{check.point} in {where}: answered without a look.")
+                    unseen[check.point] = None
                 elif MEANS[shows] != check.outcome:
                     says.append(f"{check.point} in {where}: it was {SHOWN[shows]}, the answer was “{check.outcome}”.")
+            if unseen:
+                few, more = list(unseen)[:_NAMED], len(unseen) - _NAMED
+                named = f"{', '.join(few)} and {more} more" if more > 0 else ", ".join(few)
+                says.append(f"{named} in {where}: answered without a look.")
         return tuple(says)
 
     def settled_wrongly(self, home: Home, known: Mapping[str, Deduced]) -> tuple[str, ...]:

@@ -124,6 +124,12 @@ def read_typed(cursor: SurveyCursor, key: str, text: str) -> tuple[tuple[str, Ou
     return tuple((point, outcome) for n, outcome in read for point in lines[n].points if point in can_be)
 
 
+def is_late(cursor: SurveyCursor, key: str) -> bool:
+    """Whether answers for a switch-off would be typed in after its power came back."""
+    record, going = cursor.home.find(Round, key), cursor.round
+    return record is not None and bool(record.off) and (going is None or going.id != key)
+
+
 def answer_late(cursor: SurveyCursor, key: str, answers: Iterable[tuple[str, Outcome]]) -> bool:
     """Record as one change what was found in a switch-off that is over; say whether anything was."""
     home, changes = cursor.home, list[Change]()

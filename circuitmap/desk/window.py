@@ -420,6 +420,8 @@ class Window(QMainWindow):
 
     def _on_point_changed(self, point: str) -> None:
         self.view.pulse(point if self.adapter.stage == "survey" else "")
+        if point and self.adapter.stage == "survey":
+            self.view.keep_in_sight(point)
 
     def _on_off_changed(self, devices: frozenset[str]) -> None:
         in_survey = self.adapter.stage == "survey"

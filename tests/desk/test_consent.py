@@ -233,6 +233,7 @@ def test_life_support_is_asked_about_again_each_time(survey: Survey, small: Smal
     card = survey.stage.consent
     assert "life-supporting equipment is asked about each time" in card.standing.says.text()
     assert card.together.isChecked(), "the router was settled for the visit"
+    assert card.for_visit.isChecked(), "what is asked anew stands for the visit too, or the rest would have to be asked"
     QApplication.processEvents()
     assert card.arrangement_of(small.l2).isVisible()
     assert not card.open_button.isEnabled()

@@ -130,3 +130,30 @@ def test_there_is_nothing_to_go_round_on_before_a_walk(opened: Opened) -> None:
     window.go_round.enter()
     assert not window.go_round.is_on
     assert window.message == "Begin a look or a switch-off first; then go round."
+
+
+def test_the_next_point_is_never_out_of_sight(window: Window) -> None:
+    """Far out all is shown again; near to, the plan moves and stays as near as it was."""
+    view, cursor = window.view, window.cursor_
+    inside = view.viewport().rect()
+
+    def spot() -> QPointF:
+        centre = view.plan_scene.glyph_centre(cursor.point)
+        assert centre is not None
+        return view.to_px(centre)
+
+    fitted = view.zoom
+    view.zoom_by(6.0, view.viewport().rect().topLeft())
+    near = view.zoom
+    for _ in range(3):
+        QTest.keyClick(window.survey_stage.panel, Qt.Key.Key_S)
+        settle()
+        assert inside.contains(spot().toPoint())
+        assert view.zoom == pytest.approx(near)
+    window.fit()
+    view.zoom_by(1.1, view.viewport().rect().topLeft())
+    view.horizontalScrollBar().setValue(view.horizontalScrollBar().maximum())
+    QTest.keyClick(window.survey_stage.panel, Qt.Key.Key_S)
+    settle()
+    assert inside.contains(spot().toPoint())
+    assert view.zoom <= fitted * 1.11

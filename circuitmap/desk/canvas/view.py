@@ -33,6 +33,8 @@ from circuitmap.memo import Memo
 
 _ZOOM_MIN, _ZOOM_MAX = 0.003, 3.0  # screen px per plan mm
 _WHEEL = 1.25
+_EDGE_PX = 30
+_NEAR = 1.3  # by so much nearer than where all is in sight, somebody has come near on purpose
 _STACK_PX = 120
 SMOOTH_ZOOM = 0.03
 _PULSE_MS = 60
@@ -195,6 +197,20 @@ class PlanView(QGraphicsView):
         size = self.viewport().size()
         fits = min(size.width() / max(bounds.width() * 1.4, 1500.0), size.height() / max(bounds.height() * 1.4, 1500.0))
         self._set_zoom(max(_ZOOM_MIN, min(max(self.zoom, 0.1), fits)), bounds.center())
+
+    def keep_in_sight(self, record_id: str) -> None:
+        """Bring a record into sight if it is not: by showing all that is drawn, or where one is near, by moving."""
+        bounds = self._scene.bounds(record_id)
+        edge = _EDGE_PX
+        if bounds is None:
+            return
+        inside = self.viewport().rect().adjusted(edge, edge, -edge, -edge)
+        if inside.contains(self.mapFromScene(bounds.center())):
+            return
+        before = self.zoom
+        self.fit()
+        if before > _NEAR * self.zoom:
+            self._set_zoom(before, bounds.center())
 
     def zoom_by(self, factor: float, about: QPoint | None = None) -> None:
         """Zoom about a place of the viewport, by default its middle."""

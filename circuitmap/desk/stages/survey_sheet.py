@@ -148,7 +148,10 @@ class SheetCard(QWidget):
         self.entry.setVisible(self.can_type())
         if not self.can_type():
             show_text(self.problem, "")
-        self.code.setText(f"Sheet {numbers.code}: the same code stands on the paper whose numbers these are.")
+        says = [f"Sheet {numbers.code}: the same code stands on the paper whose numbers these are."]
+        if self.can_type() and papers.is_late(self._cursor, self.subject):
+            says.append("The power is back: what is typed now counts as written on paper during the walk.")
+        self.code.setText(" ".join(says))
         lines = numbers.all_lines
         if lines != self._shown:
             self._shown = lines
