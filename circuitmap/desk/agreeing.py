@@ -125,7 +125,7 @@ def asked_for(
 def _how_likely(loss: Loss) -> tuple[str, ...]:
     if loss.sure:
         return ()
-    return ("perhaps" if loss.chance is None else likely_words(loss.chance, sure=False).replace(" %", "\u00a0%"),)
+    return ("perhaps" if loss.chance is None else together_on_line(likely_words(loss.chance, sure=False)),)
 
 
 def _already(loss: Loss, already: Mapping[str, Interrupted]) -> tuple[str, ...]:
@@ -167,6 +167,17 @@ def capital(sentence: str) -> str:
 def codes(home: Home, devices: Iterable[str]) -> str:
     """Give the codes of some devices, in a list."""
     return ", ".join(way_name(home, i) for i in devices)
+
+
+def one_of(names: Iterable[str]) -> str:
+    """Give some names as a choice: "A2, A3 or A5"."""
+    *most, last = names
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def together_on_line(text: str) -> str:
+    """Keep every figure and its sign on one line."""
+    return text.replace(" %", "\u00a0%")
 
 
 def on_button(which: str, many: int) -> str:

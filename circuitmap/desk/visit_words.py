@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from circuitmap.desk.agreeing import together_on_line
 from circuitmap.home import Home
 from circuitmap.home.records import Point
 from circuitmap.memo import Memo
@@ -20,8 +21,7 @@ def likely_words(home: Home, memo: Memo, trade: Trade, point: str) -> str:
     found = _found(home, memo, trade, point)
     if found is None or found[0].verdict in _DONE:
         return ""
-    said = chances_in_words(found[1], context_of(home, memo)).replace(" %", "\u00a0%")  # kept on one line
-    return f"Likely {said}."
+    return f"Likely {together_on_line(chances_in_words(found[1], context_of(home, memo)))}."
 
 
 def would_settle(home: Home, memo: Memo, trade: Trade, point: str) -> str:

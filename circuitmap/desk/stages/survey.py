@@ -221,7 +221,9 @@ class SurveyStage(QWidget):
         if step == "phases" or step == "declined":
             self.phases.show_step(is_asked=step == "phases")
         if step == "choose":
-            self.how_to.setVisible(not self._cursor.pending)
+            proposal = self._cursor.proposal
+            is_done = proposal is not None and proposal.kind == "done"
+            self.how_to.setVisible(not self._cursor.pending and not is_done)
             self.look_again.setVisible(not self._cursor.pending)
             self.everything.setVisible(not self._cursor.pending)
             _make_strong(self.everything, is_strong=self.propose is None and not self._cursor.has_all_been_off)

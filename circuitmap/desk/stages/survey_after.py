@@ -6,7 +6,7 @@ from typing import Final
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import chances_now, codes, kind_title, name_of, way_name
+from circuitmap.desk.agreeing import chances_now, codes, kind_title, name_of, one_of, way_name
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Thumb, bare, card, empty, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
@@ -174,9 +174,7 @@ class Summary(QWidget):
         for i in new:
             by_way.setdefault(deduced[i].candidates, []).append(i)
         says = [f"{codes(home, ways)} feeds {_some(ids)}." for ways, ids in by_way.items()]
-        says += [
-            f"{_some(ids)}: {' or '.join(way_name(home, i) for i in ways)} left." for ways, ids in narrowed.items()
-        ]
+        says += [f"{_some(ids)}: {one_of(way_name(home, i) for i in ways)} left." for ways, ids in narrowed.items()]
         show_text(self.settled, "\n".join(says))
         look_at = [
             *self._power_words(last),

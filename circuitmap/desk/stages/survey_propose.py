@@ -6,7 +6,7 @@ from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.agreeing import codes
+from circuitmap.desk.agreeing import codes, together_on_line
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import Choice, Opener, Thumb, Tick, bare, card, plain, show_text
 from circuitmap.desk.visit import SurveyCursor
@@ -59,6 +59,7 @@ class ProposeCard(QWidget):
         self.why.hide()
         inside.addWidget(self.why)
         self.why_opener.toggled.connect(self.why.setVisible)
+        self.why_opener.setChecked(True)
         column.addWidget(frame)
         self.method_opener = Opener("Method", self)
         column.addWidget(self.method_opener)
@@ -138,7 +139,7 @@ class ProposeCard(QWidget):
 
     def _show_why(self, why: tuple[str, ...]) -> None:
         self.why_opener.setVisible(bool(why))
-        self.why.setText("\n".join(f"– {line}" for line in why))
+        self.why.setText(together_on_line("\n".join(f"– {line}" for line in why)))
         self.why.setVisible(bool(why) and self.why_opener.isChecked())
 
     def _show_method(self) -> None:
