@@ -8,7 +8,7 @@ from circuitmap.desk.visit import STAGE, SurveyCursor
 
 
 class Below(QObject):
-    """Shows what is selected below the panel; while one walks, or has nothing selected in a survey, only when asked."""
+    """Shows what is selected below the panel; while one walks or asks for agreement, only when asked."""
 
     def __init__(self, adapter: Adapter, cursor: SurveyCursor, widget: QWidget) -> None:
         super().__init__(widget)
@@ -34,7 +34,8 @@ class Below(QObject):
     def refresh(self, *_: object) -> None:
         """Show it or not."""
         surveys = self._adapter.stage == STAGE
-        wanted = not surveys or (bool(self._adapter.selection) and self._cursor.round is None)
+        is_busy = self._cursor.round is not None or bool(self._cursor.pending)
+        wanted = not surveys or (bool(self._adapter.selection) and not is_busy)
         self._widget.setVisible(not self._gives_way and (self._is_asked or wanted))
 
     def _on_moved(self, _to: str) -> None:

@@ -5,6 +5,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel
 
+from circuitmap.desk.sight import area_of
 from circuitmap.desk.visit_words import likely_words, would_settle
 from circuitmap.desk.window import Window
 from circuitmap.home.records import Round
@@ -122,3 +123,20 @@ def test_the_search_for_one_point_ends_by_naming_its_way(window: Window, small: 
         settle()
     assert stage.hunt_card.says.text() == f"{small.l2} goes off with A1."
     assert window.adapter.deduced[small.l2].candidates == (small.sockets,)
+
+
+def test_what_is_asked_before_a_switch_off_begins_at_the_top(window: Window, small: SmallHome) -> None:
+    stage = window.survey_stage
+    assert stage.propose is not None
+    settle()
+    click(window, stage.propose.method_opener)
+    stage.open_isolation.setChecked(True)
+    settle()
+    area = area_of(stage)
+    assert area is not None
+    area.verticalScrollBar().setValue(area.verticalScrollBar().maximum())
+    assert area.verticalScrollBar().value() > 0
+    window.cursor_.put_down()
+    settle()
+    assert stage.consent.isVisible()
+    assert area.verticalScrollBar().value() == 0

@@ -89,6 +89,7 @@ class SurveyStage(QWidget):
         self.tripped.handled.connect(self.panel.setFocus)
         self.go_round = Thumb("Go round  (F9)", quiet=True, parent=self.tools)
         self._is_going_round = False
+        self._asks = False
         self.witnesses.handled.connect(self.panel.setFocus)
         self.witnesses.went_out.connect(self._on_lamp_out)
         self.end = Thumb("Walk done: power back on  (E)", parent=self)
@@ -142,6 +143,7 @@ class SurveyStage(QWidget):
         cursor.step_changed.connect(self._on_step_changed)
         self._warming = self._soon(self._warm_up)
         self._picking = self._soon(self._show_picker)
+        self._rising = self._soon(self._show_top)
         self.events.asked.connect(self._on_tripped_asked)
         self.tripped.handled.connect(self._show_top)
         cursor.point_changed.connect(self._on_point_changed)
@@ -206,8 +208,9 @@ class SurveyStage(QWidget):
             self._warming.start()
         self._show_walk(step, is_on=step == "walk" or (looking and going is not None))
         asks = step == "choose" and bool(self._cursor.pending)
-        if asks and self.consent.isHidden():
-            self._show_top()
+        if asks and not self._asks:
+            self._rising.start()  # once it is laid out: what had the focus goes, and the panel would follow it down
+        self._asks = asks
         self.consent.setVisible(asks)
         self._isolating(is_open=step not in ("look", "walk", "power") or going is None)
         self.end.say("Done looking  (E)" if looking else "End the walk: power back on  (E)")

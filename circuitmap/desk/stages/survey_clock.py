@@ -100,7 +100,8 @@ class Waiting(QWidget):
             self.back_on.say("Yes, it is back on")
         elif cursor.is_paused:
             off = codes(self._adapter.home, cursor.off)
+            stays = "stays" if len(cursor.off) == 1 else "stay"
             self.heading.setText("Paused")
-            show_text(self.says, f"{off} stays off meanwhile; who lives here should know." if off else "")
+            show_text(self.says, f"{off} {stays} off meanwhile; who lives here should know." if off else "")
             self.go_on.say("Go on with the walk")
             self.back_on.say("End it: the power is back on")
