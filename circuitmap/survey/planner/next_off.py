@@ -173,7 +173,9 @@ def _one(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
 
 
 def _all_but_one(look: Outlook) -> tuple[tuple[str, ...], ProposalKind]:
-    """Give all ways but the first one that wasn't on by itself yet."""
+    """Give all ways but the first one that wasn't on by itself yet; none after dusk, when that puts the lights out."""
+    if _is_too_dark(look):
+        return (), "single"
     order = sorted(look.units, key=lambda i: _place(look.home, i))
     done = {frozenset(record.off) for record in _rounds(look)}
     for unit in order:
@@ -252,12 +254,17 @@ def _everything(look: Outlook) -> tuple[str, ...]:
     """Give what turns everything off: the main switches, or every way where one may not be used; nothing if neither."""
     home = look.home
     kept = {d.id for d in home.table(Device).values() if d.keep_on} | set(look.method.keep_on)
-    if kept:
+    if kept or _is_too_dark(look):
         return ()
     mains = [d for d in main_switches(home) if d.how_switched not in ("leave alone", "can't be reached")]
     if mains and len(mains) == len(main_switches(home)) and look.way_mask(d.id for d in mains).all():
         return tuple(d.id for d in mains)
     return look.units if look.masks(look.units).all() else ()
+
+
+def _is_too_dark(look: Outlook) -> bool:
+    """Whether everything off would put more than one lighting way out after dusk."""
+    return look.method.is_dark and int(look.lighting.sum()) > 1
 
 
 def _interrupts_again(look: Outlook, off: Sequence[str]) -> bool:
@@ -417,4 +424,16 @@ def _all_done(look: Outlook) -> str:
 
 def _stuck(look: Outlook) -> str:
     names = _listed(look.open)
+    if _is_too_dark(look):
+        return f"After dusk no switch-off that may be made tells more of {names}: go on by daylight."
+    spent = [
+        _load_name(look.home, point)
+        for point, chances, times in look.listed
+        if times >= look.method.most_interruptions and look.method.kind == "gentle" and chances.max() < SETTLES
+    ]
+    if spent:
+        return (
+            f"{names}: only switch-offs are left that may interrupt {_listed(spent)} once more. Agree to that and "
+            "choose them yourself, or go on by fewest switch-offs."
+        )
     return f"No switch-off that may be made tells more of {names}; look for what is local there, or note why."

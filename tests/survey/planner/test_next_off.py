@@ -1,5 +1,6 @@
 """What the next switch-off may be, whom it asks, what it says. The rules here are common practice, no source."""
 
+from dataclasses import replace
 from typing import Final
 
 import pytest
@@ -224,6 +225,43 @@ def test_after_dusk_one_lighting_way_at_most_goes_off_at_a_time(kind: MethodKind
     lights = set(home.ways[:3])
     assert all(len(lights & set(p.off)) <= 1 for p in play.proposals)
     assert play.is_right()
+
+
+def test_all_off_but_one_waits_for_daylight() -> None:
+    play = played(lit(), ALL_BUT_ONE, is_dark=True).go()
+    assert [p.kind for p in play.proposals] == ["look"]
+    assert play.next().kind == "done"
+    assert "daylight" in play.next().says
+    assert played(lit(), ALL_BUT_ONE).go().is_right()
+
+
+def test_the_proof_with_everything_off_waits_for_daylight() -> None:
+    def fed_twice(**facts: object) -> Play:
+        home = lit()
+        play = played(home, **facts)
+        return replace(play, truth={**play.truth, home.points[-1]: Fed((), "elsewhere")}).go()
+
+    by_day, after_dusk = fed_twice(), fed_twice(is_dark=True)
+    assert any(p.kind == "proof" for p in by_day.proposals)
+    assert by_day.is_right()
+    assert all(p.kind != "proof" for p in after_dusk.proposals)
+    assert "daylight" in after_dusk.next().says
+
+
+def test_the_gentle_method_says_whose_supply_stands_in_the_way() -> None:
+    home = Surveyed(2, 2)
+    home.do(verbs.edit(home.home, home.points[0], loads=(Load(what="freezer", if_off="spoils"),)))
+    look = home.round(home.now)
+    for point in home.points:
+        home.say(look, point, "still on")
+    for _ in range(2):  # off both times together with the other way, so nothing tells the two apart
+        record = home.round(home.now, *home.ways)
+        for point in home.points:
+            home.say(record, point, "off")
+    proposal = propose(home.home, home.memo, TRADE, Method("gentle"))
+    assert proposal.kind == "done"
+    assert f"freezer ({home.points[0]})" in proposal.says
+    assert propose(home.home, home.memo, TRADE).off != ()
 
 
 def test_hall_and_landing_are_never_both_dark_by_day_either() -> None:
