@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from circuitmap.home.records import Device
+from circuitmap.home.records import Device, Point
 from circuitmap.survey.kinds import is_existing, is_main, is_way
 from circuitmap.survey.planner.outlook import Outlook
 from circuitmap.survey.proposal import Witness
@@ -18,7 +18,9 @@ from circuitmap.survey.taken import taken
 from circuitmap.wiring.supply import under
 
 SURE_ENOUGH: Final = 0.95
+LIKELY: Final = 0.05
 MOST_EACH: Final = 4
+LAST: Final = 0.5  # what is no socket and no light may go off by itself: watched only where it is far surer than they
 _RCD_KINDS: Final = frozenset({"RCD", "RCD BS 4293", "voltage ELCB"})
 
 
@@ -48,20 +50,32 @@ def witnesses(look: Outlook, off: Iterable[str]) -> tuple[Witness, ...]:
     found: list[Witness] = []
     askable = set(look.askable)
     rows = [n for n, i in enumerate(look.scales.ids) if i in askable and _is_seen_on(look, i)]
+    by_kind = np.array([1.0 if _is_plain(look, look.scales.ids[n]) else LAST for n in rows])
     for rcd, ways in groups(look).items():
         if rcd in out:
             continue
         under_it = np.array([i in ways for i in look.scales.ways], dtype=bool) & ~down
         if not under_it.any():
             continue
-        stays = chances[rows][:, under_it].sum(axis=1) if rows else np.zeros(0)
-        missed = 1.0
-        for n in np.argsort(-stays, kind="stable")[:MOST_EACH]:
-            if missed <= 1 - SURE_ENOUGH or stays[n] < 0.05:
+        stays = chances[rows][:, under_it] if rows else np.zeros((0, 1))
+        plain, told, missed = by_kind, np.zeros(stays.shape[1]), 1.0
+        for _ in range(min(MOST_EACH, len(rows))):
+            # Points that likely hang on one way go out together, so the next one is looked for on another.
+            worth = (stays * (1 - told)).sum(axis=1) * plain
+            n = int(np.argmax(worth))
+            if missed <= 1 - SURE_ENOUGH or stays[n].sum() < LIKELY or worth[n] <= 0:
                 break
-            found.append(Witness(rcd, look.scales.ids[rows[int(n)]]))
-            missed *= 1 - float(stays[n])
+            found.append(Witness(rcd, look.scales.ids[rows[n]]))
+            missed *= 1 - float(stays[n].sum())
+            told = np.maximum(told, stays[n])
+            plain = plain * (np.arange(len(rows)) != n)
     return tuple(found)
+
+
+def _is_plain(look: Outlook, point: str) -> bool:
+    """Whether a lamp can be left there: an appliance goes off by its own thermostat or timer as well."""
+    row = look.trade.point(look.home.take(Point, point).kind)
+    return row.is_socket_outlet or row.is_light
 
 
 def _is_seen_on(look: Outlook, point: str) -> bool:

@@ -42,6 +42,20 @@ def test_one_point_tells_of_each_rcd_that_stays_on_where_the_ways_are_known() ->
         assert home.way_of(witness.point) != home.ways[0], "it must be one that stays on"
 
 
+def test_a_socket_or_a_light_is_watched_before_an_appliance_that_goes_off_by_itself() -> None:
+    home = Split()
+    home.settle_all()
+    lamps = {w.point for w in witnesses(home.home, home.memo, TRADE, home.ways[:1])}
+    for point in lamps:
+        home.do(verbs.edit(home.home, point, kind="immersion heater"))
+    found = {w.device: w.point for w in witnesses(home.home, home.memo, TRADE, home.ways[:1])}
+    assert list(found) == home.rcds
+    assert lamps.isdisjoint(found.values())
+    for point in home.points:
+        home.do(verbs.edit(home.home, point, kind="immersion heater"))
+    assert {w.device for w in witnesses(home.home, home.memo, TRADE, home.ways[:1])} == set(home.rcds)
+
+
 def test_an_rcd_that_is_off_itself_or_has_nothing_left_on_needs_no_witness() -> None:
     home = Split()
     home.settle_all()
