@@ -3,11 +3,10 @@
 from typing import Final
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.theme import GAP_PX
-from circuitmap.desk.thumb import card, plain
+from circuitmap.desk.thumb import warning
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import round_open
 from circuitmap.home.verbs import now_text
@@ -25,15 +24,7 @@ class OverdueCard(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Time agreed for this switch-off")
         self._adapter = adapter
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(GAP_PX)
-        frame, inside = card("warn", self)
-        self.heading = plain(role="head")
-        self.says = plain()
-        inside.addWidget(self.heading)
-        inside.addWidget(self.says)
-        column.addWidget(frame)
+        _, self.heading, self.says = warning(self)
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOKS_EVERY_MS)
         self._timer.timeout.connect(self.refresh)

@@ -245,6 +245,19 @@ def card(kind: str = "true", parent: QWidget | None = None) -> tuple[QFrame, QVB
     return frame, column
 
 
+def warning(page: QWidget) -> tuple[QVBoxLayout, QLabel, QLabel]:
+    """Give a page's column that begins with a warning card, and the heading and the words on that card."""
+    column = QVBoxLayout(page)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(GAP_PX)
+    frame, inside = card("warn", page)
+    heading, says = plain(role="head"), plain()
+    inside.addWidget(heading)
+    inside.addWidget(says)
+    column.addWidget(frame)
+    return column, heading, says
+
+
 def bare(parent: QWidget | None = None) -> tuple[QWidget, QVBoxLayout]:
     """Give a widget and the column in it, without edges."""
     widget = QWidget(parent)

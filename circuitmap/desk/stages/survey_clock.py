@@ -4,12 +4,12 @@ from typing import Final
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.agreeing import codes
 from circuitmap.desk.theme import GAP_PX, Look
-from circuitmap.desk.thumb import Thumb, card, plain, show_text
+from circuitmap.desk.thumb import Thumb, plain, show_text, warning
 from circuitmap.desk.visit import SurveyCursor
 
 _TICK_MS: Final = 1000
@@ -72,15 +72,7 @@ class Waiting(QWidget):
         super().__init__(parent)
         self.setAccessibleName("The walk waits")
         self._adapter, self._cursor = adapter, cursor
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(GAP_PX)
-        frame, inside = card("warn", self)
-        self.heading = plain(role="head")
-        self.says = plain()
-        inside.addWidget(self.heading)
-        inside.addWidget(self.says)
-        column.addWidget(frame)
+        column, self.heading, self.says = warning(self)
         self.go_on = Thumb("Go on with the walk", strong=True, tall=True, parent=self)
         self.go_on.clicked.connect(cursor.resume)
         self.back_on = Thumb("The power is back on", tall=True, parent=self)

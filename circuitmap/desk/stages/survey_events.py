@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.agreeing import capital, codes, way_name
 from circuitmap.desk.theme import GAP_PX, Look
-from circuitmap.desk.thumb import Thumb, Tick, bare, card, empty, plain, show_text
+from circuitmap.desk.thumb import Thumb, Tick, bare, card, empty, plain, show_text, warning
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
@@ -158,15 +158,7 @@ class TrippedCard(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Something tripped")
         self._adapter, self._cursor = adapter, cursor
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(GAP_PX)
-        frame, inside = card("warn", self)
-        self.heading = plain(role="head")
-        self.says = plain()
-        inside.addWidget(self.heading)
-        inside.addWidget(self.says)
-        column.addWidget(frame)
+        column, self.heading, self.says = warning(self)
         self.again = Thumb("", strong=True, tall=True, parent=self)
         self.again.clicked.connect(self._on_again)
         self.without = Thumb("It trips again: leave it off, go on", parent=self)
