@@ -6,6 +6,7 @@ What the figures mean for one home is not said here: that is ``design`` and ``fi
 
 from circuitmap.trade.book import DEFAULT_EDITION, Choices, Trade, load
 from circuitmap.trade.rows import (
+    Access,
     Blind,
     Box,
     Breaking,
@@ -24,12 +25,14 @@ from circuitmap.trade.rows import (
     StandsIn,
     Suits,
     Suspect,
+    Suspicion,
     Synonym,
     Tester,
 )
 
 __all__ = [
     "DEFAULT_EDITION",
+    "Access",
     "Blind",
     "Box",
     "Breaking",
@@ -49,6 +52,7 @@ __all__ = [
     "StandsIn",
     "Suits",
     "Suspect",
+    "Suspicion",
     "Synonym",
     "Tester",
     "Trade",

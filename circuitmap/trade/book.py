@@ -13,6 +13,7 @@ from circuitmap.places import resources
 from circuitmap.trade import rows
 from circuitmap.trade.editions import carried, choose, latest
 from circuitmap.trade.rows import (
+    Access,
     Blind,
     Box,
     Breaking,
@@ -37,6 +38,7 @@ from circuitmap.trade.rows import (
     StandsIn,
     Suits,
     Suspect,
+    Suspicion,
     Synonym,
     Tester,
     TripMultiple,
@@ -77,6 +79,8 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     lamp_rows: dict[tuple[bool, bool, bool], Lamps]
     blind_rows: tuple[Blind, ...]
     suspect_rows: tuple[Suspect, ...]
+    suspicion_rows: dict[str, Suspicion]
+    access_rows: dict[str, Access]
     synonym_rows: dict[str, Synonym]
     spellings: dict[str, Synonym]
     likely_rows: dict[str, Likely]
@@ -150,6 +154,26 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     def suspects(self) -> tuple[Suspect, ...]:
         """Give what to take off when insulation reads low, the likeliest first."""
         return self.suspect_rows
+
+    def suspicion(self, name: str) -> Suspicion:
+        """Give how much likelier a fact makes a leak, by the fact's name."""
+        if name not in self.suspicion_rows:
+            raise OurError(f"No suspicion is called “{name}”.")
+        return self.suspicion_rows[name]
+
+    def suspicions(self, part: str, kind: PointKind) -> tuple[Suspicion, ...]:
+        """Give what the kind of a point makes likelier of its accessory or its equipment."""
+        return tuple(row for row in self.suspicion_rows.values() if row.part in (part, "any") and kind in row.kinds)
+
+    def access(self, name: str) -> Access:
+        """Give what an act of looking for a leak takes, by its name."""
+        if name not in self.access_rows:
+            raise OurError(f"No access is called “{name}”.")
+        return self.access_rows[name]
+
+    def opening(self, kind: PointKind) -> Access:
+        """Give what it takes to open a point of a kind."""
+        return next((row for row in self.access_rows.values() if kind in row.kinds), self.access_rows["open"])
 
     # words ----------------------------------------------------------------------------------------------------
 
@@ -410,6 +434,8 @@ def _bound(tables: Tables) -> Trade:
         lamp_rows={(row.l_n, row.l_e, row.n_e): row for row in rows_of(tables, "lamps", Lamps)},
         blind_rows=tuple(rows_of(tables, "blind", Blind)),
         suspect_rows=tuple(sorted(rows_of(tables, "suspect", Suspect), key=_place)),
+        suspicion_rows={row.name: row for row in rows_of(tables, "suspicion", Suspicion)},
+        access_rows={row.name: row for row in rows_of(tables, "access", Access)},
         synonym_rows={row.word: row for row in rows_of(tables, "synonym", Synonym)},
         spellings={spelled(text): row for row in rows_of(tables, "synonym", Synonym) for text in (row.word, *row.also)},
         likely_rows={row.name: row for row in rows_of(tables, "likely", Likely)},

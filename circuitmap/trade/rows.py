@@ -260,6 +260,32 @@ class Suspect(Sourced, frozen=True, kw_only=True):
     lowers: tuple[Literal["L-N", "L-E", "N-E"], ...]
 
 
+class Suspicion(Sourced, frozen=True, kw_only=True):
+    """How many times likelier one fact makes it that a low insulation reading lies in a part of a circuit.
+
+    ``line_neutral`` is for readings between the two, where it differs. ``comes_off`` says how equipment is taken off.
+    """
+
+    name: Word
+    part: Literal["cable", "accessory", "equipment", "any"]
+    kinds: tuple[PointKind, ...] = ()
+    times: Likelier
+    line_neutral: Likelier | None = None
+    comes_off: Literal["", "unplug", "switch off", "wired in", "none"] = ""
+
+    def at(self, *, to_earth: bool) -> float:
+        """Give how many times likelier, for readings to earth or from line to neutral."""
+        return self.times if to_earth or self.line_neutral is None else self.line_neutral
+
+
+class Access(Sourced, frozen=True, kw_only=True):
+    """How many minutes one act of looking for a low insulation reading takes; without kinds it is for all others."""
+
+    name: Word
+    kinds: tuple[PointKind, ...] = ()
+    minutes: AboveZero
+
+
 class RcdNeed(Sourced, frozen=True, kw_only=True):
     """Who asks for 30 mA protection since which edition, and the code to suggest where it is missing."""
 

@@ -55,6 +55,8 @@ SPECS: Final = (
     Spec("tests.toml", "lamps", rows.Lamps, ("l_n", "l_e", "n_e"), False),
     Spec("tests.toml", "blind", rows.Blind, ("what",), True),
     Spec("tests.toml", "suspect", rows.Suspect, ("name",), True),
+    Spec("leaks.toml", "suspicion", rows.Suspicion, ("name",), True),
+    Spec("leaks.toml", "access", rows.Access, ("name",), True),
     Spec("synonyms.toml", "synonym", rows.Synonym, ("word",), True),
     Spec("likely.toml", "likely", rows.Likely, ("name",), False),
     Spec("likely.toml", "suits", rows.Suits, ("name",), True),
