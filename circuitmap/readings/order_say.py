@@ -1,0 +1,113 @@
+"""What the order from two sweeps says to a person: a sentence for all that can't be told or has to be looked at."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+from circuitmap.readings.order_fit import Ring
+from circuitmap.readings.sweeps import Sweeps, Swept
+
+
+def say_near_neighbours(a: str, b: str, sure: float, sd_m: float | None) -> str:
+    """Say that the meter can't tell which of two neighbours comes first."""
+    near = "as near to each other as the meter can tell" if sd_m is None else f"within {max(1.0, 2 * sd_m):.0f} m"
+    return (
+        f"{a} and {b} lie {near}: that {a} comes first is {_odds(sure)}. Read both again with the other leg linked, or "
+        "look which cable leads on."
+    )
+
+
+def say_doubtful_spur(at: str, p_spur: float, spur_m: float | None) -> str:
+    """Say that a point may stand on the ring or at the end of a short spur."""
+    long = "" if spur_m is None else f" of about {spur_m:.1f} m"
+    odds = f"spur: {_odds(p_spur)}"
+    return f"Whether {at} sits on the ring or on a spur{long} can't be told ({odds}): count the cables at {at}."
+
+
+def say_least_spur(least_share: float, loop_m: float | None) -> str:
+    """Say from what length on a spur shows at all."""
+    if loop_m is None:
+        long = f"{100 * least_share:.1f} % of the loop"
+    else:
+        long = f"about {max(0.1, least_share * loop_m):.1f} m"
+    return f"A spur shorter than {long} reads like the ring: where that matters, count the cables at the point."
+
+
+def say_spur(
+    points: Sequence[tuple[str, float | None, float | None]],
+    take_off: Sequence[tuple[str, float]],
+    between: tuple[str, str],
+    tells: float,
+) -> str:
+    """Say what hangs on a spur, where it leaves the ring, and what of it no reading tells."""
+    names = [at for at, _, _ in points]
+    long = " and ".join(f"{m:.1f} m" for _, m, _ in points if m is not None)
+    at, odds = take_off[0]
+    where = f"at {at}" if at else f"between {between[0]} and {between[1]}, at a joint that isn't on the map"
+    one = len(points) == 1
+    says = f"{_listed(names)} {'sits' if one else 'sit'} on a spur{'' if one else ' or spurs'} taken off {where}"
+    says += f", {long} along it" if long else ""
+    if odds < tells:
+        others = [f"{other or 'a joint between'} ({_odds(share)})" for other, share in take_off[1:]]
+        says += f"; where it leaves can't be told for sure ({_odds(odds)})"
+        says += f", it may be {' or '.join(others)}" if others else ""
+        says += f": count the cables at {at or between[0]}"
+    says += "."
+    if not one:
+        says += (
+            " Whether one cable goes on from point to point or each has its own can't be told from readings: count "
+            f"the cables at {_listed([each for each in (at, *names[:-1]) if each])}."
+        )
+    return says
+
+
+def say_odd(point: Swept, sweeps: Sweeps, ring: Ring) -> str:
+    """Say why a point's readings fit no place on this ring."""
+    level_ohm = ring.a_ohm * ring.b_ohm / (ring.a_ohm + ring.b_ohm)
+    if point.across_ohm < level_ohm:
+        return (
+            f"{point.at} reads {point.across_ohm:.2f} Ω cross-linked, less than any point of this ring can "
+            f"({level_ohm:.2f} Ω): a link at the wrong leg or a cable across would do that; set aside."
+        )
+    if point.near_ohm > ring.near_ohm:
+        return (
+            f"{point.at} reads {point.near_ohm:.2f} Ω with one leg linked, more than the whole ring "
+            f"({ring.near_ohm:.2f} Ω) and no spur that the cross-linked reading shows: read it again; set aside."
+        )
+    return (
+        f"{point.at} reads {point.near_ohm:.2f} Ω with one leg linked and {point.across_ohm:.2f} Ω cross-linked, which "
+        f"no place on this ring gives: read it again at its terminals; set aside."
+    )
+
+
+def say_most_on_spurs(sweeps: Sweeps, why: Literal["odd", "spurs"]) -> str:
+    """Say that the two sweeps don't fit one whole ring."""
+    if why == "odd":
+        return (
+            f"The two sweeps of {sweeps.code} don't fit one ring with the ends that were read: look at the links at "
+            "the board (each takes one end of either leg) before anything is drawn from them."
+        )
+    return (
+        f"Nearly every point of {sweeps.code} reads higher cross-linked than its ring should: an open conductor, a bad "
+        "link or wrong ends would do that sooner than so many spurs; no order is drawn."
+    )
+
+
+def say_no_whole(sweeps: Sweeps, ends_ohm: float | None = None) -> str:
+    """Say that what the whole ring reads isn't known, or is known twice and differently."""
+    if ends_ohm is not None:
+        return (
+            f"At the far leg {sweeps.code} reads {sweeps.far_ohm or 0:.2f} Ω with one leg linked, and {ends_ohm:.2f} Ω "
+            "by its ends: one of them is wrong, so no order is drawn; read them again."
+        )
+    return (
+        f"What all of {sweeps.code} reads with one leg linked isn't known: read r2 end to end, or at the far leg's "
+        "terminals with one leg linked."
+    )
+
+
+def _odds(share: float) -> str:
+    return f"{100 * min(max(share, 0.01), 0.99):.0f} %"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
