@@ -97,6 +97,8 @@ def entry_of(home: Home, reading: Reading, view: CircuitView | None) -> Entry:
             at = view.device.id
         fed = {board.id for board in view.boards_fed}
         on_circuit = at is None or at == view.device.id or at in view.names or at in fed
+        if reading.test == "neutral to neutral" and at is not None and at[0] == "D":
+            on_circuit = True  # the one lead is on its neutral, the other on that of another way
         reading_here = msgspec.structs.replace(reading, device=view.device.id, at=at)
     else:
         reading_here = reading

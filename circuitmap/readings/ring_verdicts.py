@@ -239,7 +239,7 @@ def _whole(
     if low:
         says = f"Step {step} reads low at {_listed(low)}; {expected} expected."
         why = "The ring is bridged somewhere" + ("." if step == 2 else ", or other earths lie beside the cpc.")
-        found.append(Verdict("low", says, why, ARITHMETIC, "look"))
+        found.append(Verdict("low", says, why, ARITHMETIC, "look", tuple(low)))
     if len(high) == len(numbers) > 1:
         says = f"Step {step} reads high everywhere; {expected} expected from the ends."
         why = "The ends and the sweep don't fit each other: contacts, leads that weren't nulled, or the meter."
@@ -247,7 +247,7 @@ def _whole(
     elif high:
         says = f"Step {step} reads high at {_listed(high)}; {expected} expected on the ring."
         why = "A spur, or a poor contact there: clean and read again, then count the cables."
-        found.append(Verdict("high", says, why, "apprentice notes; arithmetic", "look"))
+        found.append(Verdict("high", says, why, "apprentice notes; arithmetic", "look", tuple(high)))
     if not found:
         shape = "" if step == 2 else " They rise from the board to half way and fall again."
         says = f"All readings of step {step} suit the ring ({expected})."
@@ -269,7 +269,7 @@ def _open_at(where: str, step: int) -> Verdict:
     reversed_pair = "line and earth" if step == 2 else "line and neutral"
     says = f"Step {step} is open at {where} alone."
     why = f"A conductor is off its terminal there, or {reversed_pair} are reversed at it, or the probe had no contact."
-    return Verdict("open point", says, why, ARITHMETIC, "fails")
+    return Verdict("open point", says, why, ARITHMETIC, "fails", (where,))
 
 
 def _fits(rules: Rules, cable: Cable, ratio: float, share: float) -> bool:

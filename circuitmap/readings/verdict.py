@@ -22,13 +22,17 @@ ROUNDING: Final = 1e-9  # readings are decimals; binary fractions of them must n
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """One thing said of readings: its kind, a sentence for people, why, whose rule it is, and how bad."""
+    """One thing said of readings: its kind, a sentence for people, why, whose rule it is, and how bad.
+
+    ``about``: the places that it is about, as the caller named them; empty when it is about all that was handed in.
+    """
 
     kind: str
     says: str
     why: str
     source: str
     level: Level
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
