@@ -5,7 +5,7 @@ changes round the ring and grows along spurs only. Of what isn't drawn nothing i
 order, every spur and every take-off has its odds, and a sentence where they don't suffice.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import erf, exp, hypot, pi, sqrt
@@ -13,12 +13,13 @@ from typing import Final, Literal
 
 import numpy as np
 
-from circuitmap.readings.order_fit import USUAL_OHM_PER_M, Fitted, Ring, fit
+from circuitmap.readings.order_fit import USUAL_OHM_PER_M, Fitted, Ring, fit, prior_spur
 from circuitmap.readings.order_say import (
-    say_doubtful_spur,
+    is_low,
+    say_doubtful,
     say_least_spur,
-    say_most_on_spurs,
     say_near_neighbours,
+    say_no_ring,
     say_no_whole,
     say_odd,
     say_spur,
@@ -31,6 +32,7 @@ Standing = Literal["ring", "spur", "can't tell"]
 TELLS: Final = 0.95
 """From which odds on something is said without a "can't tell"."""
 _AT_POINT: Final = 0.85  # of all spurs so many are taken off at a point read here; common practice, no source
+_COUNTED: Final = 20.0  # a third cable makes a take-off so much likelier, two cables and no more so much less
 _LIKELY: Final = 0.05
 LIVE: Final[tuple[Core, ...]] = ("L", "N")
 
@@ -145,23 +147,23 @@ def order_of_points(sweeps: Sweeps) -> RingOrder:
         return _nothing(sweeps, problem)
     found = _fitted(sweeps.points, ring, sweeps)
     keep = [n for n, odd in enumerate(found.odd.tolist()) if odd <= 0.5]
-    aside = [
-        *sweeps.aside,
-        *(Aside(p.at, say_odd(p, sweeps, ring)) for n, p in enumerate(sweeps.points) if n not in set(keep)),
-    ]
+    odd = [point for n, point in enumerate(sweeps.points) if n not in set(keep)]
+    aside = (*sweeps.aside, *(Aside(point.at, say_odd(point, ring)) for point in odd))
+    if sum(is_low(point, ring) for point in odd) > 1:
+        return _nothing(replace(sweeps, aside=aside), say_no_ring(sweeps, "low"))
     if len(keep) < max(FEWEST, (len(sweeps.points) + 1) // 2):
-        return _nothing(replace(sweeps, aside=tuple(aside)), say_most_on_spurs(sweeps, "odd"))
+        return _nothing(replace(sweeps, aside=aside), say_no_ring(sweeps, "odd"))
     points = [sweeps.points[n] for n in keep]
     if len(keep) < len(sweeps.points):
         found = _fitted(points, ring, sweeps)
     loop_m = ring.loop_m if sweeps.line_ohm_per_m else None
     placed = [_placed(n, point, found, loop_m) for n, point in enumerate(points)]
     if len(placed) > 3 and sum(p.standing == "spur" for p in placed) > 0.6 * len(placed):
-        return _nothing(replace(sweeps, aside=tuple(aside)), say_most_on_spurs(sweeps, "spurs"))
+        return _nothing(replace(sweeps, aside=aside), say_no_ring(sweeps, "spurs"))
     on_ring = sorted((p for p in placed if not p.is_on_spur), key=_share)
     on_spurs = sorted((p for p in placed if p.is_on_spur), key=_share)
     stretches = _stretches(sweeps.device, on_ring, loop_m)
-    spurs = _spurs(sweeps.device, on_ring, on_spurs)
+    spurs = _spurs(sweeps.device, on_ring, on_spurs, {point.at: point.cables for point in points})
     return RingOrder(
         sweeps.device,
         sweeps.code,
@@ -171,7 +173,7 @@ def order_of_points(sweeps: Sweeps) -> RingOrder:
         tuple(p.at for p in on_ring),
         stretches,
         spurs,
-        tuple(aside),
+        aside,
         (*sweeps.notes, *_notes(sweeps, ring, on_ring, placed, stretches, spurs)),
         found.contact_ohm,
         by_name={p.at: p for p in placed},
@@ -211,7 +213,8 @@ def _ring(sweeps: Sweeps) -> tuple[Ring | None, str]:
 def _fitted(points: Sequence[Swept], ring: Ring, sweeps: Sweeps) -> Fitted:
     near = np.array([point.near_ohm for point in points])
     across = np.array([point.across_ohm for point in points])
-    return fit(near, across, ring, sweeps.meter)
+    prior = np.array([prior_spur(point.cables) for point in points])
+    return fit(near, across, prior, ring, sweeps.meter)
 
 
 def _placed(n: int, point: Swept, found: Fitted, loop_m: float | None) -> Placed:
@@ -241,12 +244,14 @@ def _stretches(device: str, on_ring: Sequence[Placed], loop_m: float | None) -> 
     return tuple(found)
 
 
-def _spurs(device: str, on_ring: Sequence[Placed], on_spurs: Sequence[Placed]) -> tuple[Spur, ...]:
+def _spurs(
+    device: str, on_ring: Sequence[Placed], on_spurs: Sequence[Placed], cables: Mapping[str, int | None]
+) -> tuple[Spur, ...]:
     """Hang every point on a spur on its likeliest take-off; those without one there go together where they meet."""
     groups: dict[object, list[tuple[Placed, tuple[tuple[str, float], ...]]]] = {}
     joint: tuple[float, float, int] | None = None
     for point in on_spurs:
-        odds = _take_off(point, on_ring)
+        odds = _take_off(point, on_ring, cables)
         key: object = odds[0][0]
         if not key:
             if joint is None or point.share - joint[0] > 2 * hypot(joint[1], point.share_sd):
@@ -262,18 +267,22 @@ def _spurs(device: str, on_ring: Sequence[Placed], on_spurs: Sequence[Placed]) -
         after = [p.at for p in on_ring if p.share > mean]
         between = (before[-1] if before else device, after[0] if after else device)
         least_sure = min((odds for _, odds in held), key=_first_odds)
-        says = say_spur([(p.at, p.spur_m, p.spur_sd_m) for p in points], least_sure, between, TELLS)
+        says = say_spur([(p.at, p.spur_m) for p in points], least_sure, between, TELLS)
         found.append(Spur(tuple(p.at for p in points), least_sure, between, says))
     return tuple(found)
 
 
-def _take_off(point: Placed, on_ring: Sequence[Placed]) -> tuple[tuple[str, float], ...]:
-    """Give where a spur may leave, with odds: at a point read, by how near it is, or at a joint of its own."""
+def _take_off(
+    point: Placed, on_ring: Sequence[Placed], cables: Mapping[str, int | None]
+) -> tuple[tuple[str, float], ...]:
+    """Give where a spur may leave, with odds: at a point read, by how near it is and by the cables counted there."""
     weights = {"": 1 - _AT_POINT} if on_ring else {"": 1.0}
     for other in on_ring:
         sd = hypot(point.share_sd, other.share_sd)
         miss = (point.share - other.share) / sd
-        weights[other.at] = _AT_POINT / len(on_ring) * exp(-0.5 * miss**2) / (sd * sqrt(2 * pi))
+        counted = cables.get(other.at)
+        prior = _AT_POINT / len(on_ring) * (1 if not counted else _COUNTED if counted > 2 else 1 / _COUNTED)
+        weights[other.at] = prior * exp(-0.5 * miss**2) / (sd * sqrt(2 * pi))
     total = sum(weights.values())
     odds = sorted(((at, weight / total) for at, weight in weights.items()), key=_second, reverse=True)
     return tuple(each for n, each in enumerate(odds) if n == 0 or each[1] >= _LIKELY)
@@ -288,7 +297,7 @@ def _notes(
     spurs: Sequence[Spur],
 ) -> list[str]:
     notes = [say_near_neighbours(s.a, s.b, s.sure, s.sd_m) for s in stretches if not s.is_told]
-    notes += [say_doubtful_spur(p.at, p.p_spur, p.spur_m) for p in placed if p.standing == "can't tell"]
+    notes += say_doubtful([(p.at, p.p_spur, p.spur_m) for p in placed if p.standing == "can't tell"])
     notes += [spur.says for spur in spurs]
     if on_ring:
         # From so much of a spur on its odds overtake the prior's: some three standard deviations.

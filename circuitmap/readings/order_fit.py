@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 PRIOR_SPUR: Final = 0.15
 """How many of a ring's outlets hang on spurs before anything is read."""
+_PRIOR_END: Final = 0.97  # one cable ends there: no place on a ring, unless it was counted wrong
+_PRIOR_PASSED: Final = 0.03  # several cables: on the ring, or on a spur that goes on
 PRIOR_ODD: Final = 0.005
 """How many readings are off for reasons that no ring explains."""
 USUAL_OHM_PER_M: Final = 0.00741
@@ -70,10 +72,18 @@ def curve_ohm(ring: Ring, x: Floats) -> Floats:
     return found
 
 
-def fit(near_ohm: Floats, across_ohm: Floats, ring: Ring, meter: Meter) -> Fitted:
+def prior_spur(cables: int | None) -> float:
+    """Give how likely a point is to sit on a spur before anything is read, by the cables counted there."""
+    if cables is None or cables < 1:
+        return PRIOR_SPUR
+    return _PRIOR_END if cables == 1 else _PRIOR_PASSED
+
+
+def fit(near_ohm: Floats, across_ohm: Floats, prior: Floats, ring: Ring, meter: Meter) -> Fitted:
     """Weigh for each point whether it stands on the ring or at the end of a spur, and where.
 
     The offset common to all cross-linked readings (the ends' own errors, contacts) is summed over, not guessed.
+    ``prior`` holds what is thought of each point sitting on a spur beforehand.
     """
     whole, both = ring.near_ohm, ring.a_ohm + ring.b_ohm
     contact = _CONTACT_MEAN * meter.contact_ohm
@@ -90,7 +100,7 @@ def fit(near_ohm: Floats, across_ohm: Floats, ring: Ring, meter: Meter) -> Fitte
     prior_u = us * np.exp(-us * ring.loop_m / _SPUR_SCALE_M)
     prior_u /= prior_u.sum()
     u_all = np.concatenate([[0.0], us])
-    weight = np.concatenate([[1 - PRIOR_SPUR - PRIOR_ODD], PRIOR_SPUR * prior_u])
+    weight = (1 - PRIOR_ODD) * np.concatenate([1 - prior[:, None], prior[:, None] * prior_u], axis=1)
     odd = PRIOR_ODD / (2 * both)
 
     def likelihoods(offset: float) -> tuple[Floats, Floats]:

@@ -16,11 +16,25 @@ def say_near_neighbours(a: str, b: str, sure: float, sd_m: float | None) -> str:
     )
 
 
-def say_doubtful_spur(at: str, p_spur: float, spur_m: float | None) -> str:
-    """Say that a point may stand on the ring or at the end of a short spur."""
-    long = "" if spur_m is None else f" of about {spur_m:.1f} m"
-    odds = f"spur: {_odds(p_spur)}"
-    return f"Whether {at} sits on the ring or on a spur{long} can't be told ({odds}): count the cables at {at}."
+def say_doubtful(points: Sequence[tuple[str, float, float | None]]) -> list[str]:
+    """Say which points (with the odds of a spur and its length) may stand on the ring or at the end of a short spur."""
+    found = []
+    for at, p_spur, spur_m in points:
+        if p_spur > 0.5:
+            long = "" if spur_m is None else f" of about {spur_m:.1f} m"
+            odds = f"spur: {_odds(p_spur)}"
+            found.append(
+                f"Whether {at} sits on the ring or on a spur{long} can't be told ({odds}): count the cables at {at}."
+            )
+    rest = [(at, p_spur) for at, p_spur, _ in points if p_spur <= 0.5]
+    if rest:
+        names, most = _listed([at for at, _ in rest]), max(p_spur for _, p_spur in rest)
+        many = len(rest) > 1
+        found.append(
+            f"{names} {'sit' if many else 'sits'} on the ring more likely than not, but a short spur can't be ruled "
+            f"out ({'up to ' if many else ''}{_odds(most)}): count the cables at {names}."
+        )
+    return found
 
 
 def say_least_spur(least_share: float, loop_m: float | None) -> str:
@@ -33,19 +47,19 @@ def say_least_spur(least_share: float, loop_m: float | None) -> str:
 
 
 def say_spur(
-    points: Sequence[tuple[str, float | None, float | None]],
+    points: Sequence[tuple[str, float | None]],
     take_off: Sequence[tuple[str, float]],
     between: tuple[str, str],
     tells: float,
 ) -> str:
     """Say what hangs on a spur, where it leaves the ring, and what of it no reading tells."""
-    names = [at for at, _, _ in points]
-    long = " and ".join(f"{m:.1f} m" for _, m, _ in points if m is not None)
+    names = [at for at, _ in points]
+    lengths = [f"{length_m:.1f} m" for _, length_m in points if length_m is not None]
     at, odds = take_off[0]
     where = f"at {at}" if at else f"between {between[0]} and {between[1]}, at a joint that isn't on the map"
     one = len(points) == 1
     says = f"{_listed(names)} {'sits' if one else 'sit'} on a spur{'' if one else ' or spurs'} taken off {where}"
-    says += f", {long} along it" if long else ""
+    says += f", about {_listed(lengths)} along it" if lengths else ""
     if odds < tells:
         others = [f"{other or 'a joint between'} ({_odds(share)})" for other, share in take_off[1:]]
         says += f"; where it leaves can't be told for sure ({_odds(odds)})"
@@ -60,10 +74,15 @@ def say_spur(
     return says
 
 
-def say_odd(point: Swept, sweeps: Sweeps, ring: Ring) -> str:
+def is_low(point: Swept, ring: Ring) -> bool:
+    """Whether a point reads less cross-linked than any place of the ring, its board included."""
+    return point.across_ohm < ring.a_ohm * ring.b_ohm / (ring.a_ohm + ring.b_ohm)
+
+
+def say_odd(point: Swept, ring: Ring) -> str:
     """Say why a point's readings fit no place on this ring."""
     level_ohm = ring.a_ohm * ring.b_ohm / (ring.a_ohm + ring.b_ohm)
-    if point.across_ohm < level_ohm:
+    if is_low(point, ring):
         return (
             f"{point.at} reads {point.across_ohm:.2f} Ω cross-linked, less than any point of this ring can "
             f"({level_ohm:.2f} Ω): a link at the wrong leg or a cable across would do that; set aside."
@@ -79,8 +98,13 @@ def say_odd(point: Swept, sweeps: Sweeps, ring: Ring) -> str:
     )
 
 
-def say_most_on_spurs(sweeps: Sweeps, why: Literal["odd", "spurs"]) -> str:
+def say_no_ring(sweeps: Sweeps, why: Literal["low", "odd", "spurs"]) -> str:
     """Say that the two sweeps don't fit one whole ring."""
+    if why == "low":
+        return (
+            f"Several points of {sweeps.code} read less cross-linked than any point of such a ring can: a link at the "
+            "wrong leg or a cable across the ring would do that; no order is drawn."
+        )
     if why == "odd":
         return (
             f"The two sweeps of {sweeps.code} don't fit one ring with the ends that were read: look at the links at "

@@ -30,12 +30,16 @@ _USUAL: Final = Meter()
 
 @dataclass(frozen=True, slots=True)
 class Swept:
-    """A point read in both sweeps: in ohms with one leg linked, in ohms cross-linked, and by which readings."""
+    """A point read in both sweeps: in ohms with one leg linked and cross-linked, by which readings.
+
+    ``cables`` is how many were counted there, None where nobody did.
+    """
 
     at: str
     near_ohm: float
     across_ohm: float
     readings: tuple[str, ...] = ()
+    cables: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +192,7 @@ def _paired(
     points: list[Swept] = []
     aside: list[Aside] = []
     names = {"one": "with one leg linked", "two": "cross-linked"}
+    counted = {member.point.id: member.point.cables_seen for member in view.members}
     for at in sorted({*ones, *twos}, key=natural_key):
         one, two = ones.get(at), twos.get(at)
         if one is None or two is None:
@@ -200,7 +205,8 @@ def _paired(
             cores = base.near if name == "one" else base.across
             aside.append(Aside(at, _no_number(at, entry, names[name], cores)))
             continue
-        points.append(Swept(at, one.value_si or 0.0, two.value_si or 0.0, (one.reading.id, two.reading.id)))
+        by = (one.reading.id, two.reading.id)
+        points.append(Swept(at, one.value_si or 0.0, two.value_si or 0.0, by, counted.get(at)))
     return tuple(points), tuple(aside)
 
 
