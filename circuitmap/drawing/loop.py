@@ -6,17 +6,18 @@ with many points is higher than what was asked for, never smaller than can be re
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from circuitmap.circuits.views import CircuitView
 from circuitmap.drawing.cables import CORE_WORDS
 from circuitmap.drawing.dress import CircuitDress
 from circuitmap.drawing.loop_lines import half_way, halves, way_round
+from circuitmap.drawing.loop_readings import Beside, lit_run, lit_thing
 from circuitmap.drawing.loop_rows import SHAPE_WORDS, Row, Web, hanging_rows, tree_rows, web_of, words_of
 from circuitmap.drawing.marks import Anchor, Area, Glyph, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.symbols import symbol, symbol_name
-from circuitmap.drawing.typed import fitted
+from circuitmap.drawing.typed import fitted, width_px
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Point, Run
 from circuitmap.quantities.show import show_length
@@ -35,6 +36,7 @@ _SPUR_PX: Final = 1.5
 _GAP: Final = 12.0
 _BESIDE: Final = 18.0
 _BRANCH: Final = 8.0
+_NOTHING: Final[Mapping[str, Beside]] = {}
 
 
 def loop_marks(view: CircuitView, home: Home, width_px: float, height_px: float, *, number: int = 0) -> list[Mark]:
@@ -51,10 +53,25 @@ def loop_marks(view: CircuitView, home: Home, width_px: float, height_px: float,
 
 
 def loop_drawing(
-    view: CircuitView, home: Home, width_px: float, height_px: float, *, number: int = 0
+    view: CircuitView,
+    home: Home,
+    width_px: float,
+    height_px: float,
+    *,
+    number: int = 0,
+    beside: Mapping[str, Beside] = _NOTHING,
+    lit: Collection[str] = (),
 ) -> tuple[list[Mark], dict[str, PointMm]]:
-    """Give the marks of ``loop_marks``, and where each thing stands among them, by record id."""
-    draw = _Loop(view, home, width_px, height_px, number)
+    """Give the marks of ``loop_marks``, and where each thing stands among them, by record id.
+
+    Parameters
+    ----------
+    beside
+        What is printed beside things, by record id: readings. With any, every row has room for two lines.
+    lit
+        Things and runs lit up: where a likely cause lies.
+    """
+    draw = _Loop(view, home, width_px, height_px, number, beside, frozenset(lit))
     shape = view.shape
     ring = [record for record in shape.loop if home.peek(record) is not None] if shape is not None else []
     if shape is not None and len(ring) > 2:
@@ -67,8 +84,18 @@ def loop_drawing(
 class _Loop:
     """Draws one circuit and is thrown away."""
 
-    def __init__(self, view: CircuitView, home: Home, width: float, height: float, number: int) -> None:
+    def __init__(
+        self,
+        view: CircuitView,
+        home: Home,
+        width: float,
+        height: float,
+        number: int,
+        beside: Mapping[str, Beside],
+        lit: frozenset[str],
+    ) -> None:
         self._view, self._home, self._width, self._height = view, home, width, height
+        self._beside, self._lit = beside, lit
         self._dress = CircuitDress(view.code, number)
         self._rooms = {m.point.id: m.room.name for m in view.members if m.room is not None}
         self._web: Web = web_of(view)
@@ -95,7 +122,8 @@ class _Loop:
         rows = max(sum(map(len, left)), sum(map(len, right)), 1)
         step = self._step(rows, top)
         # Labels stand outside, so the ring is narrow, yet wide enough for lengths and a word inside.
-        inside = min(max(self._width * 0.22, 92.0), 200.0)
+        longest = max((width_px(_length(run), _SMALL_PX) for run in between if run is not None), default=0.0)
+        inside = min(max(self._width * 0.22, 92.0, 2 * longest + 26), 200.0)
         x_left, x_right = (self._width - inside) / 2, (self._width + inside) / 2
         at: dict[str, PointMm] = {}
         self._column(left, x_left, -1, top + step, step, at)
@@ -204,7 +232,7 @@ class _Loop:
 
     def _step(self, rows: int, top: float) -> float:
         room = (self._height - top - _EDGE * 3) / max(rows + 1, 1)
-        return min(max(room, _LEAST_ROW), _MOST_ROW)
+        return min(max(room, _TWO_LINES if self._beside else _LEAST_ROW), _MOST_ROW)
 
     def _column(
         self, groups: Sequence[list[Row]], x: float, side: int, top: float, step: float, at: dict[str, PointMm]
@@ -258,6 +286,8 @@ class _Loop:
     def _thing(self, record: str, spot: PointMm, size: float) -> None:
         thing = self._home.peek(record)
         self.places[record] = spot
+        if record in self._lit:
+            self.marks.append(lit_thing(spot))
         if isinstance(thing, Point):
             name = symbol_name(thing.kind, gangs=thing.gangs, switching=thing.switching, switched=bool(thing.switched))
             self.marks.append(_centred(Glyph("symbol", name, spot, 0.0, "settled", self._dress.role, size)))
@@ -267,13 +297,20 @@ class _Loop:
 
     def _label(self, record: str, spot: PointMm, side: int, step: float) -> None:
         name, where = words_of(record, self._home, self._rooms)
+        beside = self._beside.get(record)
         if side == 0:
+            if beside is not None:
+                where = " · ".join(filter(None, (where, beside.fitting(self._width / 2, _NAME_PX))))
             self._text(" · ".join(filter(None, (name, where))), (spot[0], spot[1] - 24), 0, "ink", _NAME_PX, 0.0, True)
             return
         fused = self._home.find(Point, record)
         if fused is not None and fused.fuse_a is not None:
             name = f"{name} {fused.fuse_a:g} A"
-        if step >= _TWO_LINES and where:
+        if beside is not None:
+            self._text(" · ".join(filter(None, (name, where))), spot, side, "ink", _NAME_PX, -8.0)
+            shown = beside.fitting(self._room(spot, side), _SMALL_PX)
+            self._text(shown, spot, side, beside.role, _SMALL_PX, 8.0)
+        elif step >= _TWO_LINES and where:
             self._text(name, spot, side, "ink", _NAME_PX, -7.0)
             self._text(where, spot, side, "faint", _SMALL_PX, 8.0)
         else:
@@ -281,10 +318,15 @@ class _Loop:
 
     def _text(self, text: str, spot: PointMm, side: int, role: str, size: float, dy: float, bold: bool = False) -> None:
         x = spot[0] + side * _BESIDE
-        room = self._width - _EDGE - x if side > 0 else x - _EDGE if side < 0 else self._width - 2 * _EDGE
         anchor: Anchor = "start" if side > 0 else "end" if side < 0 else "middle"
-        shown = fitted(text, max(room, 24.0), size)
+        shown = fitted(text, self._room(spot, side), size)
         self.marks.append(Words("label", shown, (x, spot[1] + dy), role, size, anchor, bold=bold))
+
+    def _room(self, spot: PointMm, side: int) -> float:
+        """Give how wide words beside a spot may be."""
+        x = spot[0] + side * _BESIDE
+        room = self._width - _EDGE - x if side > 0 else x - _EDGE if side < 0 else self._width - 2 * _EDGE
+        return max(room, 24.0)
 
     # -- lines --------------------------------------------------------------------------------------------------
 
@@ -294,13 +336,15 @@ class _Loop:
         fault = next((each for each in run.faults if each.kind == "open"), None)
         spot, turn = half_way(path)
         cpc_only = fault is not None and set(fault.cores) == {"E"}
+        if run.id in self._lit:
+            self.marks.append(lit_run(path))
         if fault is None or cpc_only:
             self.marks.append(Line("run", tuple(path), ink, stripe=stripe))
         if fault is not None and not cpc_only:
             self._gap(path, ink)
         if cpc_only:
             self.marks.append(Glyph("run", "break", spot, turn, role="break", size_px=15))
-        words = show_length(run.length_mm) if run.length_mm else ""
+        words = _length(run)
         if fault is not None and fault.cores:
             words = ", ".join(CORE_WORDS[core] for core in fault.cores) + " open"
         if words and inward and math.dist(path[0], path[-1]) > 16:
@@ -356,6 +400,10 @@ class _Loop:
             spot = (_EDGE + 16, top + 30 + n * (_LEAST_ROW + 2))
             self._thing(record, spot, _GLYPH)
             self._label(record, spot, 1, _LEAST_ROW)
+
+
+def _length(run: Run) -> str:
+    return show_length(run.length_mm) if run.length_mm else ""
 
 
 def _centred(glyph: Glyph) -> Glyph:

@@ -11,7 +11,7 @@ from typing import Final
 
 from circuitmap.drawing.marks import Anchor, Area, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.reading_chart_axis import Stop
-from circuitmap.drawing.reading_chart_data import BAND_SD, Dot, Piece, ReadingChart
+from circuitmap.drawing.reading_chart_data import BAND_SD, FAR_OFF_SD, Dot, Piece, ReadingChart, is_open
 from circuitmap.drawing.reading_chart_dots import dot_marks, lozenge
 from circuitmap.drawing.reading_chart_scale import Box, Room, Scale, lines_of, metre_ticks, scale_of
 from circuitmap.drawing.typed import fitted
@@ -21,7 +21,6 @@ SMALL_PX: Final = 11.0
 TITLE_PX: Final = 13.0
 LEAST_WIDTH_PX: Final = 260.0
 LEAST_HEIGHT_PX: Final = 220.0
-OPEN_OHM: Final = 50.0  # a reading over so much, on house wiring linked for a test, is an open circuit; common practice
 
 _LEFT: Final = 46.0
 _RIGHT: Final = 18.0
@@ -32,7 +31,6 @@ _LINE_PX: Final = 15.0
 _ROW_PX: Final = 14.0
 _ASIDE_PX: Final = 11.0
 _BOTH_PX: Final = 4.5
-_OFF_SD: Final = 3.0
 _MOST_FIGURES: Final = 8
 _BAR_PX: Final = 5.0
 _BESIDE: Final[tuple[tuple[float, float, Anchor], ...]] = (
@@ -98,11 +96,6 @@ def figures_of(chart: ReadingChart, record: str) -> str:
     else:
         parts.append(f"predicted {expected.ohm:.2f} ± {BAND_SD * expected.sd_ohm:.2f} Ω")
     return f"{stop.code}: {', '.join(parts)}"
-
-
-def is_open(dot: Dot) -> bool:
-    """Whether a reading says open circuit."""
-    return dot.ohm >= OPEN_OHM and dot.bound != "<"
 
 
 def _is_both(chart: ReadingChart) -> bool:
@@ -192,7 +185,7 @@ class _Chart:
             said = "Nothing read yet. Link as above, then read at each point."
         if not said:
             worst = max((dot for dot in chart.dots if dot.off_sd is not None), key=_off, default=None)
-            far = worst is not None and _off(worst) >= _OFF_SD
+            far = worst is not None and _off(worst) >= FAR_OFF_SD
             said = f"Furthest off: {figures_of(chart, worst.record)}" if worst is not None and far else (
                 "No reading lies far from what the map predicts." if worst is not None else "")  # fmt: skip
         for n, line in enumerate(lines_of(said, room, SMALL_PX, 1)):
@@ -312,16 +305,16 @@ class _Chart:
         error = abs(self._y(dot.ohm) - self._y(dot.ohm + dot.error_ohm)) if not is_far and dot.bound == "=" else 0.0
         way = 0 if dot.bound == "=" and not is_far else 1 if dot.bound == "<" else -1
         is_filled = dot.side == "after" or not self._is_both
-        self.marks += dot_marks(spot, error, way, is_filled=is_filled, is_off=_off(dot) >= _OFF_SD)
+        self.marks += dot_marks(spot, error, way, is_filled=is_filled, is_off=_off(dot) >= FAR_OFF_SD)
 
     def _figures(self, dots: list[tuple[Dot, PointMm]]) -> None:
         """Print the figures of what lies off, the furthest first, and the word at what is open."""
-        off = sorted((each for each in dots if _off(each[0]) >= _OFF_SD), key=_off_of, reverse=True)
+        off = sorted((each for each in dots if _off(each[0]) >= FAR_OFF_SD), key=_off_of, reverse=True)
         for dot, (x, y) in off[:_MOST_FIGURES]:
             text = "open" if is_open(dot) else ("" if dot.bound == "=" else dot.bound) + show_ohm(dot.ohm)
             self._place(self._beside(text, x, y, "warn"))
         for dot, (x, y) in dots:
-            if is_open(dot) and _off(dot) < _OFF_SD:
+            if is_open(dot) and _off(dot) < FAR_OFF_SD:
                 self._place(self._beside("open", x, y, "ink"))
 
     def _beside(self, text: str, x: float, y: float, role: str) -> Iterable[Words]:
@@ -370,7 +363,7 @@ class _Chart:
         rows = [Room((0, self._low, self._width, self._height)) for _ in range(2)]
         seen: set[float] = set()
         stops = [*self._chart.axis.line, *self._chart.axis.spurs]
-        first = {self._chosen, *self._second.at, *(dot.record for dot in self._chart.dots if _off(dot) >= _OFF_SD)}
+        first = {self._chosen, *self._second.at, *(dot.record for dot in self._chart.dots if _off(dot) >= FAR_OFF_SD)}
         for stop in sorted(stops, key=_InOrder(first)):
             x = self._x(stop.along) if not stop.leaves else self._x_of[stop.record]
             if x in seen:

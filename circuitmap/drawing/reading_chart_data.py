@@ -32,6 +32,8 @@ LINK_WORDS: Final[dict[LinkKind, str]] = {
     "end to end": "end to end",
 }
 BAND_SD: Final = 2.0  # how many standard deviations the band and the error bars reach
+OPEN_OHM: Final = 50.0  # a reading over so much, on house wiring linked for a test, is an open circuit; common practice
+FAR_OFF_SD: Final = 3.0  # so many standard deviations from what is predicted, a reading is called off
 _SAMPLES: Final = 12
 _EACH: Final = 6  # pairs of nodes read across each run
 _EXACT_UP_TO: Final = 150  # beyond so many runs a straight line between two points is nowhere seen to differ
@@ -100,6 +102,11 @@ class ReadingChart:
             for each in cause.compared
             if each.test == "linked" and each.link == self.key.link and set(each.cores) == set(self.key.cores)
         }
+
+
+def is_open(dot: Dot) -> bool:
+    """Whether a reading says open circuit."""
+    return dot.ohm >= OPEN_OHM and dot.bound != "<"
 
 
 def sweeps_of(view: CircuitView, book: ReadingBook) -> tuple[SweepKey, ...]:

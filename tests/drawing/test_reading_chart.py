@@ -6,9 +6,9 @@ from math import inf, isfinite
 import pytest
 
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words, mark_points
-from circuitmap.drawing.reading_chart import Second, chart_drawing, chart_marks, figures_of, is_open
+from circuitmap.drawing.reading_chart import Second, chart_drawing, chart_marks, figures_of
 from circuitmap.drawing.reading_chart_axis import axis_of
-from circuitmap.drawing.reading_chart_data import ReadingChart, SweepKey, chart_of, sweeps_of
+from circuitmap.drawing.reading_chart_data import ReadingChart, SweepKey, chart_of, is_open, sweeps_of
 from circuitmap.drawing.reading_chart_scale import words_box
 from circuitmap.drawing.svg import svg_text
 from circuitmap.home import verbs
