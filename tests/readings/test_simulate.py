@@ -12,6 +12,7 @@ from circuitmap.memo import Memo
 from circuitmap.readings.book import readings_of
 from circuitmap.readings.network import ReadingError
 from circuitmap.readings.predict import predict
+from circuitmap.readings.sheet import Line
 from circuitmap.readings.simulate import Practice, Simulated, as_readings, lines_to_simulate, simulate
 from circuitmap.readings.told import SameLeg, Told, parse_fault
 from circuitmap.trade import load
@@ -110,8 +111,10 @@ def test_low_insulation_is_read_between_its_two_cores_and_wherever_they_are_held
     view = reference()[0].on_way
     faults = told(view, "low insulation of 0.3 megohm between line and cpc along R4")
     found = {each.line.cores: each for each in simulate(view, TRADE, faults, EXACT) if each.line.test == "insulation"}
-    for cores in (("L", "E"), ("L+N", "E")):
-        assert found[cores].value_si == pytest.approx(300_000, rel=1e-5)
+    together = Line("L+N–E", "insulation", view.device.id, view.device.id, ("L+N", "E"), test_v=250)
+    (joined,) = simulate(view, TRADE, faults, EXACT, lines=[together])
+    assert joined.value_si == pytest.approx(300_000, rel=1e-5)
+    assert found["L", "E"].value_si == pytest.approx(300_000, rel=1e-5)
     for cores in (("N", "E"), ("L", "N")):
         assert (found[cores].value_si, found[cores].typed) == (inf, "OL")
 
