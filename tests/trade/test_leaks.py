@@ -49,7 +49,8 @@ def test_a_fact_that_is_alike_for_both_pairs_says_so_once(trade: Trade) -> None:
 
 
 def test_a_junction_box_out_of_sight_costs_most(trade: Trade) -> None:
-    assert trade.opening("junction box").minutes == max(row.minutes for row in trade.access_rows.values())
+    assert trade.opening("junction box").minutes == max(trade.opening(kind).minutes for kind in POINT_KINDS)
+    assert trade.access("open out of reach").minutes > trade.opening("junction box").minutes
     assert trade.access("unplug").minutes < trade.access("open").minutes
 
 
