@@ -47,6 +47,7 @@ def record_reading(
     test_a: float | None = None,
     phase_deg: float | None = None,
     copper_c: float | None = None,
+    by_plug: bool = False,
     remark: str = "",
 ) -> Change:
     """Record what the meter showed; an earlier reading at the same place is kept, the later counts.
@@ -65,6 +66,8 @@ def record_reading(
         Points or runs that were disconnected for it.
     copper_c
         How warm the conductors were.
+    by_plug
+        Whether it was taken with a plug in a socket's front, not at the terminals.
 
     Raises
     ------
@@ -96,6 +99,7 @@ def record_reading(
         copper_c=_checked_copper(copper_c),
         instrument=instrument,
         leads_ohm=meter.leads_ohm if meter is not None and test in THROUGH_LEADS else None,
+        by_plug=by_plug,
         indicated=measured.indicated,
         remark="; ".join(filter(None, (measured.remark, remark))),
     )
@@ -226,6 +230,9 @@ def why_unproved(home: Home, visit: str, instrument: str) -> str:
     if not checks:
         return f"{name} has not been proved on this visit: short the leads and write down what it shows."
     last = max(checks, key=lambda each: natural_key(each.id))
+    if last.not_possible:
+        why = last.not_possible
+        return f"{name} has not been proved on this visit ({why}): short the leads and write down what it shows."
     if last.value_si is None or last.bound == ">":
         return f"With its leads shorted {name} read nothing near zero ({last.id}): look at leads and fuse, then repeat."
     leads_ohm = last.leads_ohm if last.leads_ohm is not None else meter.leads_ohm

@@ -183,6 +183,7 @@ class Reading(Record, frozen=True, kw_only=True):
 
     The value is what the meter showed; ``leads_ohm`` is what its leads added to that when it was taken (zero: nulled).
     With a bound the value is what the reading was over or under. ``indicated`` is the answer of a test told in words.
+    ``by_plug``: taken with a plug in the socket's front and not at its terminals, so that contacts were read as well.
     """
 
     kind_of: ClassVar[str] = "reading"
@@ -205,6 +206,7 @@ class Reading(Record, frozen=True, kw_only=True):
     copper_c: float | None = None
     instrument: InstrumentId | None = None
     leads_ohm: NotNegative | None = None
+    by_plug: bool = False
     indicated: Text = ""
     remark: Text = ""
 
