@@ -218,10 +218,10 @@ def _fitted(points: Sequence[Swept], ring: Ring, sweeps: Sweeps) -> Fitted:
 
 
 def _placed(n: int, point: Swept, found: Fitted, loop_m: float | None) -> Placed:
-    p_spur = float(found.spur[n] / max(1e-12, 1 - found.odd[n]))
+    p_spur = min(1.0, float(found.spur[n] / max(1e-12, 1 - found.odd[n])))
     standing: Standing = "spur" if p_spur >= TELLS else "ring" if p_spur <= 1 - TELLS else "can't tell"
     on_spur = p_spur > 0.5
-    share = float((found.x_spur if on_spur else found.x_ring)[n])
+    share = min(1.0, max(0.0, float((found.x_spur if on_spur else found.x_ring)[n])))
     share_sd = float((found.x_spur_sd if on_spur else found.x_ring_sd)[n])
     u, u_sd = float(found.u[n]), float(found.u_sd[n])
     metres = [None] * 4 if loop_m is None else [each * loop_m for each in (share, share_sd, u, u_sd)]

@@ -66,7 +66,11 @@ def say_spur(
         says += f", it may be {' or '.join(others)}" if others else ""
         says += f": count the cables at {at or between[0]}"
     says += "."
-    if not one:
+    if not at:
+        says += (
+            f" A second way round between {between[0]} and {between[1]} would read the same: look before it is drawn."
+        )
+    elif not one:
         says += (
             " Whether one cable goes on from point to point or each has its own can't be told from readings: count "
             f"the cables at {_listed([each for each in (at, *names[:-1]) if each])}."

@@ -236,11 +236,11 @@ def _number(at: str) -> int:
     return int(at[1:])
 
 
-def main() -> None:
+def main(words: Sequence[str] | None = None) -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description="How well two sweeps draw a ring.")
     parser.add_argument("--seeds", type=int, default=300)
-    rows = order_rows(parser.parse_args().seeds)
+    rows = order_rows(parser.parse_args(words).seeds)
     heads = ("order", "spurs", "point", "take-off", "all", "untold")
     sys.stdout.write(f"{'right in % (fair count in brackets)':36}" + "".join(f"{head:>14}" for head in heads) + "\n")
     for each in rows:

@@ -3,6 +3,7 @@
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import isfinite
 
 import pytest
 
@@ -243,6 +244,18 @@ def test_links_on_the_same_leg_are_not_drawn() -> None:
     assert "a link at the wrong leg" in drawn.problem
 
 
+def test_points_on_a_ring_within_a_ring_are_not_said_to_be_on_spurs_for_certain() -> None:
+    """CHECKS 2b, bridge s1 to s5: seen from both ends of the loop s2 to s4 read as at the ends of spurs between."""
+    wired, sockets = reference()
+    wired.length(sockets[0], sockets[4], 5)
+    drawn = order_of_points(truly(wired, sockets, Meter(0.001, 0.001)))
+    assert drawn.order == (sockets[0], sockets[4])
+    assert drawn.spurs
+    for spur in drawn.spurs:
+        assert spur.at == ""
+        assert f"A second way round between {sockets[0]} and {sockets[4]} would read the same" in spur.says
+
+
 def test_a_far_leg_that_contradicts_the_ends_draws_nothing() -> None:
     drawn = order_of_points(sweeps(on_paper(), far_ohm=0.80))
     assert drawn.order == ()
@@ -294,3 +307,37 @@ def test_a_thousand_points_are_placed() -> None:
     drawn = order_of_points(sweeps(points, {"L": 2.5, "N": 2.5, "E": 2.6}, far_ohm=5.1))
     assert len(drawn.placed) == 1000
     assert not drawn.problem
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_whatever_was_read_ends_in_an_order_or_a_sentence(seed: int) -> None:
+    """Nonsense within what a meter shows: nothing raises, every number is a number, every point is accounted for."""
+    pick = random.Random(seed)
+    most = pick.choice((0.02, 0.3, 2.0, 50.0))
+    points = {
+        f"P{n}": (round(pick.uniform(0, most), 2), round(pick.uniform(0, most), 2)) for n in range(pick.randint(2, 12))
+    }
+    ends: dict[Core, float] = {core: round(pick.uniform(0.01, most), 2) for core in ("L", "N", "E")}
+    given = sweeps(points, ends, far_ohm=None, line_ohm_per_m=pick.choice((None, 0.00741)))
+    drawn = order_of_points(replace(given, meter=Meter(0.01, 0.01, pick.choice((0.0, 0.0115)))))
+    if drawn.problem:
+        assert drawn.placed == ()
+        return
+    assert {p.at for p in drawn.placed} | {a.at for a in drawn.aside} == set(points)
+    for placed in drawn.placed:
+        assert 0 <= placed.p_spur <= 1
+        assert isfinite(placed.share)
+        assert isfinite(placed.share_sd)
+    for stretch in drawn.stretches:
+        assert stretch.share >= 0
+        assert isfinite(stretch.share)
+        assert 0 <= stretch.sure <= 1
+    hung = [at for spur in drawn.spurs for at in spur.points]
+    assert sorted((*drawn.order, *hung)) == sorted(p.at for p in drawn.placed)
+
+
+def test_two_points_are_the_fewest_and_one_spur_may_be_all_that_is_told() -> None:
+    drawn = order_of_points(sweeps({"P2": (0.39, 0.22), "P1": (0.66, 0.28)}))
+    assert drawn.order == ("P2",)
+    assert [(s.points, s.at) for s in drawn.spurs] == [(("P1",), "")]
+    assert "a joint that isn't on the map" in drawn.spurs[0].says
