@@ -12,11 +12,25 @@ from circuitmap.findings.rule import (
     NoteCase,
     OrphanCase,
     PlateCase,
+    ReadingsCase,
     RoomCase,
     Scope,
     SurveyCase,
 )
-from circuitmap.home.records import Board, Device, Note, Plate, Point, Record, Room, Round, Run, Supply, natural_key
+from circuitmap.home.records import (
+    Board,
+    Device,
+    Note,
+    Plate,
+    Point,
+    Reading,
+    Record,
+    Room,
+    Round,
+    Run,
+    Supply,
+    natural_key,
+)
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan import place_of, room_of, rooms_of_points
@@ -51,6 +65,8 @@ def cases_of(
     yield from _notes(home, memo)
     yield from _boards(home, memo, circuits)
     yield "survey", "", _survey(home, memo, trade, circuits)
+    if home.table(Reading):
+        yield from _readings(home, trade, memo, circuits)
     yield "home", "", _home(home, trade, memo, circuits)
 
 
@@ -160,6 +176,43 @@ def _survey(home: Home, memo: Memo, trade: Trade, circuits: tuple[CircuitView, .
         return SurveyCase(ordered, points, rooms, tuple(home.sorted(Round)), circuits, supply, can_deduce(home))
 
     return memo.get("findings.survey", "", parts, make)
+
+
+def _readings(
+    home: Home, trade: Trade, memo: Memo, circuits: tuple[CircuitView, ...]
+) -> Iterator[tuple[Scope, str, Case]]:
+    # Only a home with readings pays for loading what judges them; by the map, which loads a solver, nothing is judged.
+    from circuitmap.readings.book import readings_of, readings_of_no_way
+    from circuitmap.readings.judged import Judged, judged, judged_supply
+    from circuitmap.readings.judged_insulation import left_in
+    from circuitmap.readings.odd import Problem
+
+    def case(view: CircuitView | None, found: tuple[Judged, ...], odd: tuple[Problem, ...],
+             apart: frozenset[str]) -> Iterator[tuple[Scope, str, Case]]:  # fmt: skip
+        if not (found or odd):
+            return
+        name = view.device.id if view is not None else ""
+        ids = dict.fromkeys(i for each in found for i in each.at)
+        names = memo.steady("findings.reading names", name, tuple((i, _named(home, i)) for i in ids))
+        apart = memo.steady("findings.readings apart", name, apart)
+        parts = (view, found, odd, names, apart)
+        yield "readings", name, memo.get("findings.readings", name, parts, partial(ReadingsCase, *parts))
+
+    for view in circuits:
+        book = readings_of(home, view, memo)
+        if not book.entries:
+            continue
+        apart = frozenset(e.reading.id for e in book.entries if e.test == "insulation" and not left_in(view, e))
+        yield from case(view, judged(home, view, trade, memo, by_map=False), book.problems, apart)
+    loose = memo.steady("findings.loose readings", "", readings_of_no_way(home, circuits, memo).problems)
+    yield from case(None, judged_supply(home, trade, memo), loose, frozenset())
+
+
+def _named(home: Home, record_id: str) -> str:
+    record = home.peek(record_id)
+    if isinstance(record, Device):
+        return home.code(record_id)
+    return f"board {record.letter_on_map}" if isinstance(record, Board) else record_id
 
 
 def _home(home: Home, trade: Trade, memo: Memo, circuits: tuple[CircuitView, ...]) -> HomeCase:

@@ -2,7 +2,18 @@
 
 from typing import Final
 
-from circuitmap.findings import circuit, condition, grouping, protection, shape, spurs, supply, survey
+from circuitmap.findings import (
+    circuit,
+    condition,
+    grouping,
+    protection,
+    readings,
+    readings_supply,
+    shape,
+    spurs,
+    supply,
+    survey,
+)
 from circuitmap.findings.rule import SCOPES, Rule, Scope
 
 RULES: Final[tuple[Rule, ...]] = (
@@ -12,6 +23,8 @@ RULES: Final[tuple[Rule, ...]] = (
     *protection.RULES,
     *condition.RULES,
     *survey.RULES,
+    *readings.RULES,
+    *readings_supply.RULES,
     *supply.RULES,
     *grouping.RULES,
 )

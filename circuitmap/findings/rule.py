@@ -11,11 +11,13 @@ from typing import Any, Final, Literal, get_args
 from circuitmap.circuits import CircuitView, Orphan
 from circuitmap.findings.finding import Finding
 from circuitmap.home.records import Board, Details, Device, Note, Plate, Point, Record, Room, Round, Supply
+from circuitmap.readings.judged_case import Judged
+from circuitmap.readings.odd import Problem
 from circuitmap.survey.deduce import Deduced
 from circuitmap.trade import Trade
 from circuitmap.words import Evidence, Severity
 
-Scope = Literal["circuit", "orphan", "room", "plate", "note", "board", "survey", "home"]
+Scope = Literal["circuit", "orphan", "room", "plate", "note", "board", "survey", "readings", "home"]
 SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
 
 
@@ -90,6 +92,21 @@ class SurveyCase:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadingsCase:
+    """What was judged of the readings of one way, or (without a view) of those that belong to no way.
+
+    ``names`` are other things that the verdicts are about, by id; ``odd`` is what is odd about the readings as records.
+    ``apart`` are the readings of insulation for which everything wired in is known to have been off.
+    """
+
+    view: CircuitView | None
+    judged: tuple[Judged, ...]
+    odd: tuple[Problem, ...]
+    names: tuple[tuple[str, str], ...]
+    apart: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
 class HomeCase:
     """The home as a whole: what is recorded once, and the circuits."""
 
@@ -100,7 +117,7 @@ class HomeCase:
     labels: tuple[tuple[str, str], ...]  # per circuit: device id, the label proposed from its territory
 
 
-Case = CircuitCase | OrphanCase | RoomCase | PlateCase | NoteCase | BoardCase | SurveyCase | HomeCase
+Case = CircuitCase | OrphanCase | RoomCase | PlateCase | NoteCase | BoardCase | SurveyCase | ReadingsCase | HomeCase
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from circuitmap.home.snapshot import Home
 from circuitmap.quantities import show_ohm
 from circuitmap.readings.entries import Entry
 from circuitmap.readings.judged_case import Case, Judged, cores_of, ids_of, place_of, shown
-from circuitmap.readings.judged_live import how_taken
+from circuitmap.readings.judged_live import LOOP_SHARE, how_taken
 from circuitmap.readings.judged_ring import earth_path_at
 from circuitmap.readings.links import Pair
 from circuitmap.readings.loop import judge_prediction, zs_ohm
@@ -67,7 +67,7 @@ def loops_by_the_map(case: Case, home: Home) -> Iterator[Judged]:
         if path is None or path.ohm is None or not isfinite(path.ohm):
             continue
         total_ohm = zs_ohm(case.base_ohm, path.ohm)
-        spread = FAR_OFF * path.sd_ohm / total_ohm if total_ohm else 0.0
+        spread = LOOP_SHARE + (FAR_OFF * path.sd_ohm / total_ohm if total_ohm else 0.0)
         verdict = judge_prediction(
             case.rules, total_ohm, shown(entry), spread=spread, how=how_taken(case, entry)
         )  # fmt: skip
