@@ -85,7 +85,8 @@ class PartRead:
 class Layout:
     """A circuit as sections that could leak and places that can be opened.
 
-    ``units`` are the points whose switch parts what hangs on their load side from the rest.
+    ``units`` are the points whose switch parts what hangs on their load side from the rest; switched off they stand
+    among what is off as ``switch_of`` names them.
     """
 
     device: str
@@ -134,7 +135,7 @@ class Layout:
         open_at
             Points whose cables are out.
         off
-            Keys of equipment taken off, and points of ``units`` that are switched off.
+            Keys of equipment taken off, and switches of ``units``.
         """
         joined = _Joined()
         ends: dict[str, set[str]] = {}
@@ -152,7 +153,7 @@ class Layout:
                 else:
                     joined.join(cable.key, at)
         for unit in self.units:
-            if unit not in off and unit not in open_at:
+            if switch_of(unit) not in off and unit not in open_at:
                 joined.join(unit, f"{unit} load")
         for section in self.sections:
             if section.kind == "cable" or section.is_adrift:
@@ -177,6 +178,11 @@ class Layout:
         """Give the sections that one reading at the board takes in while nothing is open, its legs held together."""
         adrift = frozenset(section.key for section in self.sections if section.is_adrift and section.key not in off)
         return adrift.union(*(part.sections for part in self.parts((), off) if "" in part.ends))
+
+
+def switch_of(unit: str) -> str:
+    """Give what the switch of a unit is called among what is off."""
+    return f"{unit} switch"
 
 
 class _Joined:

@@ -22,9 +22,10 @@ Floats = NDArray[np.float64]
 ACCURACY: Final = 0.15
 """How far an insulation meter may be off, as a share of its reading (common practice, no source: 10 to 20 %)."""
 LEAST_MOHM: Final = 1e-3  # a reading of nothing is under this
-SOUND_MOHM: Final = (2e3, 1e4, 5e4, 5e5)  # what one sound section may be, invented; alike likely
-TWO: Final = 0.1  # how much likelier one leak is than two, invented
-AMISS: Final = 1e-3  # how often a reading has nothing to do with the circuit, invented
+SOUND_MOHM: Final = 2e4  # what one sound section may be, invented
+SOUND_SPREAD: Final = 1.3  # by how many times e it may be more or less, invented
+TWO: Final = 0.3  # how much likelier one leak is than two, invented
+AMISS: Final = 1e-5  # how often a reading has nothing to do with the circuit, invented
 STEP: Final = 0.12
 SEVERAL: Final = 40.0  # a second leak matters up to so many times the first
 
@@ -55,20 +56,18 @@ def odds_of(layout: Layout, reads: Sequence[PartRead], accuracy: float = ACCURAC
     seen = _Seen(reads, accuracy)
     prior = np.array([layout.weight(keys) for keys in atoms])
     prior /= prior.sum()
-    sound = counts[None, :] / np.array(SOUND_MOHM)[:, None]
+    sound = counts / SOUND_MOHM
     one = np.exp(np.arange(log(0.5), log(3.0), STEP)) * lowest
     single = np.zeros(len(atoms))
     for place in range(len(atoms)):
-        flow = sound[:, None, :] + (member[place][None, :] / one[:, None])[None, :, :]
-        single[place] = prior[place] * float(seen.weigh(1 / flow).mean())
+        single[place] = prior[place] * float(seen.weigh(member[place] / one[:, None], sound).mean())
     marginal, both = single.copy(), 0.0
     many = np.exp(np.arange(log(0.5), log(SEVERAL), 2 * STEP)) * lowest
     for a, b in combinations(range(len(atoms)), 2):
         if not member[a].any() or not member[b].any():
             continue
         leak = member[a] / many[:, None, None] + member[b] / many[None, :, None]
-        flow = sound[1] + leak
-        weight = TWO * 2 * float(prior[a] * prior[b] * seen.weigh(1 / flow).mean())
+        weight = TWO * 2 * float(prior[a] * prior[b] * seen.weigh(leak, sound).mean())
         marginal[a] += weight
         marginal[b] += weight
         both += weight
@@ -82,8 +81,6 @@ def shares(whole: Span, part: Span, accuracy: float = ACCURACY) -> Span:
 
     **Source:** arithmetic, from 1/Rwhole = Σ 1/Ri.
     """
-    if whole.least == inf or part.least == inf:
-        return Span(0.0, 0.0 if part.least == inf else 1.0)
     wide = (1 + accuracy) / (1 - accuracy)
     least = whole.least / part.most / wide if part.most < inf else 0.0
     most = whole.most / part.least * wide if part.least > 0 and whole.most < inf else 1.0
@@ -104,17 +101,22 @@ class _Seen:
         self.sd = max(accuracy / 1.7, 0.03)
         self.reads = reads
 
-    def weigh(self, expected: Floats) -> Floats:
-        """Give how well expected megohms, one to each reading along the last axis, go with what was read."""
-        total = np.ones(expected.shape[:-1])
+    def weigh(self, leak: Floats, sound: Floats) -> Floats:
+        """Give how well leaks, in siemens per million to each reading along the last axis, go with what was read.
+
+        What is expected is as uncertain as the meter where the leak is, and as sound insulation is where it isn't.
+        """
+        total = np.ones(leak.shape[:-1])
         for place, read in enumerate(self.reads):
-            name = np.log(expected[..., place])
+            flow = leak[..., place] + sound[place]
+            name = -np.log(flow)
+            sd = np.sqrt(self.sd**2 + (SOUND_SPREAD * sound[place] / flow) ** 2)
             if read.span.most == inf:
-                fits = _above((name - log(max(read.span.least, LEAST_MOHM))) / self.sd)
-            elif read.span.least < LEAST_MOHM or read.span.least < read.span.most:
-                fits = _above((log(max(read.span.most, LEAST_MOHM)) - name) / self.sd)
+                fits = _above((name - log(max(read.span.least, LEAST_MOHM))) / sd)
+            elif read.span.least < read.span.most:
+                fits = _above((log(max(read.span.most, LEAST_MOHM)) - name) / sd)
             else:
-                fits = np.exp(-0.5 * ((name - log(read.span.least)) / self.sd) ** 2)
+                fits = self.sd / sd * np.exp(-0.5 * ((name - log(read.span.least)) / sd) ** 2)
             total *= (1 - AMISS) * fits + AMISS
         return total
 

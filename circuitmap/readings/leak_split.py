@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import log2
 from typing import Final, Literal, NamedTuple
 
-from circuitmap.readings.leak import Layout
+from circuitmap.readings.leak import Layout, switch_of
 
 By = Literal["minutes", "openings"]
 EXACT_PLACES: Final = 10
@@ -68,7 +68,7 @@ class Splitter:
             (cable.key, at): load for cable in layout.cables
             for at, load in ((cable.a, cable.a_load), (cable.b, cable.b_load))
         }  # fmt: skip
-        self._parted = layout.units & off
+        self._parted = frozenset(unit for unit in layout.units if switch_of(unit) in off)
         self._known: dict[frozenset[str], Split | None] = {}
 
     def best(self, part: frozenset[str]) -> Split | None:
@@ -160,11 +160,6 @@ def _bits(weights: list[float], whole: float) -> float:
 
 def _first(option: tuple[float, str, list[frozenset[str]]]) -> float:
     return option[0]
-
-
-def expected_minutes(split: Split | None) -> float:
-    """Give what a search still costs; nothing where nothing is left to split."""
-    return split.cost if split is not None else 0.0
 
 
 def by_weight(keys: Collection[str], weights: Mapping[str, float]) -> tuple[str, ...]:

@@ -74,10 +74,10 @@ class Step:
 class Hunt:
     """How far a hunt has come.
 
-    ``open_at``: the places opened, in order. ``off``: equipment and units that are off. ``shut``: places that can't be
-    opened. ``unread``: parts that nobody could read. ``reads``: what counts, ``notes``: what no longer does, and why.
-    ``rejoined``: a place that was joined again, and whether it read low again then. ``enough_mohm``: from there on
-    nothing reads low.
+    ``open_at``: the places opened, in order. ``off``: equipment and units that are off, ``kept``: what can't be taken
+    off. ``shut``: places that can't be opened. ``unread``: parts that nobody could read. ``reads``: what counts,
+    ``notes``: what no longer does, and why. ``rejoined``: a place that was joined again, and whether it read low again
+    then. ``enough_mohm``: from there on nothing reads low. ``openings`` and ``minutes``: what it took so far.
     """
 
     layout: Layout
@@ -89,6 +89,7 @@ class Hunt:
     off: frozenset[str] = frozenset()
     shut: frozenset[str] = frozenset()
     unread: frozenset[frozenset[str]] = frozenset()
+    kept: frozenset[str] = frozenset()
     reads: tuple[PartRead, ...] = ()
     notes: tuple[str, ...] = ()
     rejoined: tuple[str, bool] | None = None
@@ -144,8 +145,9 @@ def cannot(hunt: Hunt, step: Step) -> Hunt:
     """Give the hunt when a step can't be done: the place stays shut, or its parts can't be read."""
     if step.at and step.kind == "open":
         return replace(hunt, shut=hunt.shut | {step.at})
-    off = step.off if step.kind in ("unplug", "switch off") else hunt.off
-    return replace(hunt, off=off, unread=hunt.unread | {asked.sections for asked in step.asked})
+    if step.kind in ("unplug", "switch off", "take off"):
+        return replace(hunt, kept=hunt.kept | (step.off - hunt.off))
+    return replace(hunt, unread=hunt.unread | {asked.sections for asked in step.asked})
 
 
 def conflict(hunt: Hunt) -> tuple[PartRead, PartRead] | None:
@@ -219,4 +221,6 @@ def _megohms(asked: Asked, reading: Shown) -> Span | None:
         return None
     if span.least < 0:
         raise ReadingError(f"Insulation of {asked.title} can't be less than nothing; read it again.")
+    if span.most / MEGA < LEAST_MOHM:
+        return Span(0.0, LEAST_MOHM)  # a reading of nothing is as small as the meter shows, not nothing
     return Span(span.least / MEGA, span.most / MEGA)
