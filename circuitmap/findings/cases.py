@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from typing import TYPE_CHECKING
 
 from circuitmap.circuits import CircuitView, orphans, territory
 from circuitmap.findings.rule import (
@@ -37,6 +38,9 @@ from circuitmap.plan import place_of, room_of, rooms_of_points
 from circuitmap.survey import can_deduce
 from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
+
+if TYPE_CHECKING:
+    from circuitmap.readings.entries import Entry
 
 
 def cases_of(
@@ -188,14 +192,14 @@ def _readings(
     from circuitmap.readings.odd import Problem
 
     def case(view: CircuitView | None, found: tuple[Judged, ...], odd: tuple[Problem, ...],
-             apart: frozenset[str]) -> Iterator[tuple[Scope, str, Case]]:  # fmt: skip
+             apart: frozenset[str], shown: tuple[tuple[str, str], ...]) -> Iterator[tuple[Scope, str, Case]]:  # fmt: skip
         if not (found or odd):
             return
         name = view.device.id if view is not None else ""
         ids = dict.fromkeys(i for each in found for i in each.at)
         names = memo.steady("findings.reading names", name, tuple((i, _named(home, i)) for i in ids))
         apart = memo.steady("findings.readings apart", name, apart)
-        parts = (view, found, odd, names, apart)
+        parts = (view, found, odd, names, apart, memo.steady("findings.readings shown", name, shown))
         yield "readings", name, memo.get("findings.readings", name, parts, partial(ReadingsCase, *parts))
 
     for view in circuits:
@@ -203,9 +207,17 @@ def _readings(
         if not book.entries:
             continue
         apart = frozenset(e.reading.id for e in book.entries if e.test == "insulation" and not left_in(view, e))
-        yield from case(view, judged(home, view, trade, memo, by_map=False), book.problems, apart)
+        shown = tuple((e.reading.id, _what_was_read(e)) for e in book.entries if e.value_si is not None)
+        yield from case(view, judged(home, view, trade, memo, by_map=False), book.problems, apart, shown)
     loose = memo.steady("findings.loose readings", "", readings_of_no_way(home, circuits, memo).problems)
-    yield from case(None, judged_supply(home, trade, memo), loose, frozenset())
+    yield from case(None, judged_supply(home, trade, memo), loose, frozenset(), ())
+
+
+def _what_was_read(entry: "Entry") -> str:
+    cores = entry.reading.cores
+    ends = {"L": "r1", "N": "rn", "E": "r2"}.get(cores[0], "") if entry.test == "ring end to end" and cores else ""
+    at = f" at {entry.at}" if not ends and entry.at is not None and entry.at.startswith("P") else ""
+    return f"{ends or ' to '.join(dict.fromkeys(cores)) or entry.test} {entry.shown}{at}"
 
 
 def _named(home: Home, record_id: str) -> str:

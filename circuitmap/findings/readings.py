@@ -124,9 +124,8 @@ def _zs(case: ReadingsCase, trade: Trade) -> Iterator[Finding]:
         through = bool(rcds_over(view, trade))
         firm = [each for each in picked.high if not through or _is_firm(each)]
         says = f"The earth fault loop of {say_way(view)} is too high at {places(view, picked.high, first=False)}."
-        why = "A fault to earth might not be cleared in time."
         settle = "Look at joints, cpc and earthing; read R1+R2 and Ze and compare. Leave it off until that is done."
-        yield made_of("reading-zs", "C2" if firm else "FI", case, picked.high, says, why, settle)
+        yield made_of("reading-zs", "C2" if firm else "FI", case, picked.high, says, "", settle)
     elif picked.warm:
         says = f"The earth fault loop of {say_way(view)} may be too high at {places(view, picked.warm, first=False)}."
         why = "It is above what a reading at room temperature may show, or only the RCD would clear a fault."
@@ -153,9 +152,8 @@ def _neutrals(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
     for each in pick(case).neutrals:
         ways = listed(names.get(place, place) for place in each.at)
         says = f"The neutrals of {ways} are joined" if len(each.at) > 1 else f"{ways} shares its neutral"
-        why = "Locking one way off leaves its neutral live through the other's load."
         settle = "Isolate both ways together and prove dead; part the neutrals or put both on one device."
-        yield made_of("reading-neutral", "C2", case, [each], f"{says}: one circuit borrows the other's.", why, settle)
+        yield made_of("reading-neutral", "C2", case, [each], f"{says}: one circuit borrows the other's.", "", settle)
 
 
 def _look(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:

@@ -17,12 +17,13 @@ _UNMARKED: Final = "unmarked"
 def _loop(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
     if case.view is not None:
         return
-    for kind, code in _LOOP.items():
-        bad = [each for each in case.judged if each.verdict.kind == kind]
-        if bad:
-            says = "The earth electrode's resistance is too high." if code == "C2" else "The supply's loop is odd."
-            settle = "Read it again; then it is for the distributor, or the electrode for a skilled person."
-            yield made_of("reading-supply", code, case, bad, says, "Fault protection rests on it.", settle)
+    bad = [each for each in case.judged if each.verdict.kind in _LOOP]
+    if bad:
+        is_electrode = any(_LOOP[each.verdict.kind] == "C2" for each in bad)
+        says = "The earth electrode's resistance is too high." if is_electrode else "The supply's loop is odd."
+        settle = "Read it again; then it is for the distributor, or the electrode for a skilled person."
+        yield made_of("reading-supply", "C2" if is_electrode else "FI", case, bad, says,
+                      "Fault protection rests on it.", settle)  # fmt: skip
 
 
 def _breaking(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:

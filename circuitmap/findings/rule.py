@@ -96,7 +96,8 @@ class ReadingsCase:
     """What was judged of the readings of one way, or (without a view) of those that belong to no way.
 
     ``names`` are other things that the verdicts are about, by id; ``odd`` is what is odd about the readings as records.
-    ``apart`` are the readings of insulation for which everything wired in is known to have been off.
+    ``apart`` are the readings of insulation for which everything wired in is known to have been off; ``shown`` is what
+    was read, by reading.
     """
 
     view: CircuitView | None
@@ -104,6 +105,7 @@ class ReadingsCase:
     odd: tuple[Problem, ...]
     names: tuple[tuple[str, str], ...]
     apart: frozenset[str]
+    shown: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,20 +126,21 @@ def _of_no_way(
 def _beside(now: Iterable[Judged], first: Iterable[Judged], after: set[str]) -> Iterator[Judged]:
     """Say of each verdict how it lies to the work: there first, come with it, gone with it, not read again."""
     earlier = [each for each in first if each.readings]
-    bad = {(each.verdict.kind, each.at): each for each in earlier if each.verdict.level in _BAD}
+    bad = {(each.subject, each.verdict.kind, each.at): each for each in earlier if each.verdict.level in _BAD}
     told = {each.subject: each for each in earlier if each.verdict.level != "can't tell"}
     was_bad = {each.subject: each for each in earlier if each.verdict.level in ("fails", "look")}
     for each in now:
         is_bad = each.verdict.level in _BAD
-        same = bad.get((each.verdict.kind, each.at))
+        same = bad.get((each.subject, each.verdict.kind, each.at))
         if not each.readings or each.verdict.level == "can't tell":
             yield each
         elif is_bad and not after & set(each.readings):
-            yield _since(each, "not read again", "It was so before the work, and wasn't read again since.")
+            yield _since(each, "not read again", "So it was before the work; it wasn't read again since.")
         elif is_bad and same is not None:
-            yield _since(each, "there before", f"It was there before the work: {same.verdict.says}")
+            then = "" if same.verdict.says == each.verdict.says else f" Then: {same.verdict.says}"
+            yield _since(each, "there before", f"It was there before the work.{then}")
         elif is_bad and each.subject in told and each.subject not in was_bad:
-            yield _since(each, "new", f"Before the work it was not so: {told[each.subject].verdict.says}")
+            yield _since(each, "new", f"It was not so before the work. Then: {told[each.subject].verdict.says}")
         elif not is_bad and each.subject in was_bad and after & set(each.readings):
             yield _since(each, "put right", f"Before the work: {was_bad[each.subject].verdict.says}")
         else:
@@ -147,7 +148,8 @@ def _beside(now: Iterable[Judged], first: Iterable[Judged], after: set[str]) -> 
 
 
 def _since(each: Judged, since: Since, words: str) -> Judged:
-    return replace(each, verdict=replace(each.verdict, why=f"{each.verdict.why} {words}".strip()), since=since)
+    verdict = replace(each.verdict, why=f"{each.verdict.why} {words}".strip())
+    return replace(each, verdict=verdict, since=since, beside=words)
 
 
 _Base = tuple[float, tuple[str, ...]] | None

@@ -27,7 +27,8 @@ class Judged:
     """One verdict on some readings of a circuit.
 
     ``readings`` are the records it rests on (empty where a figure of the supply page was judged), ``at`` the points,
-    boards or devices it is about. ``subject`` names what was judged, the same before and after the work.
+    boards or devices it is about. ``subject`` names what was judged, the same before and after the work. ``beside`` is
+    what is said of it beside the work; the verdict's own reason ends with it.
     """
 
     verdict: Verdict
@@ -35,6 +36,7 @@ class Judged:
     at: tuple[str, ...]
     subject: str = ""
     since: Since = ""
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
