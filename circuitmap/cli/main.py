@@ -32,6 +32,9 @@ COMMANDS: Final = (
     Command("next-round", "circuitmap.cli.next_round", "propose the next switch-off"),
     Command("walk", "circuitmap.cli.walk", "write the paper sheet of a switch-off"),
     Command("rehearse", "circuitmap.cli.rehearse", "practise surveys where the wiring is known"),
+    Command(
+        "readings", "circuitmap.cli.readings", "hold readings beside the map: expected, off by how much, likely causes"
+    ),
     Command("simulate", "circuitmap.cli.simulate", "print what a meter would read with something wrong, for practice"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),

@@ -3,7 +3,8 @@
 ``--json`` prints one object: ``home``, ``way`` (its code), ``device``, ``faults`` (in words; null with ``--hide``),
 ``seed``, ``noise``, ``contact``, ``as_drawn``, ``into`` (the copy written, or null) and ``readings``, a list of
 ``test``, ``link`` (or null), ``cores``, ``at`` (a point or the way's device), ``test_v`` (or null), ``value_ohm`` (a
-number, ``"open"``, or null where it can't be told), ``typed`` (as the display has it) and ``why`` (it can't be told).
+number, ``"open"``, or null where it can't be told), ``typed`` (as the display has it), ``by_plug`` and ``why`` (it
+can't be told).
 """
 
 import argparse
@@ -41,7 +42,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument("--noise", metavar="SHARE", default="1%", help="how far the meter errs, such as 1%% (1%%)")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="where the luck of the readings starts (1)")
-    parser.add_argument("--contact", action="store_true", help="read by plugs, which add 0.01 to 0.05 Ω each time")
+    parser.add_argument(
+        "--contact", action="store_true", help="read sockets by a plug, which adds 0.01 to 0.05 Ω each time"
+    )
     parser.add_argument(
         "--as-drawn", action="store_true", help="lengths and copper exactly as map and tables have them"
     )
@@ -169,6 +172,7 @@ def _as_json(
                 "test_v": each.line.test_v,
                 "value_ohm": "open" if each.value_si == inf else each.value_si,
                 "typed": each.typed,
+                "by_plug": each.by_plug,
                 "why": each.why,
             }
             for each in found
@@ -186,7 +190,7 @@ def _words(
     else:
         yield from wrapped(f"With: {'; '.join(words)}." if words else "Nothing is wrong with it.")
     drawn = "lengths and copper as drawn" if practice.is_as_drawn else "true lengths drawn within the map's tolerance"
-    plug = "plug contact added" if practice.has_contact else "read at terminals"
+    plug = "sockets read by a plug" if practice.has_contact else "read at terminals"
     noise = f"{practice.noise * 100:.3g} %"
     yield from wrapped(
         f"Meter: errs by {noise}, steps of {practice.resolution_ohm:g} Ω, {plug}; {drawn}; seed {practice.seed}."

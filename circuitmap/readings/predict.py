@@ -194,6 +194,8 @@ class Expected:
             return Predicted(inf, 0.0, f"Open circuit: it hangs on {own}, a cable at the board that isn't linked here.")
         if self.doubt:
             return Predicted(None, 0.0, self.doubt)
+        if first == second:
+            return Predicted(inf, 0.0, f"Open circuit: on the map the {_SAYS[first]} doesn't lead from leg to leg.")
         return Predicted(inf, 0.0, f"Open circuit: nothing joins its {_SAYS[first]} and {_SAYS[second]} on the map.")
 
 

@@ -37,6 +37,7 @@ METER: Final = "practice meter"
 _DIGITS: Final = 2000  # a display of 2000 counts: above it the last digit is ten times as large
 _LEAST_MADE: Final = 0.93  # copper as made is 0 to 7 % below the table's greatest value
 _CONTACT_OHM: Final = (0.01, 0.05)
+_SOCKETS: Final = frozenset({"socket", "usb socket", "rcd socket", "outdoor socket"})
 _TESTS: Final = frozenset({"ends", "cross-N", "cross-E", "one-leg", "radial", "insulation"})
 
 
@@ -45,7 +46,7 @@ class Practice:
     """How a practice meter errs, and how the true circuit differs from the map.
 
     ``noise`` is the standard deviation of readings as a fraction; ``resolution_ohm`` the last digit (0: none).
-    ``has_contact`` adds 0.01 to 0.05 Ω of plug contact at every point (common practice, no source). ``is_as_drawn``
+    ``has_contact`` reads sockets by a plug, which adds 0.01 to 0.05 Ω (common practice, no source). ``is_as_drawn``
     takes lengths and copper as the map and the tables have them.
     """
 
@@ -67,6 +68,7 @@ class Simulated:
     value_si: float | None
     typed: str
     why: str = ""
+    by_plug: bool = False
 
 
 def tests_of(view: CircuitView) -> tuple[str, ...]:
@@ -127,7 +129,8 @@ def simulate(
     wiring = [*recorded(view.runs), *(fault for fault in faults if not isinstance(fault, SameLeg))]
     truth = _Truth(view, trade, with_faults(network, _once(wiring)), SameLeg() in faults)
     ohms = truth.ohms(lines)
-    return tuple(_shown(line, *ohms[line], practice, chance, view.device.id) for line in lines)
+    sockets = _sockets(view) if practice.has_contact else frozenset()
+    return tuple(_shown(line, *ohms[line], practice, chance, line.at in sockets) for line in lines)
 
 
 def as_readings(
@@ -152,22 +155,31 @@ def as_readings(
         add_meter(now, METER, "multifunction", accuracy_fraction=noise, resolution_ohm=digit, leads_ohm=0, **most)
     )
     do(prove_meter(now, visit, meter, "0.00"))
-    for line, typed in ((each.line, each.typed) for each in simulated if each.typed):
+    for each in simulated:
+        line = each.line
+        if not each.typed:
+            continue
         do(
             record_reading(
                 now,
                 visit,
                 line.test,
-                typed,
+                each.typed,
                 device=line.device,
                 at=line.at,
                 cores=line.cores,
                 link=line.linked(),
                 instrument=meter,
                 test_v=line.test_v,
+                by_plug=each.by_plug,
             )
         )
     return Change(f"Practice readings on {view.code}", tuple((None, record) for record in made))
+
+
+def _sockets(view: CircuitView) -> frozenset[str]:
+    """Give the points that a plug fits into."""
+    return frozenset(member.point.id for member in view.members if member.point.kind in _SOCKETS)
 
 
 # -- the truth ----------------------------------------------------------------------------------------------------
@@ -251,7 +263,9 @@ class _Truth:
 # -- the meter ----------------------------------------------------------------------------------------------------
 
 
-def _shown(line: Line, ohm: float | None, why: str, practice: Practice, chance: random.Random, way: str) -> Simulated:
+def _shown(
+    line: Line, ohm: float | None, why: str, practice: Practice, chance: random.Random, by_plug: bool
+) -> Simulated:
     # Drawn for every line, so that one fault more or less leaves the luck of all other readings as it was.
     luck, contact_ohm = chance.gauss(0, 1), chance.uniform(*_CONTACT_OHM)
     if ohm is None:
@@ -259,15 +273,15 @@ def _shown(line: Line, ohm: float | None, why: str, practice: Practice, chance: 
     is_insulation = line.test == "insulation"
     if isfinite(ohm):
         ohm = max(ohm * (1 + luck * practice.noise), 0.0)
-        if practice.has_contact and line.at != way and not is_insulation:
+        if by_plug and not is_insulation:
             ohm += contact_ohm
     if ohm > (MOST_INSULATION_OHM if is_insulation else MOST_OHM):
-        return Simulated(line, inf, OPEN)
+        return Simulated(line, inf, OPEN, by_plug=by_plug)
     unit = MEGOHM if is_insulation else 1.0
     step = _step(ohm / unit, 0.01 if is_insulation and practice.resolution_ohm else practice.resolution_ohm)
     value = round(ohm / unit / step) * step if step else ohm / unit
     typed = f"{value:.{max(0, -floor(log10(step) + 1e-9))}f}" if step else f"{value:.12f}".rstrip("0").rstrip(".")
-    return Simulated(line, float(typed) * unit if step else ohm, typed)
+    return Simulated(line, float(typed) * unit if step else ohm, typed, by_plug=by_plug)
 
 
 def _step(value: float, least: float) -> float:

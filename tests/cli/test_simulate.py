@@ -47,10 +47,10 @@ def test_json_is_what_is_simulated_with_the_keys_that_are_promised(
     readings = answer["readings"]
     assert isinstance(readings, list)
     assert [each["typed"] for each in readings] == [each.typed for each in found]
-    assert list(readings[0]) == ["test", "link", "cores", "at", "test_v", "value_ohm", "typed", "why"]
+    assert list(readings[0]) == ["test", "link", "cores", "at", "test_v", "value_ohm", "typed", "by_plug", "why"]
     assert readings[0] | {"why": ""} == {
         "test": "ring end to end", "link": None, "cores": ["L", "L"], "at": "D1", "test_v": None, "value_ohm": "open",
-        "typed": "OL", "why": "",
+        "typed": "OL", "by_plug": False, "why": "",
     }  # fmt: skip
 
 

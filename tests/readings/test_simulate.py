@@ -155,7 +155,7 @@ def test_the_meter_errs_by_its_noise_and_shows_hundredths() -> None:
     assert mean(errors) == pytest.approx(0, abs=0.005)
 
 
-def test_plug_contact_adds_a_few_hundredths_at_points_and_nothing_at_the_board() -> None:
+def test_plug_contact_adds_a_few_hundredths_at_sockets_and_nothing_at_the_board() -> None:
     view = reference()[0].on_way
     exact = sweep(simulate(view, TRADE, (), EXACT), "E")
     with_plug = Practice(noise=0, resolution_ohm=0, has_contact=True, is_as_drawn=True)
@@ -164,6 +164,20 @@ def test_plug_contact_adds_a_few_hundredths_at_points_and_nothing_at_the_board()
     added = [found - true for found, true in zip(plugged[1:], exact[1:], strict=True)]
     assert all(0.01 <= each <= 0.05 for each in added)
     assert max(added) - min(added) > 0.001
+
+
+def test_only_a_socket_is_read_by_a_plug_and_the_record_says_so() -> None:
+    wired = Wired()
+    socket, unit = wired.point(), wired.point("fused unit")
+    wired.length(wired.way_id, socket, 10)
+    wired.length(socket, unit, 5)
+    view = wired.on_way
+    plugged = Practice(has_contact=True, noise=0, is_as_drawn=True)
+    shown = simulate(view, TRADE, (), plugged, lines=lines_to_simulate(view, ["radial"]))
+    assert {each.line.at: each.by_plug for each in shown} == {socket: True, unit: False}
+    home = wired.home.apply(as_readings(wired.home, view, shown, plugged))
+    entries = readings_of(home, view, Memo()).entries
+    assert {entry.at: entry.reading.by_plug for entry in entries} == {socket: True, unit: False}
 
 
 def test_true_lengths_stay_within_the_maps_tolerance_and_copper_within_its_make() -> None:
