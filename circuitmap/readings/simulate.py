@@ -127,7 +127,8 @@ def simulate(
     if not practice.is_as_drawn:
         network = _drawn_otherwise(network, chance)
     wiring = [*recorded(view.runs), *(fault for fault in faults if not isinstance(fault, SameLeg))]
-    truth = _Truth(view, trade, with_faults(network, _once(wiring)), SameLeg() in faults)
+    mistakes = [fault for fault in faults if isinstance(fault, SameLeg)]
+    truth = _Truth(view, trade, with_faults(network, _once(wiring)), mistakes)
     ohms = truth.ohms(lines)
     sockets = _sockets(view) if practice.has_contact else frozenset()
     return tuple(_shown(line, *ohms[line], practice, chance, line.at in sockets) for line in lines)
@@ -200,12 +201,12 @@ def _once(faults: Sequence[Fault]) -> list[Fault]:
 
 @dataclass(frozen=True)
 class _Truth:
-    """The circuit as it really is; ``is_same_leg`` when the links of a cross-linked test are made on one leg each."""
+    """The circuit as it really is, and the mistakes made at the board when it is linked."""
 
     view: CircuitView
     trade: Trade
     network: Network
-    is_same_leg: bool
+    mistakes: Sequence[SameLeg]
 
     def ohms(self, lines: Sequence[Line]) -> dict[Line, tuple[float | None, str]]:
         """Give the true ohms of every line, or why they can't be told; lines of one test by one solution."""
@@ -224,7 +225,8 @@ class _Truth:
         return found
 
     def _linked(self, kind: LinkKind, pair: Pair, lines: Sequence[Line]) -> Mapping[Line, tuple[float | None, str]]:
-        done: LinkKind = "same leg" if kind == "cross" and self.is_same_leg else kind
+        is_spoilt = kind == "cross" and any(mistake.spoils(pair) for mistake in self.mistakes)
+        done: LinkKind = "same leg" if is_spoilt else kind
         try:
             test = linked(self.network, done, pair, legs_of(self.view, self.network))
         except ReadingError as error:

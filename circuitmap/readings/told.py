@@ -62,7 +62,16 @@ _BRIDGE_CABLE: Final = "T&E 2.5/1.5"
 
 @dataclass(frozen=True, slots=True)
 class SameLeg:
-    """Both links of a cross-linked test made on the same leg: a mistake at the board, no fault of the wiring."""
+    """Both links of a cross-linked test made on the same leg: a mistake at the board, no fault of the wiring.
+
+    ``cores`` are those of the test in which it was made; in every cross-linked test when none are named.
+    """
+
+    cores: tuple[Core, ...] = ()
+
+    def spoils(self, cores: tuple[Core, Core]) -> bool:
+        """Whether the test of two cores was linked so."""
+        return not self.cores or set(self.cores) == set(cores)
 
 
 Told = Fault | SameLeg
@@ -105,7 +114,9 @@ def words_of(fault: Told, view: CircuitView, trade: Trade, home: Home | None = N
     asked = _asked(view, trade, home)
     match fault:
         case SameLeg():
-            return SAME_LEG
+            return (
+                f"{SAME_LEG} for {' and '.join(CORE_NAMES[core] for core in fault.cores)}" if fault.cores else SAME_LEG
+            )
         case OpenCore():
             return _open_words(asked, fault)
         case Joint():
@@ -251,8 +262,8 @@ def _spur(asked: Asked, found: "re.Match[str]") -> Told:
     return on_spur(asked.view, asked.network, asked.trade, point, metres_of(found["length"]), at=at)
 
 
-def _same_leg(_asked: Asked, _found: "re.Match[str]") -> Told:
-    return SameLeg()
+def _same_leg(_asked: Asked, found: "re.Match[str]") -> Told:
+    return SameLeg(two_cores(found["core"], found["other"])) if found["core"] else SameLeg()
 
 
 def _form(pattern: str) -> "re.Pattern[str]":
@@ -299,6 +310,6 @@ _READERS: Final[tuple[tuple["re.Pattern[str]", Callable[[Asked, "re.Match[str]"]
         _stretched,
     ),
     (_form(r"<POINT> (?:is |hangs )?on a spur of (?P<length>.+?)(?: (?:from|off) <AT>| at <PERCENT>)?"), _spur),
-    (_form(r"(?:both )?links? (?:made )?on (?:the )?same leg"), _same_leg),
+    (_form(r"(?:both )?links? (?:made )?on (?:the )?same leg(?: (?:for|of) <CORE> (?:and|to) <OTHER>)?"), _same_leg),
 )  # fmt: skip
 _FORMS_IN_WORDS: Final = "like " + ", ".join(f"“{form}”" for form in FORMS[:-1]) + f" or “{FORMS[-1]}”"

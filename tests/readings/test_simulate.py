@@ -134,6 +134,13 @@ def test_links_on_the_same_leg_spoil_no_other_test() -> None:
     assert simulate(view, TRADE, [SameLeg()], EXACT, lines=lines) == simulate(view, TRADE, [], EXACT, lines=lines)
 
 
+def test_links_on_the_same_leg_may_be_made_in_one_test_only() -> None:
+    view = reference()[0].on_way
+    found = simulate(view, TRADE, told(view, "links on the same leg for line and cpc"), EXACT)
+    assert sweep(found, "N") == pytest.approx(HEALTHY_2, abs=1e-4)
+    assert sweep(found, "E") == pytest.approx([0, 0.1626, 0.2601, 0.2926, 0.2601, 0.1626], abs=1e-4)
+
+
 def test_the_same_seed_gives_the_same_readings_and_another_one_others() -> None:
     view = reference()[0].on_way
     first, again = (simulate(view, TRADE, (), Practice(7)) for _ in range(2))
