@@ -8,14 +8,15 @@ order, every spur and every take-off has its odds, and a sentence where they don
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import erf, exp, hypot, pi, sqrt
+from math import exp, hypot, pi, sqrt
 from typing import Final, Literal
 
 import numpy as np
 
-from circuitmap.readings.order_fit import USUAL_OHM_PER_M, Fitted, Ring, fit, prior_spur
+from circuitmap.readings.order_fit import USUAL_OHM_PER_M, Fitted, Ring, at_least_zero, below, fit, prior_spur
 from circuitmap.readings.order_say import (
     is_low,
+    say_contacts,
     say_doubtful,
     say_least_spur,
     say_near_neighbours,
@@ -24,7 +25,7 @@ from circuitmap.readings.order_say import (
     say_odd,
     say_spur,
 )
-from circuitmap.readings.sweeps import FEWEST, Aside, Sweeps, Swept
+from circuitmap.readings.sweeps import FEWEST, PLUG_SPREAD_OHM, Aside, Sweeps, Swept
 from circuitmap.words import Core
 
 Standing = Literal["ring", "spur", "can't tell"]
@@ -34,6 +35,7 @@ TELLS: Final = 0.95
 _AT_POINT: Final = 0.85  # of all spurs so many are taken off at a point read here; common practice, no source
 _COUNTED: Final = 20.0  # a third cable makes a take-off so much likelier, two cables and no more so much less
 _LIKELY: Final = 0.05
+_CONVINCED: Final = 3.0  # log odds against readings at terminals being taken for readings by plug: some twenty to one
 LIVE: Final[tuple[Core, ...]] = ("L", "N")
 
 
@@ -145,6 +147,7 @@ def order_of_points(sweeps: Sweeps) -> RingOrder:
     ring, problem = _ring(sweeps)
     if ring is None:
         return _nothing(sweeps, problem)
+    sweeps = _with_contacts(sweeps, ring)
     found = _fitted(sweeps.points, ring, sweeps)
     keep = [n for n, odd in enumerate(found.odd.tolist()) if odd <= 0.5]
     odd = [point for n, point in enumerate(sweeps.points) if n not in set(keep)]
@@ -214,7 +217,24 @@ def _fitted(points: Sequence[Swept], ring: Ring, sweeps: Sweeps) -> Fitted:
     near = np.array([point.near_ohm for point in points])
     across = np.array([point.across_ohm for point in points])
     prior = np.array([prior_spur(point.cables) for point in points])
-    return fit(near, across, prior, ring, sweeps.meter)
+    plugs = np.array([point.by_plug for point in points], dtype=np.float64).T
+    return fit(near, across, plugs, prior, ring, sweeps.meter)
+
+
+def _with_contacts(sweeps: Sweeps, ring: Ring) -> Sweeps:
+    """Take readings for taken by plug, though nobody said so, where all stand above the ring as plugs would make them.
+
+    Else contacts of a few hundredths of an ohm would read as spurs of some metres at every point.
+    """
+    if any(any(point.by_plug) for point in sweeps.points):
+        return sweeps
+    plugged = tuple(replace(point, by_plug=(True, True)) for point in sweeps.points)
+    contact_ohm = sweeps.meter.contact_ohm or PLUG_SPREAD_OHM
+    other = replace(sweeps, points=plugged, meter=replace(sweeps.meter, contact_ohm=contact_ohm))
+    as_said, as_plugs = (_fitted(each.points, ring, each) for each in (sweeps, other))
+    if as_plugs.evidence - as_said.evidence < _CONVINCED:
+        return sweeps
+    return replace(other, notes=(*sweeps.notes, say_contacts(as_plugs.contact_ohm)))
 
 
 def _placed(n: int, point: Swept, found: Fitted, loop_m: float | None) -> Placed:
@@ -237,8 +257,8 @@ def _stretches(device: str, on_ring: Sequence[Placed], loop_m: float | None) -> 
     found: list[Stretch] = []
     for (a, x, x_sd), (b, y, y_sd) in pairwise(stops):
         sd = hypot(x_sd, y_sd)
-        share, share_sd = _at_least_zero(y - x, sd)
-        sure = 1.0 if device in (a, b) else _phi((y - x) / sd)
+        share, share_sd = at_least_zero(y - x, sd)
+        sure = 1.0 if device in (a, b) else below((y - x) / sd)
         length_m, sd_m = (None, None) if loop_m is None else (share * loop_m, share_sd * loop_m)
         found.append(Stretch(a, b, share, share_sd, length_m, sd_m, sure))
     return tuple(found)
@@ -302,22 +322,11 @@ def _notes(
     if on_ring:
         # From so much of a spur on its odds overtake the prior's: some three standard deviations.
         across = np.array([(ring.a_ohm + ring.b_ohm) / 4])
-        least_share = 3 * float(np.sqrt(sweeps.meter.variance(across))[0]) / (ring.a_ohm + ring.b_ohm)
+        plugged = any(point.by_plug[1] for point in sweeps.points)
+        meter = sweeps.meter if plugged else replace(sweeps.meter, contact_ohm=0.0)
+        least_share = 3 * float(np.sqrt(meter.variance(across))[0]) / (ring.a_ohm + ring.b_ohm)
         notes.append(say_least_spur(least_share, ring.loop_m if sweeps.line_ohm_per_m else None))
     return notes
-
-
-def _at_least_zero(mean: float, sd: float) -> tuple[float, float]:
-    """Give mean and spread of a normal that is known not to be below zero."""
-    if sd <= 0 or mean > 5 * sd:
-        return max(mean, 0.0), sd
-    z = max(mean / sd, -8.0)
-    ratio = exp(-0.5 * z * z) / sqrt(2 * pi) / max(_phi(z), 1e-15)
-    return sd * (z + ratio), sd * sqrt(max(1 - z * ratio - ratio**2, 1e-6))
-
-
-def _phi(z: float) -> float:
-    return 0.5 * (1 + erf(z / sqrt(2)))
 
 
 def _along_spur(held: tuple[Placed, object]) -> float:

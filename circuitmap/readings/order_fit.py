@@ -7,7 +7,8 @@ taken to be of the ring's own cable.
 **Source:** the curve: training handout on the ring test; the rest is arithmetic. Priors: common practice, no source.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import erf, exp, pi, sqrt
 from typing import Final
 
 import numpy as np
@@ -50,7 +51,7 @@ class Fitted:
     """Point by point: odds of a spur and of no sense, x on the ring or at the take-off, and the spur as a share.
 
     ``x_sd`` is what the meter leaves; what the whole ring's figures leave is common to all. ``contact_ohm`` is what
-    contacts seem to add to all readings.
+    contacts seem to add to all readings, ``evidence`` how well all readings are explained, as a logarithm.
     """
 
     spur: Floats
@@ -62,6 +63,7 @@ class Fitted:
     u: Floats
     u_sd: Floats
     contact_ohm: float
+    evidence: float
 
 
 def curve_ohm(ring: Ring, x: Floats) -> Floats:
@@ -79,19 +81,23 @@ def prior_spur(cables: int | None) -> float:
     return _PRIOR_END if cables == 1 else _PRIOR_PASSED
 
 
-def fit(near_ohm: Floats, across_ohm: Floats, prior: Floats, ring: Ring, meter: Meter) -> Fitted:
+def fit(near_ohm: Floats, across_ohm: Floats, plugs: Floats, prior: Floats, ring: Ring, meter: Meter) -> Fitted:
     """Weigh for each point whether it stands on the ring or at the end of a spur, and where.
 
     The offset common to all cross-linked readings (the ends' own errors, contacts) is summed over, not guessed.
-    ``prior`` holds what is thought of each point sitting on a spur beforehand.
+    ``plugs`` has a row for each sweep, 1 where a plug was used; ``prior`` holds what is thought of each point sitting
+    on a spur beforehand.
     """
     whole, both = ring.near_ohm, ring.a_ohm + ring.b_ohm
+    at_terminals, contact_var = replace(meter, contact_ohm=0.0), meter.contact_ohm**2
     contact = _CONTACT_MEAN * meter.contact_ohm
-    level_var = (meter.variance(np.array([ring.a_ohm, ring.b_ohm])).sum() - 2 * meter.contact_ohm**2) / 16
-    offset_sd = float(np.sqrt(level_var + _DRIFT_OHM**2 + meter.contact_ohm**2))
-    offsets = contact + offset_sd * np.linspace(-4, 4, _OFFSETS)
-    x_sd = np.sqrt(meter.variance(near_ohm)) / whole
-    across_var = meter.variance(across_ohm)
+    has_plugs = bool(plugs[1].any())
+    level_var = at_terminals.variance(np.array([ring.a_ohm, ring.b_ohm])).sum() / 16
+    offset_sd = float(np.sqrt(level_var + _DRIFT_OHM**2 + contact_var * has_plugs))
+    offsets = offset_sd * np.linspace(-4, 4, _OFFSETS)
+    x_sd = np.sqrt(at_terminals.variance(near_ohm) + contact_var * plugs[0]) / whole
+    across_var = at_terminals.variance(across_ohm) + contact_var * plugs[1]
+    near_ohm, across_ohm = near_ohm - contact * plugs[0], across_ohm - contact * plugs[1]
     # Lengths tried are no wider apart than the meter tells, within reason; what lies between counts as spread.
     tells_m = 0.7 * float(np.sqrt(across_var.min())) / both * ring.loop_m
     step_m = min(max(tells_m, _STEPS_M[0]), _STEPS_M[1])
@@ -104,7 +110,7 @@ def fit(near_ohm: Floats, across_ohm: Floats, prior: Floats, ring: Ring, meter: 
     odd = PRIOR_ODD / (2 * both)
 
     def likelihoods(offset: float) -> tuple[Floats, Floats]:
-        x = ((near_ohm - (offset if contact else 0.0)) / whole)[:, None] - u_all[None, :]
+        x = ((near_ohm - offset * plugs[0] * has_plugs) / whole)[:, None] - u_all[None, :]
         here = curve_ohm(ring, x)
         slope = (curve_ohm(ring, x + 0.005) - curve_ohm(ring, x - 0.005)) / 0.01
         spread = np.sqrt(across_var[:, None] + (slope * x_sd[:, None]) ** 2)
@@ -120,7 +126,7 @@ def fit(near_ohm: Floats, across_ohm: Floats, prior: Floats, ring: Ring, meter: 
     for n, offset in enumerate(offsets):
         x, each = likelihoods(float(offset))
         total = each.sum(axis=1) + odd
-        logs[n] = np.log(total).sum() - 0.5 * ((offset - contact) / offset_sd) ** 2
+        logs[n] = np.log(total).sum() - 0.5 * (offset / offset_sd) ** 2
         shares = each / total[:, None]
         spur = shares[:, 1:].sum(axis=1)
         tail = shares[:, 1:]
@@ -131,11 +137,26 @@ def fit(near_ohm: Floats, across_ohm: Floats, prior: Floats, ring: Ring, meter: 
             ])
         )  # fmt: skip
     odds = np.exp(logs - logs.max())
+    evidence = float(logs.max() + np.log(odds.sum()))
     odds /= odds.sum()
     spur, off, x_ring, x_s, x_s2, u_s, u_s2 = np.tensordot(odds, np.stack(sums), axes=1)
     held = np.maximum(spur, 1e-300)
     x_spur, u = x_s / held, u_s / held
     x_spur_var = np.maximum(x_s2 / held - x_spur**2, 0) + x_sd**2
     u_var = np.maximum(u_s2 / held - u**2, 0)
-    mean = float(odds @ offsets) if contact else 0.0
-    return Fitted(spur, off, x_ring, x_sd, x_spur, np.sqrt(x_spur_var), u, np.sqrt(u_var), mean)
+    mean = contact + float(odds @ offsets) if has_plugs else 0.0
+    return Fitted(spur, off, x_ring, x_sd, x_spur, np.sqrt(x_spur_var), u, np.sqrt(u_var), mean, evidence)
+
+
+def at_least_zero(mean: float, sd: float) -> tuple[float, float]:
+    """Give mean and spread of a normal that is known not to be below zero."""
+    if sd <= 0 or mean > 5 * sd:
+        return max(mean, 0.0), sd
+    z = max(mean / sd, -8.0)
+    ratio = exp(-0.5 * z * z) / sqrt(2 * pi) / max(below(z), 1e-15)
+    return sd * (z + ratio), sd * sqrt(max(1 - z * ratio - ratio**2, 1e-6))
+
+
+def below(z: float) -> float:
+    """Give how likely a normal lies below z standard deviations."""
+    return 0.5 * (1 + erf(z / sqrt(2)))

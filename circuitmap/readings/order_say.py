@@ -37,6 +37,14 @@ def say_doubtful(points: Sequence[tuple[str, float, float | None]]) -> list[str]
     return found
 
 
+def say_contacts(contact_ohm: float) -> str:
+    """Say that all readings stand above the ring as contacts would make them."""
+    return (
+        f"All points read about {contact_ohm:.2f} Ω more than this ring should, as plugs in sockets' fronts or poor "
+        "links do: taken for that; readings at the terminals would tell spurs better."
+    )
+
+
 def say_least_spur(least_share: float, loop_m: float | None) -> str:
     """Say from what length on a spur shows at all."""
     if loop_m is None:

@@ -7,6 +7,7 @@ the two sweeps say of the order round the ring is ``order``.
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 from typing import Final
 
 from circuitmap.circuits import CircuitView
@@ -25,6 +26,8 @@ _SIGNS: Final[Mapping[Core, str]] = {"L": "r1", "N": "rn", "E": "r2"}
 _NEAR: Final[tuple[Cores, ...]] = (("L", "E"), ("L", "N"), ("N", "E"))
 _ACROSS: Final[tuple[Cores, ...]] = (("L", "N"), ("L", "E"), ("N", "E"))
 FEWEST: Final = 2
+PLUG_SPREAD_OHM: Final = 0.04 / sqrt(12)
+"""What a plug adds differs each time, between 0.01 and 0.05 Ω (common practice, no source): its standard deviation."""
 _USUAL: Final = Meter()
 
 
@@ -32,7 +35,8 @@ _USUAL: Final = Meter()
 class Swept:
     """A point read in both sweeps: in ohms with one leg linked and cross-linked, by which readings.
 
-    ``cables`` is how many were counted there, None where nobody did.
+    ``cables`` is how many were counted there, None where nobody did. ``by_plug``: which of the two were taken with a
+    plug in the socket's front, so that its contacts were read as well.
     """
 
     at: str
@@ -40,6 +44,7 @@ class Swept:
     across_ohm: float
     readings: tuple[str, ...] = ()
     cables: int | None = None
+    by_plug: tuple[bool, bool] = (False, False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +61,8 @@ class Sweeps:
 
     ``leg`` is the run at the board that was linked for the first sweep, empty where nobody said. ``ends_ohm`` holds
     what was read end to end; ``far_ohm`` is the first sweep's reading at the far leg's terminals. ``line_ohm_per_m``
-    is what the map and the tables know of the ring's line, None where they don't. ``problem`` is a sentence when the
-    sweeps can't be used at all.
+    is what the map and the tables know of the ring's line, None where they don't. The meter's contacts count for
+    readings taken by plug only. ``problem`` is a sentence when the sweeps can't be used at all.
     """
 
     device: str
@@ -83,7 +88,7 @@ def sweeps_of(
     trade: Trade,
     *,
     side: Side | None = None,
-    contact_ohm: float = 0.0,
+    contact_ohm: float = PLUG_SPREAD_OHM,
 ) -> Sweeps:
     """Pick the two sweeps out of a circuit's book.
 
@@ -92,7 +97,8 @@ def sweeps_of(
     side
         Before or after the work; None takes of each place what counts now.
     contact_ohm
-        By how much plugs or probes scatter from one insertion to the next, as a standard deviation in ohms.
+        By how much a plug scatters from one insertion to the next, as a standard deviation in ohms; it counts for
+        readings taken by plug only.
     """
     linked = [entry for entry in book.of_test("linked", side=side) if not entry.reading.apart]
     ends = {core: found for core in CORES if (found := book.end_to_end(core, side)) is not None}
@@ -206,7 +212,8 @@ def _paired(
             aside.append(Aside(at, _no_number(at, entry, names[name], cores)))
             continue
         by = (one.reading.id, two.reading.id)
-        points.append(Swept(at, one.value_si or 0.0, two.value_si or 0.0, by, counted.get(at)))
+        plugs = (one.reading.by_plug, two.reading.by_plug)
+        points.append(Swept(at, one.value_si or 0.0, two.value_si or 0.0, by, counted.get(at), plugs))
     return tuple(points), tuple(aside)
 
 

@@ -116,8 +116,13 @@ def ring_at_random(seed: int, fewest: int = 8, most: int = 16, least_spur_m: flo
     return Truth(wired, tuple(on_ring), take_off, wired.network, copper)
 
 
-def read(truth: Truth, seed: int, meter: Meter, contact: tuple[float, float] = (0.0, 0.0)) -> Sweeps:
-    """Read both sweeps and the ends with a meter that errs, at plugs that add something each time (both in ohms)."""
+def read(
+    truth: Truth, seed: int, meter: Meter, contact: tuple[float, float] = (0.0, 0.0), *, says_plug: bool = True
+) -> Sweeps:
+    """Read both sweeps and the ends with a meter that errs, at plugs that add something each time (both in ohms).
+
+    ``says_plug`` is whether the readings say that a plug was used.
+    """
     pick = random.Random(1_000_003 * seed + 17)
 
     def shown(ohm: float, at_plug: bool) -> float:
@@ -128,7 +133,8 @@ def read(truth: Truth, seed: int, meter: Meter, contact: tuple[float, float] = (
     ends = {core: shown(truth.true_ohm("end to end", (core, core))[way], False) for core in CORES}
     near, across = truth.true_ohm("one leg", ("L", "E")), truth.true_ohm("cross", ("L", "N"))
     points = sorted((*truth.order, *truth.take_off), key=_number)
-    swept = tuple(Swept(at, shown(near[at], True), shown(across[at], True)) for at in points)
+    plugs = (contact[1] > 0 and says_plug,) * 2
+    swept = tuple(Swept(at, shown(near[at], True), shown(across[at], True), by_plug=plugs) for at in points)
     spread = (contact[1] - contact[0]) / 12**0.5
     known = Meter(meter.accuracy_fraction, meter.resolution_ohm, spread)
     far = shown(near[way], False)
@@ -204,12 +210,13 @@ def marks_of(
     fewest: int = 8,
     most: int = 16,
     copper: float = 1.0,
+    says_plug: bool = True,
 ) -> list[Marks]:
     """Wire, read, draw and mark so many rings."""
     found = []
     for seed in range(seeds):
         truth = ring_at_random(seed, fewest, most, least_spur_m, copper)
-        sweeps = read(truth, seed, meter, contact)
+        sweeps = read(truth, seed, meter, contact, says_plug=says_plug)
         found.append(mark(truth, order_of_points(sweeps), sweeps.meter))
     return found
 
@@ -225,6 +232,7 @@ def order_rows(seeds: int) -> list[Row]:
         row("  spurs from 0.5 m", marks_of(seeds, usual, least_spur_m=0.5)),
         row("  a meter of 0.5 %", marks_of(seeds, Meter(0.005, 0.01))),
         row("at plugs, 0.01 to 0.05 Ω", marks_of(seeds, usual, (0.01, 0.05))),
+        row("  and nobody said so", marks_of(seeds, usual, (0.01, 0.05), says_plug=False)),
     ]
 
 

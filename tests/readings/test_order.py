@@ -244,6 +244,27 @@ def test_links_on_the_same_leg_are_not_drawn() -> None:
     assert "a link at the wrong leg" in drawn.problem
 
 
+@pytest.mark.parametrize("everywhere", [True, False])
+def test_what_a_plug_adds_makes_no_spur(everywhere: bool) -> None:
+    """0.04 Ω of contact reads like 2.7 m of spur; said to be taken by plug, it may be contact."""
+    plugged = [at for n, at in enumerate(on_paper()) if everywhere or n == 1]
+    points = {at: (a + 0.04 * (at in plugged), b + 0.04 * (at in plugged)) for at, (a, b) in on_paper().items()}
+    given = replace(sweeps(points), meter=Meter(0.01, 0.01, 0.0115))
+    told = order_of_points(
+        replace(given, points=tuple(replace(p, by_plug=(p.at in plugged,) * 2) for p in given.points))
+    )
+    assert told.order == ("P4", "P1", "P5", "P2", "P3")
+    assert all(not p.is_on_spur for p in told.placed)
+    if everywhere:
+        guessed = order_of_points(given)  # nobody said so, and yet not every socket has a spur of 2.7 m
+        assert guessed.order == told.order
+        assert guessed.notes[0].startswith("All points read about 0.04 Ω more")
+    else:
+        untold = order_of_points(given).of(plugged[0])
+        assert untold is not None
+        assert untold.is_on_spur
+
+
 def test_points_on_a_ring_within_a_ring_are_not_said_to_be_on_spurs_for_certain() -> None:
     """CHECKS 2b, bridge s1 to s5: seen from both ends of the loop s2 to s4 read as at the ends of spurs between."""
     wired, sockets = reference()
@@ -319,7 +340,8 @@ def test_whatever_was_read_ends_in_an_order_or_a_sentence(seed: int) -> None:
     }
     ends: dict[Core, float] = {core: round(pick.uniform(0.01, most), 2) for core in ("L", "N", "E")}
     given = sweeps(points, ends, far_ohm=None, line_ohm_per_m=pick.choice((None, 0.00741)))
-    drawn = order_of_points(replace(given, meter=Meter(0.01, 0.01, pick.choice((0.0, 0.0115)))))
+    points_read = tuple(replace(p, by_plug=(pick.random() < 0.3, pick.random() < 0.3)) for p in given.points)
+    drawn = order_of_points(replace(given, points=points_read, meter=Meter(0.01, 0.01, 0.0115)))
     if drawn.problem:
         assert drawn.placed == ()
         return

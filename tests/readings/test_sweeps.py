@@ -138,3 +138,14 @@ def test_cables_counted_at_points_go_with_the_readings() -> None:
     home.do(verbs.count_cables(home.home, "P6", 1))
     home.read_all()
     assert {p.at: p.cables for p in home.sweeps.points}["P6"] == 1
+
+
+def test_readings_taken_by_plug_carry_contacts_with_them() -> None:
+    home = Swept()
+    home.read_all()
+    assert not any(any(point.by_plug) for point in home.sweeps.points)
+    (across,) = [point.readings[1] for point in home.sweeps.points if point.at == "P2"]
+    home.do(verbs.edit(home.home, across, "", by_plug=True))
+    found = home.sweeps
+    assert {p.at: p.by_plug for p in found.points}["P2"] == (False, True)
+    assert found.meter.contact_ohm == pytest.approx(0.0115, abs=1e-4)  # 0.01 to 0.05 Ω evenly spread
