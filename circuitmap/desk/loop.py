@@ -1,5 +1,6 @@
 """The loop view: the selected circuit straightened out; its points can be clicked."""
 
+from collections.abc import Mapping
 from math import hypot
 
 from PySide6.QtCore import QSize, Signal
@@ -12,6 +13,7 @@ from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.dress import circuit_index
 from circuitmap.drawing.loop import loop_drawing
+from circuitmap.drawing.loop_readings import Beside
 from circuitmap.drawing.marks import Mark, mark_points
 
 _NEAR_PX = 18.0
@@ -28,7 +30,9 @@ class LoopView(QWidget):
         self._view: CircuitView | None = None
         self._marks: list[Mark] = []
         self._places: dict[str, tuple[float, float]] = {}
-        self._made_for: tuple[object, int, int] | None = None
+        self._beside: Mapping[str, Beside] = {}
+        self._lit: frozenset[str] = frozenset()
+        self._made_for: tuple[object, ...] | None = None
         self._pen = Pen(look.theme, self.devicePixelRatioF())
         self.setObjectName("loop")
         self.setAccessibleName("The selected circuit straightened out")
@@ -38,7 +42,8 @@ class LoopView(QWidget):
     def sizeHint(self) -> QSize:
         """Grow with the number of points, up to a limit."""
         count = len(self._view.members) if self._view is not None else 0
-        return QSize(320, max(200, min(520, 150 + 16 * count)))
+        each = 20 if self._beside else 16
+        return QSize(320, max(200, min(520, 150 + each * count)))
 
     @property
     def view(self) -> CircuitView | None:
@@ -54,6 +59,13 @@ class LoopView(QWidget):
             self.setAccessibleDescription(
                 "" if view is None or view.shape is None else f"{view.code}: {view.shape.kind}"
             )
+
+    def show_readings(self, beside: Mapping[str, Beside], lit: frozenset[str] = frozenset()) -> None:
+        """Print readings beside the points, and light up where a cause may lie."""
+        if beside != self._beside or lit != self._lit:
+            self._beside, self._lit = beside, lit
+            self.updateGeometry()
+            self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the circuit's marks."""
@@ -75,14 +87,20 @@ class LoopView(QWidget):
             self.chosen.emit(best)
 
     def _current_marks(self) -> list[Mark]:
-        key = (self._view, self.width(), self.height())
+        key = (self._view, self._beside, self._lit, self.width(), self.height())
         if self._made_for != key:
             self._made_for = key
             self._marks, self._places = [], {}
             if self._view is not None and self._view.shape is not None:
                 number = circuit_index(self._adapter.views).get(self._view.device.id, 0)
                 self._marks, self._places = loop_drawing(
-                    self._view, self._adapter.home, self.width(), self.height(), number=number
+                    self._view,
+                    self._adapter.home,
+                    self.width(),
+                    self.height(),
+                    number=number,
+                    beside=self._beside,
+                    lit=self._lit,
                 )
                 low = max((y for mark in self._marks for _, y in mark_points(mark)), default=0.0)
                 self.setMinimumHeight(round(low + 36))

@@ -298,6 +298,8 @@ class _Loop:
     def _label(self, record: str, spot: PointMm, side: int, step: float) -> None:
         name, where = words_of(record, self._home, self._rooms)
         beside = self._beside.get(record)
+        if beside is not None and record.startswith("P"):
+            name = f"{record} {name}"  # by its code, for causes and charts speak of it by that
         if side == 0:
             if beside is not None:
                 where = " · ".join(filter(None, (where, beside.fitting(self._width / 2, _NAME_PX))))

@@ -31,7 +31,8 @@ _LINE_PX: Final = 15.0
 _ROW_PX: Final = 14.0
 _ASIDE_PX: Final = 11.0
 _BOTH_PX: Final = 4.5
-_MOST_FIGURES: Final = 8
+_MOST_FIGURES: Final = 5  # where more lie off, only the furthest have their figures: the dots say enough
+_FEW_FIGURES: Final = 3
 _BAR_PX: Final = 5.0
 _BESIDE: Final[tuple[tuple[float, float, Anchor], ...]] = (
     (10, 0, "start"), (-10, 0, "end"), (0, 15, "middle"), (0, -15, "middle"), (10, 13, "start"), (-10, 13, "end"),
@@ -113,7 +114,7 @@ class _Chart:
         self._is_both = _is_both(chart)
         self._top = _HEAD + _STRIP
         metres = _ROW_PX if chart.axis.is_measured else 0.0
-        self._low = height - 6 - 12 - _ROW_PX - metres - len(self._notes) * _LINE_PX
+        self._low = height - 12 - 12 - _ROW_PX - metres - len(self._notes) * _LINE_PX
         self._scale: Scale = scale_of(chart, second.ohm.values(), max(3, int((self._low - self._top) / 32)))
         self._room = Room((_LEFT + 1, self._top - _STRIP, width - 2, self._low - 2))
         self._band_boxes: list[Box] = []
@@ -310,7 +311,7 @@ class _Chart:
     def _figures(self, dots: list[tuple[Dot, PointMm]]) -> None:
         """Print the figures of what lies off, the furthest first, and the word at what is open."""
         off = sorted((each for each in dots if _off(each[0]) >= FAR_OFF_SD), key=_off_of, reverse=True)
-        for dot, (x, y) in off[:_MOST_FIGURES]:
+        for dot, (x, y) in off if len(off) <= _MOST_FIGURES else off[:_FEW_FIGURES]:
             text = "open" if is_open(dot) else ("" if dot.bound == "=" else dot.bound) + show_ohm(dot.ohm)
             self._place(self._beside(text, x, y, "warn"))
         for dot, (x, y) in dots:
@@ -332,7 +333,7 @@ class _Chart:
             spots = [
                 (self._x_of[r], self._y(o)) for r, o in self._second.ohm.items() if isfinite(o) and r in self._x_of
             ]
-            self._place(_near(spots, fitted(self._second.words, 190, SMALL_PX), "select", 16))
+            self._place(_near(spots, fitted(self._second.words.rstrip("."), 190, SMALL_PX), "select", 16))
         spurs = {stop.record for stop in self._chart.axis.spurs}
         for side in ("before", "after"):
             mine = [(dot, spot) for dot, spot in dots if dot.side == side and not is_open(dot)]
