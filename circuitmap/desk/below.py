@@ -1,14 +1,15 @@
-"""What stands below the stage's panel: in a survey it gives way, since a thumb needs the height."""
+"""What stands below the stage's panel: it gives way to a survey, where a thumb needs the height, and to readings."""
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.stages.readings import STAGE as READINGS
 from circuitmap.desk.visit import STAGE, SurveyCursor
 
 
 class Below(QObject):
-    """Shows what is selected below the panel; while one walks or asks for agreement, only when asked."""
+    """Shows what is selected below the panel; while one walks, asks for agreement or reads, only when asked."""
 
     def __init__(self, adapter: Adapter, cursor: SurveyCursor, widget: QWidget) -> None:
         super().__init__(widget)
@@ -35,7 +36,8 @@ class Below(QObject):
         """Show it or not."""
         surveys = self._adapter.stage == STAGE
         is_busy = self._cursor.round is not None or bool(self._cursor.pending)
-        wanted = not surveys or (bool(self._adapter.selection) and not is_busy)
+        reads = self._adapter.stage == READINGS
+        wanted = (not surveys and not reads) or (surveys and bool(self._adapter.selection) and not is_busy)
         self._widget.setVisible(not self._gives_way and (self._is_asked or wanted))
 
     def _on_moved(self, _to: str) -> None:

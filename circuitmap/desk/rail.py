@@ -9,6 +9,7 @@ STAGES: tuple[tuple[str, str, str], ...] = (
     ("draw", "Draw", "F1"),
     ("survey", "Survey", "F2"),
     ("wiring", "Wiring", "F3"),
+    ("readings", "Readings", "F5"),
 )
 _WIDTH = 70
 

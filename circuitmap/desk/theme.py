@@ -163,7 +163,7 @@ QSpinBox::up-arrow {{ image: url("{icons}/up-{theme}.svg"); width: 12px; height:
 QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 24px; background: transparent; }}
 QSpinBox::up-button {{ subcontrol-position: top right; }}
 QSpinBox::down-button {{ subcontrol-position: bottom right; }}
-QToolButton[stage="draw"], QToolButton[stage="survey"], QToolButton[stage="wiring"] {{ min-height: 44px; }}
+QToolButton[stage] {{ min-height: 44px; }}
 QListView, QTableView, QTreeView, QTableWidget {{ background: {of["paper"]}; border: 1px solid {of["grid"]};
   border-radius: 4px; alternate-background-color: {of["room"]}; outline: none; gridline-color: {of["grid"]}; }}
 QListView::item {{ padding: 6px; }}

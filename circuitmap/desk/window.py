@@ -39,6 +39,7 @@ from circuitmap.desk.rail import StageRail
 from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
 from circuitmap.desk.stages.draw import DrawStage
+from circuitmap.desk.stages.readings import ReadingsStage
 from circuitmap.desk.stages.survey import SurveyStage
 from circuitmap.desk.stages.wiring import WiringStage
 from circuitmap.desk.storeys import StoreyStack
@@ -50,7 +51,7 @@ from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 
 _SIDE_PX = 356
-_SHARES, _SHARES_IN_SURVEY = (390, 410), (560, 240)  # of the stage's panel and of what is selected, in height
+_SHARES, _SHARES_TALL = (390, 410), (560, 240)  # of the stage's panel and of what is selected, in height
 
 
 class Window(QMainWindow):
@@ -72,6 +73,7 @@ class Window(QMainWindow):
         self.draw_stage = DrawStage(adapter, look, self)
         self.survey_stage = SurveyStage(adapter, look, self.cursor_, self)
         self.wiring_stage = WiringStage(adapter, look, self)
+        self.readings_stage = ReadingsStage(adapter, look, self)
         self.inspector = Inspector(adapter, look, self)
         self.findings = FindingsPanel(adapter, look, self)
         self.actions_ = Actions(self)
@@ -83,6 +85,7 @@ class Window(QMainWindow):
         self.actions_.add(
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )
+        self.actions_.add(self.readings_stage.acts())
         self._build_menus()
         self._connect()
         self._on_storey_changed(adapter.storey)
@@ -138,6 +141,7 @@ class Window(QMainWindow):
             "draw": self.draw_stage,
             "survey": self.survey_stage,
             "wiring": self.wiring_stage,
+            "readings": self.readings_stage,
         }
         for page in self._stage_pages.values():
             scroll = QScrollArea(self)
@@ -178,7 +182,7 @@ class Window(QMainWindow):
 
     def _build_menus(self) -> None:
         bar = self.menuBar()
-        for title in ("&Home", "&Edit", "&Go", "&Plan", "&Survey", "&Help"):
+        for title in ("&Home", "&Edit", "&Go", "&Plan", "&Survey", "&Readings", "&Help"):
             actions = self.actions_.in_menu(title.replace("&", ""))
             if not actions:
                 continue
@@ -209,6 +213,8 @@ class Window(QMainWindow):
         self.draw_stage.tool_wanted.connect(self.take_tool)
         self.draw_stage.picture_brought.connect(self._on_picture_brought)
         self.wiring_stage.tool_wanted.connect(self.take_tool)
+        self.readings_stage.point_wanted.connect(self.view.keep_in_sight)
+        self.readings_stage.recorder.changed.connect(self.actions_.refresh)
         self.cursor_.point_changed.connect(self._on_point_changed)
         self.cursor_.changed.connect(self.actions_.refresh)
         self.board.toggled.connect(self._on_toggled)
@@ -348,7 +354,7 @@ class Window(QMainWindow):
 
     def _on_stage_changed(self, stage: str) -> None:
         self.rail.show_stage(stage)
-        self._side.setSizes(_SHARES_IN_SURVEY if stage == "survey" else _SHARES)
+        self._side.setSizes(_SHARES if stage in ("draw", "wiring") else _SHARES_TALL)
         page = self._stage_pages[stage]
         for n in range(self._stage_stack.count()):
             scroll = self._stage_stack.widget(n)

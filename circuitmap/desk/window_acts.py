@@ -82,6 +82,8 @@ def _go_acts(window: "Window") -> list[Act]:
         Act("stage-draw", "&Draw", "Go", lambda: go("draw"), "F1", checked=lambda: adapter.stage == "draw"),
         Act("stage-survey", "&Survey", "Go", lambda: go("survey"), "F2", checked=lambda: adapter.stage == "survey"),
         Act("stage-wiring", "&Wiring", "Go", lambda: go("wiring"), "F3", checked=lambda: adapter.stage == "wiring"),
+        Act("stage-readings", "&Readings", "Go", lambda: go("readings"), "F5",
+            checked=lambda: adapter.stage == "readings", also=("meter", "test", "measure")),
         Act("go-round", "Go &round", "Survey", window.go_round.turn, "F9",
             "Let the plan and the answers fill the window (Esc leaves it)", window.go_round.can_turn,
             checked=lambda: window.go_round.is_on, also=("walk", "full", "screen")),

@@ -16,10 +16,8 @@ from circuitmap.words import Core, LinkKind
 
 FitWord = Literal["fits", "high", "low", "open", "not open", "not read", ""]
 
-NEAR_SDS: Final = 2.5
-"""Within so many standard deviations a reading fits (common practice, no source)."""
-FAR_SDS: Final = 6.0
-"""From so many on it isn't put down to a length."""
+NEAR_SDS: Final = 3.0
+"""Within so many standard deviations a reading fits, as in the verdicts (common practice, no source)."""
 CONTACT_OHM: Final = 0.02
 """What a plug or a probe may add each time (common practice, no source: 0.01 to 0.05 Ω)."""
 LEVELS: Final[tuple[Level, ...]] = ("fine", "can't tell", "look", "query", "fails")
@@ -88,23 +86,22 @@ def fit_of(entry: Entry | None, expected: Predicted | None) -> Fit | None:
     if wanted == inf:
         if entry.reading.bound == ">":
             return Fit("fits", "fine", f"Open, as it should be on the map. {expected.why}")
-        return Fit("not open", "query", f"It reads {value:.2f} Ω where the map has it open. {expected.why}")
+        return Fit("not open", "look", f"It reads {value:.2f} Ω where the map has it open. {expected.why}")
     spread = max(expected.sd_ohm, 0.005)
     should = f"{wanted:.2f} ± {2 * spread:.2f} Ω"
     away = (value - wanted) / spread
     if entry.reading.bound == ">":
         if away <= NEAR_SDS:
             return Fit("", "can't tell", f"Over {value:g} Ω says nothing where {should} is expected.")
-        return Fit("open", "query", f"Open or over range, where the map expects {should}: doubt the contact first.")
+        return Fit("open", "look", f"Open or over range, where the map expects {should}: doubt the contact first.")
     if entry.reading.bound == "<" and away >= 0:
         return Fit("", "can't tell", f"Under {value:g} Ω says nothing where {should} is expected.")
     if abs(away) <= NEAR_SDS:
         return Fit("fits", "fine", f"{value:.2f} Ω fits what the map expects, {should}.")
-    level: Level = "look" if abs(away) < FAR_SDS else "query"
     more, word = f"{abs(value - wanted):.2f} Ω", "more" if away > 0 else "less"
     why = "a length, a joint or the order of the points" if away > 0 else "a length or the links"
     return Fit(
-        "high" if away > 0 else "low", level, f"{more} {word} than the map expects ({should}): repeat it, then {why}."
+        "high" if away > 0 else "low", "look", f"{more} {word} than the map expects ({should}): repeat it, then {why}."
     )
 
 

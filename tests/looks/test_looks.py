@@ -151,7 +151,7 @@ def test_every_screen_of_the_sample_homes(
 @pytest.mark.parametrize("theme", ["paper", "dark"])
 def test_a_blank_home_says_what_to_do_first(qtbot: QtBot, request: pytest.FixtureRequest, theme: Theme) -> None:
     window = _open(qtbot, None, theme)
-    for stage in ("draw", "survey", "wiring"):
+    for stage in ("draw", "survey", "wiring", "readings"):
         window.adapter.set_stage(stage)
         _take(window, request, f"blank-{stage}-{theme}", theme)
 
