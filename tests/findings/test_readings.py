@@ -1,15 +1,19 @@
 """Rules of readings: each fires on its fault with what was measured, and healthy homes with readings stay quiet."""
 
+import random
+from contextlib import suppress
 from math import floor
 
 import pytest
 
 from circuitmap import trade
 from circuitmap.circuits import CircuitView, views
+from circuitmap.errors import PersonError
 from circuitmap.findings import RULES, Finding, run
 from circuitmap.home import Home, verbs
 from circuitmap.home.records import Device, End, Link, Rcd, Reading, Supply
 from circuitmap.memo import Memo
+from circuitmap.readings.judged import judged
 from circuitmap.words import LinkKind, Purpose, ReadingTest
 from tests.findings.ask import Wired, grave, one, only, said
 from tests.homes import PLANS, Plan, healthy
@@ -522,3 +526,62 @@ def test_a_healthy_home_with_healthy_readings_gets_notes_at_most(plan: Plan) -> 
     more = [f for f in said(home) if f.key not in before]
     assert not [f"{f.code} {f.rule}: {f.says}" for f in more if f.code != "note"]
     assert len(more) <= 2, [f.says for f in more]
+
+
+# -- anything at all -----------------------------------------------------------------------------------------------
+
+_TYPED: dict[ReadingTest, tuple[str, ...]] = {
+    "continuity": ("0.3", ">20", "-0.02", "not possible: locked"),
+    "ring end to end": ("0.44", "0", "-0.01", ">20", "OL", "1.9"),
+    "linked": ("0.22", "0", ">20", "-0.03", "not possible: behind the oven"),
+    "insulation": ("0", "0.2", "1.5", "8", ">200", "200+", "not possible: boiler connected"),
+    "polarity": ("correct", "no earth", "switched in the neutral"),
+    "plug-in indicator": ("on on off", "off off off", "on on on", "correct"),
+    "Ze": ("0.2", ">2000", "90"),
+    "Zs": ("0.6", "1.2", "9", ">2000", "not possible: no supply"),
+    "PFC": ("0.8", "7", "40"),
+    "RCD trip": ("20 ms", ">300", "no trip", "500 ms"),
+    "supply voltage": ("231",),
+    "neutral to neutral": ("0.4", "900", ">20"),
+    "earth electrode": ("80", "2100", ">2000"),
+}
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_reading_however_odd_stops_the_others_from_being_judged(seed: int) -> None:
+    """At places, of ways and with links that don't fit, before and after work: sentences, never an exception."""
+    pick = random.Random(seed)
+    b = Metered("before work")
+    way, points, runs = b.ring(5)
+    radial, lone, fed = b.way(6), b.twins(1)[0], b.put("light")
+    b.line(radial, fed, cable="T&E 1.5/1.0")
+    b.cable(points[2], b.put("boiler"))
+    b.do(verbs.edit(b.home, runs[0], length_mm=9000))
+    for day in ("2026-02-01", "2026-03-01"):
+        for _ in range(30):
+            test = pick.choice(list(_TYPED))
+            cores = pick.choice((("L", "E"), ("L", "N"), ("N", "E"), ("L+N", "E"), ("E", "E"), ("L", "L"), ()))
+            links: list[LinkKind] = ["cross", "radial", "one leg", "same leg", "end to end"]
+            facts = {
+                "way": pick.choice((way, radial, b.over, None)),
+                "at": pick.choice((*points, lone, fed, b.box, radial, b.over, None)),
+                "link": pick.choice(links) if test == "linked" else None,
+                "test_v": pick.choice((None, 250, 500)) if test == "insulation" else None,
+                "test_a": pick.choice((None, 0.015, 0.03, 0.15)) if test == "RCD trip" else None,
+            }
+            with suppress(PersonError):
+                b.read(test, pick.choice(_TYPED[test]), *cores, **facts)  # type: ignore[arg-type]  # test shorthand
+        b.come(day, "after work")
+    assert len(b.home.table(Reading)) > 25
+    memo, book = Memo(), trade.load()
+    rules = {rule.code: rule for rule in RULES}
+    found = run(b.home, book, memo)
+    assert len({f.key for f in found}) == len(found)
+    for finding in found:
+        assert finding.code in rules[finding.rule].severity.split("/")
+        assert all(b.home.peek(subject) is not None or subject == "home" for subject in finding.subjects)
+    for view in views(b.home, book, memo):
+        for each in judged(b.home, view, book, memo):
+            assert each.at
+            assert each.verdict.says.endswith((".", "?"))
+            assert set(each.readings) <= b.home.table(Reading).keys()
