@@ -9,11 +9,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import exp, hypot, pi, sqrt
+from operator import itemgetter
 from typing import Final, Literal
 
 import numpy as np
 
-from circuitmap.readings.order_fit import USUAL_OHM_PER_M, Fitted, Ring, at_least_zero, below, fit, prior_spur
+from circuitmap.readings.order_fit import (
+    USUAL_OHM_PER_M,
+    Fitted,
+    Ring,
+    at_least_zero,
+    below,
+    curve_ohm,
+    fit,
+    prior_spur,
+)
 from circuitmap.readings.order_say import (
     is_low,
     say_contacts,
@@ -35,6 +45,7 @@ TELLS: Final = 0.95
 _AT_POINT: Final = 0.85  # of all spurs so many are taken off at a point read here; common practice, no source
 _COUNTED: Final = 20.0  # a third cable makes a take-off so much likelier, two cables and no more so much less
 _LIKELY: Final = 0.05
+_LEAST_CONTACT_OHM: Final = 0.01
 _CONVINCED: Final = 3.0  # log odds against readings at terminals being taken for readings by plug: some twenty to one
 LIVE: Final[tuple[Core, ...]] = ("L", "N")
 
@@ -226,7 +237,9 @@ def _with_contacts(sweeps: Sweeps, ring: Ring) -> Sweeps:
 
     Else contacts of a few hundredths of an ohm would read as spurs of some metres at every point.
     """
-    if any(any(point.by_plug) for point in sweeps.points):
+    near, across = (np.array(each) for each in zip(*((p.near_ohm, p.across_ohm) for p in sweeps.points), strict=True))
+    above_ohm = float(np.median(across - curve_ohm(ring, near / ring.near_ohm)))
+    if above_ohm < _LEAST_CONTACT_OHM or any(any(point.by_plug) for point in sweeps.points):
         return sweeps
     plugged = tuple(replace(point, by_plug=(True, True)) for point in sweeps.points)
     contact_ohm = sweeps.meter.contact_ohm or PLUG_SPREAD_OHM
@@ -304,7 +317,7 @@ def _take_off(
         prior = _AT_POINT / len(on_ring) * (1 if not counted else _COUNTED if counted > 2 else 1 / _COUNTED)
         weights[other.at] = prior * exp(-0.5 * miss**2) / (sd * sqrt(2 * pi))
     total = sum(weights.values())
-    odds = sorted(((at, weight / total) for at, weight in weights.items()), key=_second, reverse=True)
+    odds = sorted(((at, weight / total) for at, weight in weights.items()), key=itemgetter(1), reverse=True)
     return tuple(each for n, each in enumerate(odds) if n == 0 or each[1] >= _LIKELY)
 
 
@@ -335,7 +348,3 @@ def _along_spur(held: tuple[Placed, object]) -> float:
 
 def _first_odds(odds: tuple[tuple[str, float], ...]) -> float:
     return odds[0][1]
-
-
-def _second(each: tuple[str, float]) -> float:
-    return each[1]
