@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 _NOTHING: Final = "–"
 _ENDS: Final = {"L": "r1, line", "N": "rn, neutral", "E": "r2, cpc"}
+_MOST_REASONS: Final = 5
 _HERE: Final = "\0"
 _EVEN: Final = "fine"
 Rooms = Mapping[str, str]
@@ -116,9 +117,11 @@ def _reasons(expected: "Iterable[tuple[str, Predicted]]") -> Iterator[str]:
             places.setdefault((sign, re.sub(rf"\b{re.escape(at)}\b", _HERE, each.why) if at else each.why), {})[at] = (
                 None
             )
-    for (sign, why), held in places.items():
+    for (sign, why), held in list(places.items())[:_MOST_REASONS]:
         said = why.removeprefix("Open circuit: ").replace(_HERE, ", ".join(held))
         yield from wrapped(f"{sign}: {said}", "  ", "    ")
+    if len(places) > _MOST_REASONS:
+        yield f"  and {len(places) - _MOST_REASONS} more such reasons; --json has them all."
 
 
 def _column(each: "Awaited") -> str:

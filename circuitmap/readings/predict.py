@@ -163,7 +163,8 @@ class Expected:
                 found[place] = self._open(place)
             elif n in unknown:
                 why = "; ".join(network.why.get(run, f"{run} isn't known enough") for run in unknown[n][:3])
-                more = f"; and {len(unknown[n]) - 3} runs more" if len(unknown[n]) > 3 else ""
+                left = len(unknown[n]) - 3
+                more = f"; and {left} run{'' if left == 1 else 's'} more" if left > 0 else ""
                 found[place] = Predicted(None, 0.0, f"Can't be told: {why}{more}.")
             else:
                 least = "" if even[n] else f"; the length of {self.runs[worst[n]]} leaves it least sure"

@@ -3,6 +3,7 @@
 import json
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from circuitmap.circuits import CircuitView, views
 from circuitmap.cli.main import main
 from circuitmap.home import Home, verbs
 from circuitmap.home.exchange import open_home, write_folder
+from circuitmap.home.records import End
 from circuitmap.memo import Memo
 from circuitmap.places import sample_homes
 from circuitmap.readings.causes import CAUSE_WORDS
@@ -20,7 +22,7 @@ from circuitmap.readings.judged import judged
 from circuitmap.trade import load
 from tests.cli.shell import run_alone
 from tests.readings.recorded import Taken
-from tests.readings.wired import reference
+from tests.readings.wired import Wired, reference
 
 KEYS = [
     "way", "device", "label", "shape", "readings", "expected", "before_after", "problems", "verdicts", "diagnosis",
@@ -179,6 +181,31 @@ def test_a_way_without_readings_is_one_line_unless_it_is_named(
 def test_what_is_open_or_cannot_be_told_is_said_once_with_its_points(capsys: pytest.CaptureFixture[str]) -> None:
     words = said(capsys, str(sample_homes() / "bungalow-tt"), "--way", "A3")
     assert "–: No run drawn from A3 leads to P3, P4, P10, P26, so what it should read" in " ".join(words.split())
+
+
+def test_a_map_without_lengths_gives_null_and_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wired = Wired()
+    sockets = [wired.point() for _ in range(8)]
+    stops: list[str | End] = [End(at=wired.way_id, leg=1), *sockets, End(at=wired.way_id, leg=2)]
+    for a, b in pairwise(stops):
+        wired.length(a, b, None)
+    write_folder(tmp_path / "home", wired.home)
+    way = way_of(asked(capsys, str(tmp_path / "home"), "--way", "A1"))
+    assert {each["expected_ohm"] for each in way["expected"]} == {None}
+    assert all("no length on the map" in each["why"] for each in way["expected"])
+    words = said(capsys, str(tmp_path / "home"), "--way", "A1")
+    assert "–: Can't be told: R1 has no length on the map" in words
+    assert "more such reasons; --json has them all" in words
+
+
+def test_a_thousand_points_are_told_and_not_weighed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wired = Wired()
+    wired.ring(*[1] * 1001)
+    write_folder(tmp_path / "home", wired.home)
+    path = practised(tmp_path / "home", "open line between P500 and P501", tests="step 1")
+    words = said(capsys, str(path), "--way", "A1")
+    assert "The ring is broken: line is open end to end." in words
+    assert "A1 has 1000 points: which of so many places explains its readings isn't weighed" in words
 
 
 def test_the_order_is_printed_when_asked_for_and_says_why_it_cannot_be(

@@ -153,7 +153,7 @@ def test_a_map_with_no_lengths_predicts_nothing_and_says_so() -> None:
     found = predict(wired.on_way, load(), "cross", LN)
     assert ohms(found, wired.way_id, *sockets) == [None] * 4
     says = "Can't be told: R1 has no length on the map; R2 has no length on the map; R3 has no length on the map; and 1"
-    assert found[sockets[0]].why == says + " runs more."
+    assert found[sockets[0]].why == says + " run more."
 
 
 def test_only_what_hangs_on_an_unknown_length_is_unknown() -> None:
