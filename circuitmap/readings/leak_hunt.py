@@ -56,7 +56,7 @@ class Standing:
 def begin(
     view: CircuitView,
     rules: Rules,
-    pair: Pair = "L-E",
+    pair: Pair = "L+N-E",
     *,
     whole: Shown = None,
     accuracy: float = ACCURACY,
@@ -100,8 +100,8 @@ def next_step(hunt: Hunt) -> Step:
         return steps.end(hunt, "stuck", "Nothing of this circuit is on the map, so there is nothing to split.")
     if hunt.rejoined is not None:
         return steps.after_rejoining(hunt, *hunt.rejoined)
-    if layout.pair == "L-N" and (first := _ways_off(hunt, "unplug") | _ways_off(hunt, "switch off")):
-        return steps.taking_off(hunt, "unplug", first, "Nothing may be connected when line to neutral is tested.")
+    if layout.pair == "L-N" and (first := _ways_off(hunt, "unplug", "switch off", "wired in")):
+        return steps.taking_off(hunt, "take off", first, "Nothing may be connected when line to neutral is tested.")
     if not hunt.reads:
         return steps.read_whole(hunt) if may_be_read(hunt, layout.whole(hunt.off)) else steps.stuck(hunt, NOTHING)
     pair = conflict(hunt)
@@ -176,7 +176,7 @@ def _look_into(hunt: Hunt, part: Part, known: Explained) -> Step | None:
     layout, keys = hunt.layout, part.sections
     if is_off(hunt, part):
         return _among_equipment(hunt, keys)
-    split = best_split(layout, keys, hunt.off, hunt.shut, hunt.by)
+    split = best_split(layout, keys, hunt.off, hunt.shut, hunt.by, hunt.open_at)
     if split is not None:
         return steps.open_place(hunt, split.place, split.cost)
     loose = loose_in(hunt, keys)
@@ -193,7 +193,8 @@ def _look_into(hunt: Hunt, part: Part, known: Explained) -> Step | None:
 def _among_equipment(hunt: Hunt, keys: frozenset[str]) -> Step | None:
     layout = hunt.layout
     weights = {key: layout.by_key[key].weight for key in keys}
-    if len(keys) == 1 or hunt.open_at:
+    is_cut_off = any(key not in layout.whole(hunt.off - {key}) for key in keys)  # by a unit that is off as well
+    if len(keys) == 1 or hunt.open_at or is_cut_off:
         unread = [key for key in keys if may_be_read(hunt, frozenset((key,)))]
         return steps.read_equipment(hunt, by_weight(unread, weights)[0]) if unread else None
     back = by_weight(keys, weights)
@@ -210,10 +211,10 @@ def _units_beside(layout: Layout, keys: frozenset[str]) -> list[str]:
     return [at for at, load in ends if load and at in layout.units]
 
 
-def _ways_off(hunt: Hunt, how: str) -> frozenset[str]:
+def _ways_off(hunt: Hunt, *how: str) -> frozenset[str]:
     here = hunt.layout.sections
-    keys = {section.key for section in here if section.comes_off == how}
-    if how == "switch off":
+    keys = {section.key for section in here if section.comes_off in how}
+    if "switch off" in how:
         keys |= {switch_of(unit) for unit in hunt.layout.units}
     return frozenset(keys - hunt.off - hunt.kept)
 
@@ -221,6 +222,10 @@ def _ways_off(hunt: Hunt, how: str) -> frozenset[str]:
 def _says(hunt: Hunt, parts: tuple[Explained, ...], found: tuple[Explained, ...], odds: Odds) -> str:
     if not hunt.reads:
         return "Nothing was read yet."
+    if hunt.rejoined is not None:
+        return steps.after_rejoining(hunt, *hunt.rejoined).says
+    if vanished(hunt) is not None:
+        return "The leak went away: none of the parts read since is low."
     if found:
         said = [
             f"{each.title}: {shown(each.span)} alone, {percent(each.share)} of the leak"

@@ -65,7 +65,7 @@ def is_found(hunt: Hunt, known: Explained) -> bool:
         return len(keys) == 1
     if loose_in(hunt, keys):
         return False
-    return best_split(hunt.layout, keys, hunt.off, hunt.shut, hunt.by) is None
+    return best_split(hunt.layout, keys, hunt.off, hunt.shut, hunt.by, hunt.open_at) is None
 
 
 def is_sound(hunt: Hunt, known: Explained) -> bool:

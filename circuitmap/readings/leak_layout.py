@@ -23,7 +23,7 @@ LONG_MM: Final = 15_000
 FACT_WORDS: Final = {"low insulation noted": "low insulation noted there", "long cable": "long"}
 
 
-def layout_of(view: CircuitView, trade: Trade, pair: Pair = "L-E") -> Layout:
+def layout_of(view: CircuitView, trade: Trade, pair: Pair = "L+N-E") -> Layout:
     """Give the sections of a circuit that could leak and the places where it can be opened.
 
     Parameters

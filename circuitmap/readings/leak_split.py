@@ -16,8 +16,8 @@ from circuitmap.readings.leak import Layout, switch_of
 
 By = Literal["minutes", "openings"]
 EXACT_PLACES: Final = 10
-BEST_FEW: Final = 5
-MOST_STATES: Final = 4000
+BEST_FEW: Final = 4
+MOST_STATES: Final = 1500
 
 
 class Split(NamedTuple):
@@ -28,29 +28,41 @@ class Split(NamedTuple):
 
 
 @lru_cache(maxsize=8)
-def _splitter(layout: Layout, off: frozenset[str], shut: frozenset[str], by: By) -> "Splitter":
-    return Splitter(layout, off, shut, by)
+def _splitter(layout: Layout, off: frozenset[str], shut: frozenset[str], by: By, opened: frozenset[str]) -> "Splitter":
+    return Splitter(layout, off, shut, by, opened)
 
 
 def best_split(
-    layout: Layout, part: frozenset[str], off: Collection[str], shut: Collection[str] = (), by: By = "minutes"
+    layout: Layout,
+    part: frozenset[str],
+    off: Collection[str],
+    shut: Collection[str] = (),
+    by: By = "minutes",
+    open_at: Collection[str] = (),
 ) -> Split | None:
     """Give where to open a part next, None where nothing splits it.
 
     Parameters
     ----------
+    part
+        Sections that hang together.
     off
         Equipment that is off: it can't hold the leak.
     shut
         Places that can't be opened.
+    open_at
+        Places that are open already.
     """
-    return _splitter(layout, frozenset(off), frozenset(shut), by).best(part)
+    opened = layout.units & frozenset(open_at)  # other open places are in no part that hangs together
+    return _splitter(layout, frozenset(off), frozenset(shut), by, opened).best(part)
 
 
 class Splitter:
     """Searches one layout with its equipment on or off as it is."""
 
-    def __init__(self, layout: Layout, off: frozenset[str], shut: frozenset[str], by: By) -> None:
+    def __init__(
+        self, layout: Layout, off: frozenset[str], shut: frozenset[str], by: By, opened: frozenset[str]
+    ) -> None:
         self._read = layout.read_minutes if by == "minutes" else 0.0
         self._cost = {p.point: p.minutes if by == "minutes" else 1.0 for p in layout.places if p.point not in shut}
         self._at = {cable.key: (cable.a, cable.b) for cable in layout.cables}
@@ -68,7 +80,8 @@ class Splitter:
             (cable.key, at): load for cable in layout.cables
             for at, load in ((cable.a, cable.a_load), (cable.b, cable.b_load))
         }  # fmt: skip
-        self._parted = frozenset(unit for unit in layout.units if switch_of(unit) in off)
+        self._parted = frozenset(unit for unit in layout.units if switch_of(unit) in off) - opened
+        self._joints = {at for ends in self._at.values() for at in ends if at} - layout.place.keys()
         self._known: dict[frozenset[str], Split | None] = {}
 
     def best(self, part: frozenset[str]) -> Split | None:
@@ -123,10 +136,8 @@ class Splitter:
         """Give the parts left when a place's cables are out; the accessory there stands alone."""
         around: dict[str, list[str]] = {}
         for key in part:
-            for at in self._at.get(key, ()):
-                if at and at != place:
-                    spot = f"{at} load" if at in self._parted and self._loads[key, at] else at
-                    around.setdefault(spot, []).append(key)
+            for spot in self._spots(key, part, place):
+                around.setdefault(spot, []).append(key)
         found: list[frozenset[str]] = [frozenset((place,))]
         left = set(part) - {place}
         while left:
@@ -134,24 +145,25 @@ class Splitter:
             group, queue = {start}, [start]
             while queue:
                 key = queue.pop()
-                spots = self._spots(key, place) if key in self._at else [key]
-                for spot in spots:
-                    beside = around.get(spot, [])
-                    more = [other for other in beside if other in left and other not in group]
-                    if spot in left and spot not in group:
-                        more.append(spot)
+                for spot in self._spots(key, part, place) if key in self._at else (key,):
+                    more = [other for other in (spot, *around.get(spot, ())) if other in left and other not in group]
                     group.update(more)
                     queue += more
             found.append(frozenset(group))
             left -= group
         return found
 
-    def _spots(self, cable: str, place: str) -> list[str]:
-        return [
-            f"{at} load" if at in self._parted and self._loads[cable, at] else at
-            for at in self._at[cable]
-            if at and at != place
-        ]
+    def _spots(self, key: str, part: frozenset[str], place: str) -> list[str]:
+        """Give what joins a cable to others of its part: places that are closed, and the load side of a unit."""
+        found = []
+        for at in self._at.get(key, ()):
+            if not at or at == place:
+                continue
+            if at in self._parted and self._loads[key, at]:
+                found.append(f"{at} load")
+            elif at in part or at in self._joints:
+                found.append(at)
+        return found
 
 
 def _bits(weights: list[float], whole: float) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from math import inf
 from typing import Final, Literal
 
-from circuitmap.readings.insulation import MEGA
+from circuitmap.readings.insulation import MEGA, Pair
 from circuitmap.readings.leak import Layout, PartRead
 from circuitmap.readings.leak_odds import ACCURACY, LEAST_MOHM
 from circuitmap.readings.leak_split import By
@@ -50,7 +50,8 @@ class Step:
     """What to do next, and the readings to be taken then; at an end there are none.
 
     ``at`` is the place to open or join again, ``off`` what is off from then on. ``minutes`` is for this step, ``left``
-    what is still to be expected with it. ``test_v`` is the test voltage, ``cautions`` come with their sources.
+    what is still to be expected with it. ``test_v`` is the test voltage, ``pair`` what it is put between;
+    ``cautions`` come with their sources.
     """
 
     kind: StepKind
@@ -62,6 +63,7 @@ class Step:
     minutes: float = 0.0
     left: float = 0.0
     test_v: float | None = None
+    pair: Pair = "L+N-E"
     cautions: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -210,7 +212,7 @@ def _without_stale(hunt: Hunt) -> Hunt:
             f"{shown(newer.span)} was read twice since. Damp or a loose contact may have moved."
         )
         kept = tuple(read for read in hunt.reads if read is not older)
-        hunt = replace(hunt, reads=kept, notes=(*hunt.notes, says))
+        hunt = replace(hunt, reads=kept, notes=(*(note for note in hunt.notes if note != says), says))
         pair = conflict(hunt)
     return hunt
 

@@ -36,6 +36,7 @@ def step_of(
         minutes=minutes,
         left=minutes if left is None else left,
         test_v=hunt.test_v[1 if connected else 0],
+        pair="L+N-E" if connected else hunt.layout.pair,
         cautions=cautions(has_equipment=connected),
     )
 
@@ -51,11 +52,17 @@ def taking_off(hunt: Hunt, kind: StepKind, keys: frozenset[str], why: str) -> St
     """Take off what needs no opening, all at once, and read the whole again."""
     layout = hunt.layout
     off = hunt.off | keys
-    minutes = sum(layout.by_key[key].minutes for key in keys if key in layout.by_key) + layout.read_minutes
+    sections = [layout.by_key[key] for key in sorted(keys) if key in layout.by_key]
+    minutes = sum(section.minutes for section in sections) + layout.read_minutes
     said = {
-        "unplug": "Unplug everything on the circuit and switch every fused connection unit off; then read the whole.",
+        "unplug": "Unplug everything on the circuit; then read the whole.",
         "switch off": "Switch off or take off the fixed loads, lamps and electronics among them; then read the whole.",
+        "take off": "Unplug everything, switch off fixed loads and take out lamps; then read the whole.",
     }[kind]
+    wired = [section for section in sections if section.comes_off == "wired in"]
+    if wired:
+        minutes += sum(layout.place[s.record].minutes for s in wired if s.record in layout.place)
+        said = said.replace("; then", f", disconnect {_titles(layout, [s.key for s in wired])}; then")
     return step_of(hunt, kind, said, why, (Asked("the whole circuit", layout.whole(off)),), off=off, minutes=minutes)
 
 
@@ -152,6 +159,10 @@ def after_rejoining(hunt: Hunt, place: str, is_low: bool) -> Step:
 
 def nothing_low(hunt: Hunt) -> Step:
     """End where nothing reads low."""
+    bound = next((read for read in hunt.reads if read.span.least < hunt.enough_mohm), None)
+    if bound is not None:
+        says = f"{shown(bound.span)} is a bound that doesn't decide: read it in a wider range."
+        return end(hunt, "stuck", says, f"Up from {hunt.enough_mohm:g} MΩ there would be nothing to look for.")
     says = f"Nothing reads below {hunt.enough_mohm:g} MΩ: there is no leak to look for."
     why = "What was taken off beforehand may hold it: read that by itself." if hunt.off else ""
     return end(hunt, "nothing low", says, why)

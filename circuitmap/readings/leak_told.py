@@ -80,6 +80,8 @@ def title_of(layout: Layout, sections: Collection[str], at: str = "") -> str:
     keys = sorted(sections, key=_natural)
     if len(keys) == 1:
         return layout.by_key[keys[0]].title
+    if {section.key for section in layout.wiring} <= set(sections):
+        return "the whole circuit"
     accessory = layout.by_key.get(at)
     if accessory is not None and at in sections:
         return f"{accessory.title}, with what is connected there"
@@ -88,7 +90,11 @@ def title_of(layout: Layout, sections: Collection[str], at: str = "") -> str:
     runs = [cable for cable in layout.cables if cable.key in sections]
     first = [cable.key for cable in runs if at in (cable.a, cable.b) or (not at and cable.at_board)]
     points = [key for key in keys if layout.by_key[key].kind == "accessory"]
-    rest = _rest(len(runs) - len(first), len(points))
+    rest = (
+        f" with {points[0]}"
+        if len(runs) == len(first) and len(points) == 1
+        else _rest(len(runs) - len(first), len(points))
+    )
     back = at and any(cable.at_board for cable in runs)
     way = " back to the board" if back else ""
     if not first:
@@ -125,4 +131,4 @@ def _listed(words: list[str], last: str = "and") -> str:
 
 def _natural(key: str) -> tuple[str, int, str]:
     number = "".join(char for char in key.split(" ")[0] if char.isdigit())
-    return key[:1], int(number or 0), key
+    return {"R": "A"}.get(key[:1], key[:1]), int(number or 0), key  # cables first, in the order of their numbers
