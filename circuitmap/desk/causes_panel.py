@@ -245,10 +245,10 @@ class CausesPanel(QWidget):
         self._next_head.setVisible(bool(readings))
         notes = "\n".join(made.notes) if made is not None else ""
         self.notes.setText(notes)
-        self.notes.setVisible(bool(notes))
+        self.notes.setVisible(bool(notes and causes))
         said = head_words(made) if made is not None else NO_CIRCUIT if not self._device else ""
-        if made is not None and not causes and not notes:
-            said = NOTHING_YET
+        if made is not None and not causes:
+            said = notes or NOTHING_YET
         self.says.setText(said)
         self.says.setVisible(bool(said))
         self._fill_detail()

@@ -16,14 +16,16 @@ from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.drawing.loop_readings import readings_beside
 from circuitmap.drawing.marks import Mark
-from circuitmap.drawing.reading_chart import LEAST_HEIGHT_PX, LEAST_WIDTH_PX, Second, Spot, chart_drawing, figures_of
+from circuitmap.drawing.reading_chart import LEAST_WIDTH_PX, Second, Spot, chart_drawing
 from circuitmap.drawing.reading_chart_data import ReadingChart, SweepKey, sweeps_of
+from circuitmap.drawing.reading_chart_labels import figures_of
 from circuitmap.readings.book import readings_of
-from circuitmap.readings.causes import Cause
+from circuitmap.readings.causes import CAUSE_WORDS, Cause
 from circuitmap.words import Core, LinkKind
 
 _NEAR_PX: Final = 24.0
 _HEIGHT_PX: Final = 300
+_SHORT: Final = 36
 
 
 class ChartView(QWidget):
@@ -47,7 +49,7 @@ class ChartView(QWidget):
         self.setAccessibleName("Chart of readings along the circuit")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
-        self.setMinimumSize(round(LEAST_WIDTH_PX), round(LEAST_HEIGHT_PX))
+        self.setMinimumSize(round(LEAST_WIDTH_PX), _HEIGHT_PX)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         look.changed.connect(self._on_look_changed)
 
@@ -299,9 +301,14 @@ class ReadingSight(QWidget):
         if cause is None or chart is None:
             self.view.show_second(Second())
         else:
-            self.view.show_second(Second(chart.expected_by(cause), cause.says, cause.at, cause.runs))
+            self.view.show_second(Second(chart.expected_by(cause), _short(cause), cause.at, cause.runs))
         lit = (*cause.at, *cause.runs) if cause is not None else ()
         self.loop.show_readings(readings_beside(chart) if chart is not None else {}, frozenset(lit))
+
+
+def _short(cause: Cause) -> str:
+    """Give what a cause is in so few words that they fit beside its line."""
+    return cause.says if len(cause.says) <= _SHORT else CAUSE_WORDS[cause.kind]
 
 
 class _Away:

@@ -11,22 +11,33 @@ from typing import Final
 
 from circuitmap.drawing.marks import Anchor, Area, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.reading_chart_axis import Stop
-from circuitmap.drawing.reading_chart_data import BAND_SD, FAR_OFF_SD, Dot, Piece, ReadingChart, is_open
+from circuitmap.drawing.reading_chart_data import BAND_SD, FAR_OFF_SD, Dot, ReadingChart, is_open
 from circuitmap.drawing.reading_chart_dots import dot_marks, lozenge
+from circuitmap.drawing.reading_chart_labels import (
+    SMALL_PX,
+    InOrder,
+    SpursFirst,
+    figures_of,
+    head_of,
+    is_both,
+    joined,
+    near_spots,
+    off_by,
+    off_of,
+)  # fmt: skip
 from circuitmap.drawing.reading_chart_scale import Box, Room, Scale, lines_of, metre_ticks, scale_of
 from circuitmap.drawing.typed import fitted
 from circuitmap.quantities.show import show_ohm
 
-SMALL_PX: Final = 11.0
 TITLE_PX: Final = 13.0
 LEAST_WIDTH_PX: Final = 260.0
-LEAST_HEIGHT_PX: Final = 220.0
+LEAST_HEIGHT_PX: Final = 240.0
 
 _LEFT: Final = 46.0
 _RIGHT: Final = 18.0
 _EDGE: Final = 10.0
-_HEAD: Final = 46.0
-_STRIP: Final = 24.0
+_HEAD: Final = 54.0
+_STRIP: Final = 28.0
 _LINE_PX: Final = 15.0
 _ROW_PX: Final = 14.0
 _ASIDE_PX: Final = 11.0
@@ -83,26 +94,6 @@ def chart_drawing(
     return drawn.marks, tuple(drawn.spots)
 
 
-def figures_of(chart: ReadingChart, record: str) -> str:
-    """Say what should be read at a place and what was, in one line."""
-    stop = chart.axis.places.get(record)
-    if stop is None:
-        return ""
-    parts = [f"{dot.side} {dot.shown}" if _is_both(chart) else f"read {dot.shown}" for dot in chart.dots_at(record)]
-    expected = chart.expected.get(record)
-    if expected is None or expected.ohm is None:
-        parts.append("no prediction")
-    elif expected.is_open:
-        parts.append("predicted open")
-    else:
-        parts.append(f"predicted {expected.ohm:.2f} ± {BAND_SD * expected.sd_ohm:.2f} Ω")
-    return f"{stop.code}: {', '.join(parts)}"
-
-
-def _is_both(chart: ReadingChart) -> bool:
-    return len({dot.side for dot in chart.dots}) > 1
-
-
 class _Chart:
     """Draws one chart and is thrown away."""
 
@@ -111,7 +102,7 @@ class _Chart:
         self.marks: list[Mark] = []
         self.spots: list[Spot] = []
         self._notes = [line for note in chart.notes[:2] for line in lines_of(note, width - 2 * _EDGE, SMALL_PX, 2)]
-        self._is_both = _is_both(chart)
+        self._is_both = is_both(chart)
         self._top = _HEAD + _STRIP
         metres = _ROW_PX if chart.axis.is_measured else 0.0
         self._low = height - 12 - 12 - _ROW_PX - metres - len(self._notes) * _LINE_PX
@@ -142,7 +133,7 @@ class _Chart:
 
     @property
     def _open_y(self) -> float:
-        return _HEAD + _STRIP / 2 - 2
+        return _HEAD + _STRIP / 2
 
     # -- the parts ----------------------------------------------------------------------------------------------
 
@@ -180,17 +171,10 @@ class _Chart:
         chart = self._chart
         room = self._width - 2 * _EDGE
         title = " · ".join(filter(None, (chart.code, chart.key.words)))
-        self._say(fitted(title, room, TITLE_PX * 1.06), _EDGE, 14, "ink", size=TITLE_PX, bold=True)
-        said = figures_of(chart, self._chosen) if self._chosen else ""
-        if not said and not chart.dots:
-            said = "Nothing read yet. Link as above, then read at each point."
-        if not said:
-            worst = max((dot for dot in chart.dots if dot.off_sd is not None), key=_off, default=None)
-            far = worst is not None and _off(worst) >= FAR_OFF_SD
-            said = f"Furthest off: {figures_of(chart, worst.record)}" if worst is not None and far else (
-                "No reading lies far from what the map predicts." if worst is not None else "")  # fmt: skip
-        for n, line in enumerate(lines_of(said, room, SMALL_PX, 1)):
-            self._say(line, _EDGE, 32 + n * _LINE_PX, "ink" if self._chosen else "faint")
+        self._say(fitted(title, room, TITLE_PX * 1.06), _EDGE, 13, "ink", size=TITLE_PX, bold=True)
+        said = (figures_of(chart, self._chosen) if self._chosen else "") or head_of(chart)
+        for n, line in enumerate(lines_of(said, room, SMALL_PX, 2)):
+            self._say(line, _EDGE, 30 + n * _ROW_PX, "ink" if self._chosen else "faint")
 
     def _grid(self) -> None:
         right = self._width - _RIGHT + 8
@@ -229,7 +213,7 @@ class _Chart:
         self.marks.append(Line("run", ((a, self._low), (b, self._low)), Ink("select", 4.0)))
 
     def _band(self) -> None:
-        for part in _joined(self._chart.pieces):
+        for part in joined(self._chart.pieces):
             rows = [row for piece in part for row in zip(piece.along, piece.ohm, piece.sd_ohm, strict=True)]
             upper = [(self._x(along), self._inside(ohm + BAND_SD * sd)) for along, ohm, sd in rows]
             lower = [(self._x(along), self._inside(ohm - BAND_SD * sd)) for along, ohm, sd in rows]
@@ -306,16 +290,16 @@ class _Chart:
         error = abs(self._y(dot.ohm) - self._y(dot.ohm + dot.error_ohm)) if not is_far and dot.bound == "=" else 0.0
         way = 0 if dot.bound == "=" and not is_far else 1 if dot.bound == "<" else -1
         is_filled = dot.side == "after" or not self._is_both
-        self.marks += dot_marks(spot, error, way, is_filled=is_filled, is_off=_off(dot) >= FAR_OFF_SD)
+        self.marks += dot_marks(spot, error, way, is_filled=is_filled, is_off=off_by(dot) >= FAR_OFF_SD)
 
     def _figures(self, dots: list[tuple[Dot, PointMm]]) -> None:
         """Print the figures of what lies off, the furthest first, and the word at what is open."""
-        off = sorted((each for each in dots if _off(each[0]) >= FAR_OFF_SD), key=_off_of, reverse=True)
+        off = sorted((each for each in dots if off_by(each[0]) >= FAR_OFF_SD), key=off_of, reverse=True)
         for dot, (x, y) in off if len(off) <= _MOST_FIGURES else off[:_FEW_FIGURES]:
             text = "open" if is_open(dot) else ("" if dot.bound == "=" else dot.bound) + show_ohm(dot.ohm)
             self._place(self._beside(text, x, y, "warn"))
         for dot, (x, y) in dots:
-            if is_open(dot) and _off(dot) < FAR_OFF_SD:
+            if is_open(dot) and off_by(dot) < FAR_OFF_SD:
                 self._place(self._beside("open", x, y, "ink"))
 
     def _beside(self, text: str, x: float, y: float, role: str) -> Iterable[Words]:
@@ -333,12 +317,12 @@ class _Chart:
             spots = [
                 (self._x_of[r], self._y(o)) for r, o in self._second.ohm.items() if isfinite(o) and r in self._x_of
             ]
-            self._place(_near(spots, fitted(self._second.words.rstrip("."), 190, SMALL_PX), "select", 16))
+            self._place(near_spots(spots, fitted(self._second.words.rstrip("."), 190, SMALL_PX), "select", 16))
         spurs = {stop.record for stop in self._chart.axis.spurs}
         for side in ("before", "after"):
             mine = [(dot, spot) for dot, spot in dots if dot.side == side and not is_open(dot)]
-            mine.sort(key=_OnLine(spurs))
-            self._place(_near([spot for _, spot in mine], side if self._is_both else "read", "ink", 15))
+            mine.sort(key=SpursFirst(spurs))
+            self._place(near_spots([spot for _, spot in mine], side if self._is_both else "read", "ink", 15))
         self._label_band()
 
     def _label_band(self) -> None:
@@ -352,7 +336,7 @@ class _Chart:
         away = min(abs(self._y(half) - self._y(0.0)) + 9, 60)
         for room in (beside, self._room):
             for text in ("predicted from the map, 95 in 100 inside", "predicted from the map", "predicted"):
-                placed = room.place(_near(spots, text, "accent", away))
+                placed = room.place(near_spots(spots, text, "accent", away))
                 if placed is not None:
                     self.marks.append(placed)
                     return
@@ -364,13 +348,14 @@ class _Chart:
         rows = [Room((0, self._low, self._width, self._height)) for _ in range(2)]
         seen: set[float] = set()
         stops = [*self._chart.axis.line, *self._chart.axis.spurs]
-        first = {self._chosen, *self._second.at, *(dot.record for dot in self._chart.dots if _off(dot) >= FAR_OFF_SD)}
-        for stop in sorted(stops, key=_InOrder(first)):
+        first = {self._chosen, *self._second.at, *(dot.record for dot in self._chart.dots if off_by(dot) >= FAR_OFF_SD)}
+        for stop in sorted(stops, key=InOrder(first)):
             x = self._x(stop.along) if not stop.leaves else self._x_of[stop.record]
             if x in seen:
                 continue
             seen.add(x)
-            self.spots.append(Spot(stop.record, (x, self._stands_at(stop))))
+            if abs(x - self._x_of[stop.record]) < 0.5:  # the board once, though a ring comes back to it
+                self.spots.append(Spot(stop.record, (x, self._stands_at(stop))))
             self.marks.append(Line("grid", ((x, self._low), (x, self._low + 4)), Ink("faint", 1.0)))
             for n, row in enumerate(rows):
                 y = self._low + 12 + n * _ROW_PX
@@ -399,55 +384,6 @@ class _Chart:
         for line in self._notes:
             self._say(line, _EDGE, y)
             y += _LINE_PX
-
-
-class _InOrder:
-    """The order in which codes are printed: those that matter now, then as they stand."""
-
-    def __init__(self, first: Iterable[str]) -> None:
-        self._first = frozenset(first)
-
-    def __call__(self, stop: Stop) -> tuple[bool, bool, float]:
-        return stop.record not in self._first, bool(stop.leaves), stop.along
-
-
-def _joined(pieces: Iterable[Piece]) -> list[list[Piece]]:
-    """Put together the pieces that go on where the one before ends, so that no seam shows."""
-    found: list[list[Piece]] = []
-    for piece in pieces:
-        if found and found[-1][-1].along[-1] == piece.along[0]:
-            found[-1].append(piece)
-        else:
-            found.append([piece])
-    return found
-
-
-class _OnLine:
-    """Dots on spurs first: labels look for room from the last."""
-
-    def __init__(self, spurs: Iterable[str]) -> None:
-        self._spurs = frozenset(spurs)
-
-    def __call__(self, each: tuple[Dot, PointMm]) -> bool:
-        return each[0].record not in self._spurs
-
-
-def _near(spots: list[PointMm], text: str, role: str, away: float) -> Iterable[Words]:
-    """Give places for a label near some spots, from the right-hand end on: over and under each."""
-    for x, y in reversed(spots):
-        for dy in (-away, away):
-            yield Words("label", text, (x, y + dy), role, SMALL_PX, "middle", plate=True)
-    for x, y in spots:
-        yield Words("label", text, (x + 10, y), role, SMALL_PX, "start", plate=True)
-        yield Words("label", text, (x - 10, y), role, SMALL_PX, "end", plate=True)
-
-
-def _off(dot: Dot) -> float:
-    return dot.off_sd if dot.off_sd is not None else 0.0
-
-
-def _off_of(each: tuple[Dot, PointMm]) -> float:
-    return _off(each[0])
 
 
 def _spot_across(spot: Spot) -> float:

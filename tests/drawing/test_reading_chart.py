@@ -6,9 +6,10 @@ from math import inf, isfinite
 import pytest
 
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words, mark_points
-from circuitmap.drawing.reading_chart import Second, chart_drawing, chart_marks, figures_of
+from circuitmap.drawing.reading_chart import Second, chart_drawing, chart_marks
 from circuitmap.drawing.reading_chart_axis import axis_of
 from circuitmap.drawing.reading_chart_data import ReadingChart, SweepKey, chart_of, is_open, sweeps_of
+from circuitmap.drawing.reading_chart_labels import figures_of, head_of
 from circuitmap.drawing.reading_chart_scale import words_box
 from circuitmap.drawing.svg import svg_text
 from circuitmap.home import verbs
@@ -277,10 +278,28 @@ def test_the_figures_of_a_place_say_read_and_predicted() -> None:
     assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: read 0.31 Ω, predicted 0.20 ± 0.03 Ω"
 
 
+def test_what_is_said_over_the_chart_counts_only_what_counts_now() -> None:
+    swept = Swept(6)
+    assert head_of(chart(swept)).startswith("Nothing read yet.")
+    swept.sweep(off={swept.sockets[0]: "0.50"})
+    assert head_of(chart(swept)).startswith(f"Furthest off: {swept.sockets[0]}: read 0.50 Ω")
+    swept.come("2026-01-09", "after work")
+    swept.sweep()
+    assert head_of(chart(swept)) == "Now no reading lies far from what the map predicts."
+
+
+def test_the_board_is_one_place_though_a_ring_comes_back_to_it() -> None:
+    for key in (LN, ONE_LEG):
+        _, spots = chart_drawing(chart(Swept(6), key), WIDE, HIGH)
+        assert len({spot.record for spot in spots}) == len(spots) == 8
+        board = 0 if key is LN else -1  # with one leg linked the board is read at the end of the other
+        assert spots[board].record.startswith("D")
+
+
 # -- to be read --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("wide", "high"), [(260, 220), (380, 300), (900, 360)])
+@pytest.mark.parametrize(("wide", "high"), [(260, 240), (380, 300), (900, 360)])
 @pytest.mark.parametrize("count", [0, 3, 12, 20, 40])
 @pytest.mark.parametrize("sides", [0, 1, 2])
 def test_no_two_words_lie_on_each_other_nor_on_a_reading_and_all_stay_inside(
