@@ -6,7 +6,8 @@
 ``expected`` (what is still to be read: ``test``, ``link``, ``cores``, ``at``, ``expected_ohm``, ``sd_ohm``, ``why``),
 ``before_after``, ``problems``, ``verdicts``, ``diagnosis`` (``is_settled``, ``causes`` with their ``probability`` and
 what each predicts, ``others``, ``next``, ``notes``), ``order`` and ``hunt`` (null unless asked for). Ohms are a number,
-``"open"`` where infinite, null where they can't be told.
+``"open"`` where infinite, null where they can't be told; ``off_by_sd`` likewise, ``"open"`` where only what was read or
+only what was expected is an open circuit.
 """
 
 import argparse

@@ -17,8 +17,15 @@ _TERRACE = str(sample_homes() / "older-terrace")
 @pytest.mark.benchmark(group="commands, from the shell")
 @pytest.mark.parametrize(
     "arguments",
-    [("--help",), ("rules",), ("check", _TERRACE), ("next-round", _TERRACE)],
-    ids=["help", "rules", "check", "next-round"],
+    [
+        ("--help",),
+        ("rules",),
+        ("check", _TERRACE),
+        ("next-round", _TERRACE),
+        ("readings", _TERRACE, "--way", "A4"),
+        ("simulate", _TERRACE, "--way", "A4", "--fault", "open line in R6"),
+    ],
+    ids=["help", "rules", "check", "next-round", "readings", "simulate"],
 )
 def test_command(benchmark: Benchmark, arguments: tuple[str, ...]) -> None:
     done = benchmark.pedantic(
