@@ -188,6 +188,8 @@ class CausesPanel(QWidget):
             return
         adapter = self._adapter
         wanted = (view, readings_of(adapter.home, view, adapter.memo), self._side)
+        if not self.isVisible():
+            return  # nobody looks: asked once it is shown
         if wanted != self._asked:
             self._asked = wanted
             self.again_button.hide()
@@ -202,7 +204,8 @@ class CausesPanel(QWidget):
         self._diagnosis = result
         again = next((each for each in result.causes if kept is not None and _is_same(each, kept)), None)
         self._fill(again)
-        self._choose(again)
+        row = self.causes.currentRow()  # with the keys here already, Qt stands on the first row by itself
+        self._choose(again if again is not None or row < 0 else result.causes[row])
         self.weighed.emit(result)
 
     def _on_failed(self, sentence: str) -> None:
@@ -336,13 +339,17 @@ class CausesPanel(QWidget):
             self._adapter.light(frozenset(self._ids()))
 
     def showEvent(self, event: QShowEvent) -> None:
-        """Light up the chosen cause."""
+        """Weigh what has changed meanwhile, and light up the chosen cause."""
         super().showEvent(event)
+        self.refresh()
         self._light_again()
 
     def hideEvent(self, event: QHideEvent) -> None:
-        """Put its light out."""
+        """Put its light out, and wait for nothing."""
         super().hideEvent(event)
+        if self._latest.is_busy:
+            self._latest.stop()
+            self._asked = ()
         if self._cause is not None and self._adapter.lit_ids == frozenset(self._ids()):
             self._adapter.light()
 

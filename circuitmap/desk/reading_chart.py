@@ -3,7 +3,7 @@
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from circuitmap.circuits import CircuitView
@@ -274,9 +274,14 @@ class ReadingSight(QWidget):
         self.sweeps.offer([(each.words, each) for each in keys or (key,)])
         self.sweeps.show_value(key)
         wanted = (view, book, key)
-        if wanted != self._shown:
+        if wanted != self._shown and self.isVisible():  # else asked once it is shown
             self._shown = wanted
             self._latest.ask(Charting(self._adapter.home, view, self._adapter.trade, self._adapter.memo, key))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Ask for what has changed meanwhile."""
+        super().showEvent(event)
+        self.refresh()
 
     # -- inside -------------------------------------------------------------------------------------------------
 

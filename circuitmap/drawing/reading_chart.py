@@ -6,7 +6,7 @@ hold it. Readings before the work are hollow, those after it filled; an open cir
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from math import isfinite
+from math import ceil, isfinite
 from typing import Final
 
 from circuitmap.drawing.marks import Anchor, Area, Ink, Line, Mark, PointMm, Words
@@ -45,6 +45,7 @@ _BOTH_PX: Final = 4.5
 _MOST_FIGURES: Final = 5  # where more lie off, only the furthest have their figures: the dots say enough
 _FEW_FIGURES: Final = 3
 _BAR_PX: Final = 5.0
+_MOST_CODES: Final = 150
 _BESIDE: Final[tuple[tuple[float, float, Anchor], ...]] = (
     (10, 0, "start"), (-10, 0, "end"), (0, 15, "middle"), (0, -15, "middle"), (10, 13, "start"), (-10, 13, "end"),
 )  # fmt: skip
@@ -349,7 +350,8 @@ class _Chart:
         seen: set[float] = set()
         stops = [*self._chart.axis.line, *self._chart.axis.spurs]
         first = {self._chosen, *self._second.at, *(dot.record for dot in self._chart.dots if off_by(dot) >= FAR_OFF_SD)}
-        for stop in sorted(stops, key=InOrder(first)):
+        every = ceil(len(stops) / _MOST_CODES)
+        for n, stop in enumerate(sorted(stops, key=InOrder(first))):
             x = self._x(stop.along) if not stop.leaves else self._x_of[stop.record]
             if x in seen:
                 continue
@@ -357,8 +359,10 @@ class _Chart:
             if abs(x - self._x_of[stop.record]) < 0.5:  # the board once, though a ring comes back to it
                 self.spots.append(Spot(stop.record, (x, self._stands_at(stop))))
             self.marks.append(Line("grid", ((x, self._low), (x, self._low + 4)), Ink("faint", 1.0)))
-            for n, row in enumerate(rows):
-                y = self._low + 12 + n * _ROW_PX
+            if n % every and stop.record not in first:
+                continue  # among so many most would find no room anyway
+            for place, row in enumerate(rows):
+                y = self._low + 12 + place * _ROW_PX
                 words = Words("label", stop.code, (x, y), "ink" if not stop.leaves else "faint", SMALL_PX, "middle")
                 if row.place([words]) is not None:
                     self.marks.append(words)

@@ -145,7 +145,8 @@ def chart_of(home: Home, view: CircuitView, trade: Trade, book: ReadingBook, key
         notes.append(str(error))
     else:
         expected = made.readings()
-        pieces = _pieces(made, axis)
+        few = len(axis.stretches) <= _EXACT_UP_TO
+        pieces = _pieces(made, axis) if few else _straight(expected, axis, key.link)
         unknown = [stop for stop in axis.line if (p := expected.get(stop.record)) is not None and p.ohm is None]
         if unknown:
             notes.append(expected[unknown[0].record].why)
@@ -225,7 +226,6 @@ def _pieces(expected: Expected, axis: Axis) -> tuple[Piece, ...]:
     pairs = [pair for _, (one, two) in spans for pair in _six(one, two)]
     swept = replace(expected, sweep=network.sweep(pairs), places=())
     ohms, spreads = swept.ohm.tolist(), swept.sd_ohm.tolist()
-    steps = _SAMPLES if len(spans) <= _EXACT_UP_TO else 1
     found: list[Piece] = []
     for n, (stretch, (one, two)) in enumerate(spans):
         at = n * _EACH
@@ -234,7 +234,7 @@ def _pieces(expected: Expected, axis: Axis) -> tuple[Piece, ...]:
             continue
         mixed = (first_far + far_first - first_own - second_own) / 2
         here, there = axis.line[stretch.start].along, axis.line[stretch.end].along
-        shares = [step / steps for step in range(steps + 1)]
+        shares = [step / _SAMPLES for step in range(_SAMPLES + 1)]
         found.append(
             Piece(
                 tuple(here + (there - here) * t for t in shares),
@@ -244,6 +244,21 @@ def _pieces(expected: Expected, axis: Axis) -> tuple[Piece, ...]:
                 tuple(spreads[at] + (spreads[at + 1] - spreads[at]) * t for t in shares),
             )
         )
+    return tuple(found)
+
+
+def _straight(expected: dict[str, Predicted], axis: Axis, link: LinkKind) -> tuple[Piece, ...]:
+    """Give the prediction along a line of so many points that nobody sees what lies between two of them."""
+    found: list[Piece] = []
+    for stretch in axis.stretches:
+        ends = (axis.line[stretch.start], axis.line[stretch.end])
+        told = [expected.get(stop.record) for stop in ends]
+        if stretch.start == 0 and link in ("one leg", "radial"):
+            told[0] = Predicted(0.0, 0.0, "")  # the link itself
+        ohm = [each.ohm for each in told if each is not None and each.ohm is not None and isfinite(each.ohm)]
+        if stretch.run and len(ohm) == len(ends):
+            spread = tuple(each.sd_ohm for each in told if each is not None)
+            found.append(Piece((ends[0].along, ends[1].along), tuple(ohm), spread))
     return tuple(found)
 
 

@@ -8,6 +8,7 @@ from circuitmap.drawing.reading_chart_axis import Stop
 from circuitmap.drawing.reading_chart_data import BAND_SD, FAR_OFF_SD, Dot, Piece, ReadingChart
 
 SMALL_PX: Final = 11.0
+_MOST_SPOTS: Final = 40
 
 
 def figures_of(chart: ReadingChart, record: str) -> str:
@@ -80,6 +81,7 @@ class SpursFirst:
 
 def near_spots(spots: list[PointMm], text: str, role: str, away: float) -> Iterable[Words]:
     """Give places for a label near some spots, from the right-hand end on: over and under each."""
+    spots = spots[:: -(-len(spots) // _MOST_SPOTS) or 1]
     for x, y in reversed(spots):
         for dy in (-away, away):
             yield Words("label", text, (x, y + dy), role, SMALL_PX, "middle", plate=True)

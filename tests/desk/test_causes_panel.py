@@ -337,6 +337,18 @@ def test_what_changes_nothing_is_not_weighed_again(panel: Made, readings: Adapte
     assert len(weigher.asked) == 1
 
 
+def test_while_nobody_looks_nothing_is_weighed(panel: Made, readings: Adapter, swept: Swept) -> None:
+    weigher = Fixed(FOUND)
+    made = panel(weigher)
+    made.hide()
+    readings.do(verbs.edit(readings.home, swept.sockets[0], "name", name="By the door"))
+    settle()
+    assert len(weigher.asked) == 1
+    made.show()
+    settle()
+    assert len(weigher.asked) == 2
+
+
 def test_a_cause_stays_chosen_when_the_odds_change(panel: Made, readings: Adapter, swept: Swept) -> None:
     weigher = Fixed(FOUND)
     made = panel(weigher)

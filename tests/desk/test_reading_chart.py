@@ -117,6 +117,17 @@ def test_a_reading_recorded_shows_without_being_asked_for(sight: ReadingSight, r
     assert [dot.ohm for dot in chart.dots_at(swept.sockets[0])] == [0.31]
 
 
+def test_while_nobody_looks_no_chart_is_worked_out(sight: ReadingSight, readings: Adapter, swept: Swept) -> None:
+    before = sight.view.chart
+    sight.hide()
+    readings.do(verbs.edit(readings.home, swept.loop_runs[0], "length", length_mm=20_000))
+    settle()
+    assert sight.view.chart is before
+    sight.show()
+    settle()
+    assert sight.view.chart is not before
+
+
 def test_the_place_stays_when_the_chart_comes_anew_and_goes_with_the_circuit(
     sight: ReadingSight, readings: Adapter, swept: Swept
 ) -> None:

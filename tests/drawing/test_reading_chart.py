@@ -345,9 +345,22 @@ def test_every_mark_is_finite_and_the_svg_pen_draws_it() -> None:
 def test_a_thousand_points_and_nothing_at_all_are_drawn() -> None:
     wired = Swept(0, spur_m=0)
     assert said(chart_marks(chart(wired, LE), WIDE, HIGH))
-    many = Swept(300, spur_m=0)
-    marks = chart_marks(chart(many, LN), WIDE, HIGH)
-    assert len([m for m in marks if isinstance(m, Words)]) < 80
+    many = Swept(1000)
+    for key in (LN, ONE_LEG):
+        made = chart(many, key)
+        assert len(made.pieces) == 1001
+        marks, spots = chart_drawing(made, WIDE, HIGH)
+        assert len(spots) == 1002  # all can be stepped to, though not all have their code printed
+        assert len([m for m in marks if isinstance(m, Words)]) < 80
+
+
+def test_beyond_what_can_be_seen_the_line_is_straight_between_points_and_the_same_at_them() -> None:
+    for key in (LN, ONE_LEG):
+        few, many = chart(Swept(149, spur_m=0), key), chart(Swept(151, spur_m=0), key)
+        assert (len(few.pieces[0].ohm), len(many.pieces[0].ohm)) == (13, 2)
+        for made in (few, many):
+            for stop, piece in zip(made.axis.line[1:-1], made.pieces, strict=False):
+                assert piece.ohm[-1] == pytest.approx(made.expected[stop.record].ohm)
 
 
 def test_a_cable_from_the_board_that_is_no_leg_hangs_off_the_board() -> None:
