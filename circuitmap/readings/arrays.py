@@ -259,7 +259,7 @@ def _laplacian(a: Ints, b: Ints, siemens: Floats, size: int) -> Floats:
         (first + a * size + a, first + b * size + b, first + a * size + b, first + b * size + a), axis=1
     )
     values = np.concatenate((siemens, siemens, -siemens, -siemens), axis=1)
-    flat = np.bincount(places.ravel(), values.ravel(), count * size * size)
-    matrix = flat.reshape(count, size, size)
+    flat = np.bincount(places.ravel(), weights=values.ravel(), minlength=count * size * size).astype(np.float64)
+    matrix: Floats = flat.reshape(count, size, size)
     matrix[:, np.arange(size), np.arange(size)] += _LEAK_S
     return matrix

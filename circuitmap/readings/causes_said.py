@@ -87,7 +87,8 @@ def _between(case: Case, suspect: Suspect) -> str:
 
 
 def _same_leg(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:
-    return f"The links for the {pair_words(suspect.cores)} readings were made on the same leg, not crossed"
+    which = f"the {pair_words(suspect.cores)}" if suspect.cores else "all cross-linked"
+    return f"The links for {which} readings were made on the same leg, not crossed"
 
 
 def _bridge(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:
@@ -200,8 +201,8 @@ def tells_apart(suspects: Sequence[Suspect], places: int) -> str:
         return f"It narrows down which of {places} places it is."
     named = list(dict.fromkeys(CAUSE_WORDS[suspect.kind] for suspect in suspects if suspect.kind != "none of these"))
     if len(named) > 1:
-        return f"It helps to tell {named[0]} from {named[1]}."
-    return f"It helps to tell where: {named[0]}." if named else ""
+        return f"It helps to tell “{named[0]}” from “{named[1]}”."
+    return f"It helps to make sure of “{named[0]}”." if named else ""
 
 
 def _ohms(size: float, low: float, high: float) -> str:

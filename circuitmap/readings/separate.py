@@ -147,7 +147,7 @@ def _setting(case: Case, lot: _Lot, ranked: Ranked) -> Setting:
     network = case.base.network
     test = lot.linked
     suspect = ranked.suspect
-    if suspect.kind == "same leg" and (lot.way[1], lot.way[2]) == _of_lot(case, int(suspect.at[0])):
+    if suspect.kind == "same leg" and any((lot.way[1], lot.way[2]) == _of_lot(case, int(each)) for each in suspect.at):
         test = linked(network, "same leg", lot.way[2], test.legs)
     held = [Asked("", *lot.way, place, 0.0, 0, 1.0, test.legs) for place in lot.places]
     return case.setting(test, held)

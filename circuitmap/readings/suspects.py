@@ -18,14 +18,14 @@ from circuitmap.words import CORES, Core
 
 # How likely each kind of thing is, spread over all its places. Our own estimates, no source.
 LIKELY: Final[dict[CauseKind, float]] = {
-    "healthy": 0.35,
-    "open core": 0.06,
+    "healthy": 0.3,
+    "open core": 0.07,
     "bad joint": 0.06,
-    "on a spur": 0.07,
-    "same leg": 0.03,
-    "bridge": 0.03,
-    "swapped": 0.03,
-    "other length": 0.05,
+    "on a spur": 0.08,
+    "same leg": 0.04,
+    "bridge": 0.04,
+    "swapped": 0.05,
+    "other length": 0.12,
     "other cable": 0.02,
     "bad contact": 0.05,
     "none of these": 0.001,
@@ -340,7 +340,7 @@ def _lengths(base: Base, ratios: dict[tuple[float, float], tuple[float, float]])
             yield suspect, _wider(number), (number, log(begin))
         for pair in _SINGLE_MM2:
             if pair in ratios:
-                other = replace(suspect, odds=suspect.odds / 6, detail=f"{pair[0]:g}/{pair[1]:g}")
+                other = replace(suspect, odds=suspect.odds / 12, detail=f"{pair[0]:g}/{pair[1]:g}")
                 yield other, _sized(base, number, ratios[pair]), None
 
 

@@ -7,13 +7,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import exp, inf, isfinite, log
+from math import erfc, exp, inf, isfinite, log, sqrt
 from typing import Final
 
 import numpy as np
 
 from circuitmap.readings.arrays import OWN, Base, Setting, setting_of
 from circuitmap.readings.causes import Stop
+from circuitmap.readings.conductors import RECTANGLE
 from circuitmap.readings.fit import Fitted, Told, believed, fit
 from circuitmap.readings.links import Linked, linked
 from circuitmap.readings.solve import Floats
@@ -115,11 +116,14 @@ class Case:
     def _linked(self, asked: Asked) -> Linked:
         return linked(self.base.network, asked.link, asked.cores, asked.legs)
 
-    def on_same_leg(self, number: int) -> tuple[Setting, ...]:
-        """Give the settings with the links of one lot made on the same leg."""
-        test, held = self.lots[number]
-        wrong = linked(self.base.network, "same leg", test.cores, test.legs)
-        return (*self.settings[:number], self.setting(wrong, held), *self.settings[number + 1 :])
+    def on_same_leg(self, numbers: Sequence[int]) -> tuple[Setting, ...]:
+        """Give the settings with the links of some lots made on the same leg."""
+        found = list(self.settings)
+        for number in numbers:
+            test, held = self.lots[number]
+            wrong = linked(self.base.network, "same leg", test.cores, test.legs)
+            found[number] = self.setting(wrong, held)
+        return tuple(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,13 +167,12 @@ def weigh(case: Case, stop: Stop | None = None) -> tuple[Ranked, ...]:
     plain.append(contacts(base, [asked.at for asked in case.ordered], can_touch))
     mixed = swapped(base)
     looks = [(lot, case.settings, _afar(case, lot, halt)) for lot in (together(plain), mixed) if lot.suspects]
-    for number, (test, held) in enumerate(case.lots):
-        if test.kind in {"cross", "one leg"} and len(test.legs) > 1:
-            suspect = Suspect("same leg", LIKELY["same leg"], test.cores, (str(number),), detail=held[0].test)
-            lot = healthy_only(base)
-            lot = replace(lot, suspects=(suspect,))
-            settings = case.on_same_leg(number)
-            looks.append((lot, settings, fit(base, lot.suspicions, settings, told, slack=_SLACK)))
+    for numbers in _mislinked(case):
+        cores = case.lots[numbers[0]][0].cores if len(numbers) == 1 else ()
+        suspect = Suspect("same leg", LIKELY["same leg"] / 2, cores, tuple(str(number) for number in numbers))
+        lot = replace(healthy_only(base), suspects=(suspect,))
+        settings = case.on_same_leg(numbers)
+        looks.append((lot, settings, fit(base, lot.suspicions, settings, told, slack=_SLACK)))
     best = max(float(np.max(look.score + _priors(lot))) for lot, _, look in looks)
     close: list[tuple[float, Ranked]] = []
     for lot, settings, look in looks:
@@ -179,7 +182,7 @@ def weigh(case: Case, stop: Stop | None = None) -> tuple[Ranked, ...]:
             continue
         few = lot.take(rows)
         fitted = fit(base, few.suspicions, settings, told, start=look.at[rows], steps=_STEPS)
-        scores = fitted.score + _priors(few)
+        scores = fitted.score + _priors(few) + _beyond(base, few, fitted)
         close += [
             (float(scores[row]), Ranked(few.suspects[row], 0.0, fitted, few, row, settings)) for row in range(len(rows))
         ]
@@ -216,12 +219,20 @@ def _reads_alike(one: Floats, other: Floats, sd: Floats) -> bool:
     return bool(np.all(np.abs(one[both] - other[both]) < _ALIKE_SD * sd[both]))
 
 
+def _mislinked(case: Case) -> list[tuple[int, ...]]:
+    """Give the lots of readings whose links may be on the same leg: each, and all of them by the same mistake."""
+    crossed = [number for number, (test, _) in enumerate(case.lots) if test.kind == "cross"]
+    found: list[tuple[int, ...]] = [(number,) for number in crossed]
+    return [*found, tuple(crossed)] if len(crossed) > 1 else found
+
+
 def _never() -> None:
     return None
 
 
 def _priors(lot: Lot) -> Floats:
-    return np.log(np.array([suspect.odds for suspect in lot.suspects]))
+    found: Floats = np.log(np.array([suspect.odds for suspect in lot.suspects]))
+    return found
 
 
 def _afar(case: Case, lot: Lot, halt: Stop) -> Fitted:
@@ -233,6 +244,30 @@ def _afar(case: Case, lot: Lot, halt: Stop) -> Fitted:
         parts.append(fit(case.base, few.suspicions, case.settings, case.told, start=start, slack=_SLACK))
     names = ("at", "score", "ohm", "slopes", "precision")
     return Fitted(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _beyond(base: Base, lot: Lot, fitted: Fitted) -> Floats:
+    """Give what it costs a suspected length to lie within what the map leaves open after all: then it is as drawn.
+
+    The log of how much of its belief lies beyond that, after the readings against before them.
+    """
+    cost = np.zeros(len(lot.suspects))
+    for row, suspect in enumerate(lot.suspects):
+        if suspect.kind == "other length" and not suspect.detail:
+            number = base.runs.index(suspect.runs[0])
+            limit = base.spread[number] * RECTANGLE
+            unit = np.zeros(fitted.at.shape[1])
+            unit[number] = 1.0
+            sd = float(np.sqrt(max(np.linalg.solve(fitted.precision[row], unit)[number], 1e-12)))
+            after = _outside(float(fitted.at[row, number]), sd, limit)
+            before = _outside(0.0, float(lot.suspicions.spread[row, number]), limit)
+            cost[row] = log(max(after, 1e-9) / before)
+    return cost
+
+
+def _outside(mean: float, sd: float, limit: float) -> float:
+    """Give how much of a bell curve lies outside ± a limit."""
+    return (erfc((limit - mean) / sd / sqrt(2)) + erfc((limit + mean) / sd / sqrt(2))) / 2
 
 
 def _promising(lot: Lot, look: Fitted, best: float) -> list[int]:

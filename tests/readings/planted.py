@@ -16,7 +16,7 @@ from circuitmap.readings.links import Pair, legs_of, linked
 from circuitmap.readings.network import Network
 from circuitmap.readings.weigh import Asked
 from circuitmap.trade import load
-from circuitmap.words import Core, LinkKind, ReadingTest
+from circuitmap.words import CORES, Core, LinkKind, ReadingTest
 from tests.readings.wired import Wired
 
 KINDS = (
@@ -24,7 +24,7 @@ KINDS = (
 )  # fmt: skip
 TOLERANCE = 0.3
 Taken = tuple[ReadingTest, LinkKind, Pair]
-STEP_1: tuple[Taken, ...] = tuple(("ring end to end", "end to end", (core, core)) for core in ("L", "N", "E"))  # type: ignore[assignment,misc]
+STEP_1: tuple[Taken, ...] = tuple(("ring end to end", "end to end", (core, core)) for core in CORES)
 CROSS: Taken = ("linked", "cross", ("L", "N"))
 CROSS_CPC: Taken = ("linked", "cross", ("L", "E"))
 ONE_LEG: Taken = ("linked", "one leg", ("L", "E"))
@@ -146,13 +146,13 @@ def plant(seed: int, kind: str, *, most: int = 20) -> Planted:
     planted = Planted(wired, kind, network, legs, tuple(view.names), seed=seed)
     fault: Fault | None = None
     if kind == "open core":
-        run, core = rng.choice(runs), rng.choice(("L", "N", "E"))
-        planted.runs, planted.cores, fault = (run,), (core,), OpenCore(run, (core,))  # type: ignore[assignment]
+        run, core = rng.choice(runs), rng.choice(CORES)
+        planted.runs, planted.cores, fault = (run,), (core,), OpenCore(run, (core,))
     elif kind == "bad joint":
-        run, core = rng.choice(runs), rng.choice(("L", "N", "E"))
+        run, core = rng.choice(runs), rng.choice(CORES)
         planted.size = 10 ** rng.uniform(-0.7, 0.3)
         at = next(end for end in ends_of[run] if end[0] == "P")
-        planted.runs, planted.cores, fault = (run,), (core,), Joint(at, run, core, planted.size)  # type: ignore[arg-type,assignment]
+        planted.runs, planted.cores, fault = (run,), (core,), Joint(at, run, core, planted.size)
     elif kind == "bridge":
         i, j = sorted(rng.sample(range(len(sockets)), 2))
         while j - i < 2:
