@@ -20,17 +20,18 @@ from circuitmap.desk.readings_meter import MeterCard
 from circuitmap.desk.readings_model import GridModel
 from circuitmap.desk.readings_recorder import Recorder
 from circuitmap.desk.readings_said import Said, SaidList, all_said
+from circuitmap.desk.readings_sights import Sights
 from circuitmap.desk.stages.readings_acts import acts_of
 from circuitmap.desk.theme import Look
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Point
 from circuitmap.plan.where import place_of
 from circuitmap.readings.entries import Side
-from circuitmap.readings.sheet import Group, groups_of
+from circuitmap.readings.sheet import Group, Line, groups_of
 
 STAGE: Final = "readings"
-GRID, CHART, MEANING = range(3)
-TABS: Final = ("Grid", "Against the map", "What it may mean")
+GRID, CHART, CAUSES, VERDICTS = range(4)
+TABS: Final = ("Grid", "Against the map", "Causes", "Verdicts")
 _DEAD: Final = (
     "Dead tests: only after isolating and proving dead. Line and neutral of the circuit out of the board, everything "
     "unplugged."
@@ -58,6 +59,7 @@ class ReadingsStage(QWidget):
         self.recorder = Recorder(adapter, self)
         self.model = GridModel(adapter, self.recorder, self)
         self.judging = Judging(adapter, self.recorder, self)
+        self.sights = Sights(adapter, look, self)
         self._name = Heading("", self)
         self._empty = Label("", self)
         self.meter = MeterCard(adapter, self.recorder, self)
@@ -117,17 +119,15 @@ class ReadingsStage(QWidget):
         self._told = Label("", self)
         self._told.setMinimumHeight(34)
         self._told.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        sheet, self.chart_page, self.meaning_page = QWidget(self), QWidget(self), QWidget(self)
+        sheet, verdicts = QWidget(self), QWidget(self)
         in_sheet = _page(sheet)
         for widget in (self.choice, self._title, self._how):
             in_sheet.addWidget(widget)
         in_sheet.addWidget(self.grid, 1)
         in_sheet.addWidget(self._told)
-        self.in_chart = _page(self.chart_page)
-        self.said = SaidList(self._look, self.meaning_page)
-        self.in_meaning = _page(self.meaning_page)
-        self.in_meaning.addWidget(self.said, 1)
-        for page, words in zip((sheet, self.chart_page, self.meaning_page), TABS, strict=True):
+        self.said = SaidList(self._look, verdicts)
+        _page(verdicts).addWidget(self.said, 1)
+        for page, words in zip((sheet, self.sights.chart_page, self.sights.causes_page, verdicts), TABS, strict=True):
             tabs.addTab(page, words)
         return tabs
 
@@ -145,6 +145,10 @@ class ReadingsStage(QWidget):
         self.meter.answered.connect(self._on_answered)
         self.meter.left.connect(self.grid.setFocus)
         self.said.chosen.connect(self._on_said_chosen)
+        self.tabs.currentChanged.connect(self._show_sights)
+        self.sights.line_wanted.connect(self._on_line_wanted)
+        self.sights.group_wanted.connect(self._on_group_wanted)
+        self.sights.place_wanted.connect(adapter.show)
         self._look.changed.connect(self._on_look_changed)
 
     # -- what actions call --------------------------------------------------------------------------------------
@@ -232,10 +236,16 @@ class ReadingsStage(QWidget):
     def show_chart(self) -> None:
         """Show the readings against the map."""
         self.tabs.setCurrentIndex(CHART)
+        self.sights.sight.setFocus()
 
-    def show_meaning(self) -> None:
+    def show_causes(self) -> None:
         """Show what the readings may mean."""
-        self.tabs.setCurrentIndex(MEANING)
+        self.tabs.setCurrentIndex(CAUSES)
+        self.sights.causes.setFocus()
+
+    def show_verdicts(self) -> None:
+        """Show what is said of the readings, the worst first."""
+        self.tabs.setCurrentIndex(VERDICTS)
         self.said.setFocus()
 
     # -- showing ------------------------------------------------------------------------------------------------
@@ -243,6 +253,7 @@ class ReadingsStage(QWidget):
     def refresh(self) -> None:
         """Show the way and what is known of it, as far as the stage is on show."""
         if self._adapter.stage != STAGE:
+            self._show_sights()
             return
         view = self.recorder.view
         self._parts.setVisible(view is not None)
@@ -252,6 +263,7 @@ class ReadingsStage(QWidget):
             self._empty.show()
             self._groups = ()
             self.model.show_group(None)
+            self._show_sights()
             return
         kind = view.shape.kind if view.shape is not None else "no cable drawn"
         self._name.setText(f"{view.code} {shorten(view.device.label, 34)}".strip() + f" · {kind}")
@@ -275,6 +287,15 @@ class ReadingsStage(QWidget):
         self._on_judged()
         self.judging.ask(view, group)
         self._show_group(group)
+        self._show_sights()
+
+    def _show_sights(self, *_: object) -> None:
+        """Hand the way on to chart and causes; they work once they are looked at."""
+        view = self.recorder.view if self._adapter.stage == STAGE else None
+        side = self.recorder.side if self.model.has_after else None
+        self.sights.show_view(view, side, self._groups)
+        if self.model.group is not None and view is not None:
+            self.sights.show_group(self.model.group)
 
     def _show_visit(self) -> None:
         recorder = self.recorder
@@ -336,6 +357,7 @@ class ReadingsStage(QWidget):
             self.grid.go_to(row)
             self._is_busy = False
         self._show_row()
+        self.sights.show_place(ids[0])
 
     def _on_row(self, number: int) -> None:
         row = self.model.row(number)
@@ -382,9 +404,19 @@ class ReadingsStage(QWidget):
         said = all_said(judging.judged, book.problems if book is not None else ())
         self.said.show_said(said)
         grave = sum(1 for each in said if each.level in ("fails", "query", "look"))
-        self.tabs.setTabText(MEANING, f"{TABS[MEANING]} {grave}" if grave else TABS[MEANING])
+        self.tabs.setTabText(VERDICTS, f"{TABS[VERDICTS]} {grave}" if grave else TABS[VERDICTS])
         if self.grid.editor is None and not self._told.text():
             self._show_row()
+
+    def _on_group_wanted(self, group_id: str) -> None:
+        self._group_id = group_id
+        self.refresh()
+
+    def _on_line_wanted(self, group_id: str, line: object) -> None:
+        group = next((each for each in self._groups if each.id == group_id), None)
+        if group is not None and isinstance(line, Line):
+            self.show_group(group_id)
+            self.grid.go_to(group.lines.index(line), edits=True)
 
     def _on_said_chosen(self, said: Said) -> None:
         readings = [(n, group) for group in self._groups for n in said.readings if self.model.shows(group, n)]

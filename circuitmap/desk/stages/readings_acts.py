@@ -32,6 +32,8 @@ def acts_of(stage: "ReadingsStage") -> list[Act]:
         Act("readings-grid", "&Grid of readings", "Readings", stage.show_grid, "Alt+1", "", is_on),
         Act("readings-chart", "Readings against the &map", "Readings", stage.show_chart, "Alt+2", "", is_on,
             also=("chart", "predicted", "loop")),
-        Act("readings-meaning", "What the readings may &mean", "Readings", stage.show_meaning, "Alt+3", "", is_on,
-            also=("verdicts", "causes", "fault", "diagnosis")),
+        Act("readings-causes", "What the readings may &mean", "Readings", stage.show_causes, "Alt+3", "", is_on,
+            also=("causes", "fault", "diagnosis", "next reading")),
+        Act("readings-verdicts", "&Verdicts on the readings", "Readings", stage.show_verdicts, "Alt+4", "", is_on,
+            also=("problems", "fails", "query")),
     ]  # fmt: skip
