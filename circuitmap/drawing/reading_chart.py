@@ -102,7 +102,7 @@ class _Chart:
         self._chart, self._width, self._height, self._chosen, self._second = chart, width, height, chosen, second
         self.marks: list[Mark] = []
         self.spots: list[Spot] = []
-        self._notes = [line for note in chart.notes[:2] for line in lines_of(note, width - 2 * _EDGE, SMALL_PX, 2)]
+        self._notes = [line for note in chart.notes[:2] for line in lines_of(note, width - 2 * _EDGE, SMALL_PX, 3)]
         self._is_both = is_both(chart)
         self._top = _HEAD + _STRIP
         metres = _ROW_PX if chart.axis.is_measured else 0.0
@@ -146,8 +146,8 @@ class _Chart:
         self._band()
         self._codes()
         dots = [(dot, self._spot(dot)) for dot in self._chart.dots if dot.record in self._x_of]
-        for _, (x, y) in dots:
-            self._room.take((x - 6, y - 6, x + 6, y + 6))
+        for dot, (x, y) in dots:
+            self._room.take((x - 6, y - (20 if self._is_far(dot) else 6), x + 6, y + 6))
         self._second_line()
         self._predicted_spurs()
         for dot, spot in dots:
@@ -286,8 +286,12 @@ class _Chart:
             return x, self._open_y
         return x, max(self._y(dot.ohm), self._top - 4)
 
+    def _is_far(self, dot: Dot) -> bool:
+        """Whether a reading stands at the top edge, beyond the scale."""
+        return is_open(dot) or dot.ohm > self._scale.high
+
     def _dot(self, dot: Dot, spot: PointMm) -> None:
-        is_far = is_open(dot) or dot.ohm > self._scale.high
+        is_far = self._is_far(dot)
         error = abs(self._y(dot.ohm) - self._y(dot.ohm + dot.error_ohm)) if not is_far and dot.bound == "=" else 0.0
         way = 0 if dot.bound == "=" and not is_far else 1 if dot.bound == "<" else -1
         is_filled = dot.side == "after" or not self._is_both
@@ -321,7 +325,7 @@ class _Chart:
             self._place(near_spots(spots, fitted(self._second.words.rstrip("."), 190, SMALL_PX), "select", 16))
         spurs = {stop.record for stop in self._chart.axis.spurs}
         for side in ("before", "after"):
-            mine = [(dot, spot) for dot, spot in dots if dot.side == side and not is_open(dot)]
+            mine = [(dot, spot) for dot, spot in dots if dot.side == side and not self._is_far(dot)]
             mine.sort(key=SpursFirst(spurs))
             self._place(near_spots([spot for _, spot in mine], side if self._is_both else "read", "ink", 15))
         self._label_band()

@@ -32,7 +32,7 @@ LINK_WORDS: Final[dict[LinkKind, str]] = {
     "end to end": "end to end",
 }
 BAND_SD: Final = 2.0  # how many standard deviations the band and the error bars reach
-OPEN_OHM: Final = 50.0  # a reading over so much, on house wiring linked for a test, is an open circuit; common practice
+OPEN_OHM: Final = 15.0  # over range from here on is an open circuit: no house circuit linked for a test reads so much
 FAR_OFF_SD: Final = 3.0  # so many standard deviations from what is predicted, a reading is called off
 _SAMPLES: Final = 12
 _EACH: Final = 6  # pairs of nodes read across each run
@@ -106,7 +106,7 @@ class ReadingChart:
 
 def is_open(dot: Dot) -> bool:
     """Whether a reading says open circuit."""
-    return dot.ohm >= OPEN_OHM and dot.bound != "<"
+    return dot.bound == ">" and dot.ohm >= OPEN_OHM
 
 
 def sweeps_of(view: CircuitView, book: ReadingBook) -> tuple[SweepKey, ...]:

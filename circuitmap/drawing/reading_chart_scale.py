@@ -7,7 +7,7 @@ from statistics import median
 from typing import Final
 
 from circuitmap.drawing.marks import Words
-from circuitmap.drawing.reading_chart_data import BAND_SD, ReadingChart
+from circuitmap.drawing.reading_chart_data import BAND_SD, ReadingChart, is_open
 from circuitmap.drawing.typed import width_px
 
 Box = tuple[float, float, float, float]
@@ -50,7 +50,7 @@ def scale_of(chart: ReadingChart, others: Iterable[float] = (), most_ticks: int 
         for ohm, sd in zip(piece.ohm, piece.sd_ohm, strict=True)
         for way in (-1, 1)
     ]
-    read = [dot.ohm + way * dot.error_ohm for dot in chart.dots for way in (-1, 1)]
+    read = [dot.ohm + way * dot.error_ohm for dot in chart.dots if not is_open(dot) for way in (-1, 1)]
     read += [ohm for ohm in others if isfinite(ohm)]
     usual = max(predicted) if predicted else 2 * median(read) if read else 1.0
     values = [*predicted, *(ohm for ohm in read if ohm <= _FAR * max(usual, _LEAST_SPAN))] or [0.0, 1.0]

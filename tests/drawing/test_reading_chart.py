@@ -227,6 +227,14 @@ def test_error_bars_are_as_long_as_the_meter_errs() -> None:
     assert len(bars) == 4 * len(made.dots)
 
 
+def test_a_number_however_large_is_a_number_and_over_range_is_open() -> None:
+    swept = Swept(8)
+    swept.sweep(off={swept.sockets[4]: "310", swept.sockets[5]: ">19.99", swept.sockets[6]: ">2"})
+    made = chart(swept)
+    assert [dot.record for dot in made.dots if is_open(dot)] == [swept.sockets[5]]
+    assert {"310 Ω", ">2.00 Ω"} <= set(said(chart_marks(made, WIDE, HIGH)))
+
+
 def test_a_reading_far_above_all_others_does_not_flatten_the_chart() -> None:
     swept = Swept(8)
     swept.sweep(off={swept.sockets[4]: "14.2"})
