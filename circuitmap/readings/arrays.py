@@ -243,13 +243,13 @@ def _solved(
     np.add.at(amps, (i, columns), 1.0)
     np.add.at(amps, (j, columns), -1.0)
     volts: Floats = np.linalg.solve(matrix, np.broadcast_to(amps, (count, *amps.shape)))
-    ohm = volts[:, i, columns] - volts[:, j, columns]
+    ohm: Floats = volts[:, i, columns] - volts[:, j, columns]
     every = np.arange(count)[:, None]
     through = (volts[every, a] - volts[every, b]) * used[:, :, None]
     slopes: Floats = np.matmul(weights[:, :, useful], through**2)
     is_open = ohm > _OPEN_OHM
-    ohm = np.where(is_open, inf, np.maximum(ohm, 0.0))
-    return ohm, np.where(is_open[:, None, :], 0.0, slopes)
+    shown: Floats = np.where(is_open, inf, np.maximum(ohm, 0.0))
+    return shown, np.where(is_open[:, None, :], 0.0, slopes)
 
 
 def _laplacian(a: Ints, b: Ints, siemens: Floats, size: int) -> Floats:
