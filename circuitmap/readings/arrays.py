@@ -243,7 +243,7 @@ def _solved(
     np.add.at(amps, (i, columns), 1.0)
     np.add.at(amps, (j, columns), -1.0)
     volts: Floats = np.linalg.solve(matrix, np.broadcast_to(amps, (count, *amps.shape)))
-    ohm: Floats = volts[:, i, columns] - volts[:, j, columns]
+    ohm = np.asarray(volts[:, i, columns] - volts[:, j, columns], dtype=np.float64)
     every = np.arange(count)[:, None]
     through = (volts[every, a] - volts[every, b]) * used[:, :, None]
     slopes: Floats = np.matmul(weights[:, :, useful], through**2)
