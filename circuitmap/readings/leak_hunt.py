@@ -100,8 +100,15 @@ def next_step(hunt: Hunt) -> Step:
         return steps.end(hunt, "stuck", "Nothing of this circuit is on the map, so there is nothing to split.")
     if hunt.rejoined is not None:
         return steps.after_rejoining(hunt, *hunt.rejoined)
-    if layout.pair == "L-N" and (first := _ways_off(hunt, "unplug", "switch off", "wired in")):
-        return steps.taking_off(hunt, "take off", first, "Nothing may be connected when line to neutral is tested.")
+    if layout.pair == "L-N":
+        # Units stay on at first, or what hangs on them would never be read.
+        first = _ways_off(hunt, "unplug", "switch off", "wired in") & layout.by_key.keys()
+        if first:
+            why = "Nothing may be connected when line to neutral is tested."
+            return steps.taking_off(hunt, "take off", first, why)
+        bare = hunt.read_of(layout.whole(hunt.off)) if hunt.off <= layout.by_key.keys() else None
+        if bare is not None and not hunt.is_low(bare.span):
+            return steps.nothing_low(hunt)
     if not hunt.reads:
         return steps.read_whole(hunt) if may_be_read(hunt, layout.whole(hunt.off)) else steps.stuck(hunt, NOTHING)
     pair = conflict(hunt)
@@ -192,6 +199,8 @@ def _look_into(hunt: Hunt, part: Part, known: Explained) -> Step | None:
 
 def _among_equipment(hunt: Hunt, keys: frozenset[str]) -> Step | None:
     layout = hunt.layout
+    if layout.pair == "L-N":
+        return None  # equipment is never read from line to neutral
     weights = {key: layout.by_key[key].weight for key in keys}
     is_cut_off = any(key not in layout.whole(hunt.off - {key}) for key in keys)  # by a unit that is off as well
     if len(keys) == 1 or hunt.open_at or is_cut_off:

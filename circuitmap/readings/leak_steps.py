@@ -159,12 +159,12 @@ def after_rejoining(hunt: Hunt, place: str, is_low: bool) -> Step:
 
 def nothing_low(hunt: Hunt) -> Step:
     """End where nothing reads low."""
-    bound = next((read for read in hunt.reads if read.span.least < hunt.enough_mohm), None)
+    bound = next((read for read in hunt.reads if read.span.is_open and read.span.least < hunt.enough_mohm), None)
     if bound is not None:
         says = f"{shown(bound.span)} is a bound that doesn't decide: read it in a wider range."
         return end(hunt, "stuck", says, f"Up from {hunt.enough_mohm:g} MΩ there would be nothing to look for.")
     says = f"Nothing reads below {hunt.enough_mohm:g} MΩ: there is no leak to look for."
-    why = "What was taken off beforehand may hold it: read that by itself." if hunt.off else ""
+    why = "What was taken off beforehand explains it, not the wiring." if hunt.off else ""
     return end(hunt, "nothing low", says, why)
 
 

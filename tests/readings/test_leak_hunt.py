@@ -266,6 +266,26 @@ def test_line_to_neutral_nothing_is_read_before_everything_is_off() -> None:
     assert "line to neutral" in step.why
 
 
+def test_a_line_to_neutral_low_that_goes_with_the_equipment_blames_no_wiring() -> None:
+    """Common practice, no source: USB sockets and neons read low line to neutral and leave the wiring as it is."""
+    hunt, wired, _ = ring_with_garage("L-N")
+    for state in (hunt, begin(wired.on_way, RULES, "L-N", whole=mohm("0.25"))):
+        _, steps = follow(state, leaking(P2_equipment=0.25))
+        assert kinds(steps) == ["take off", "nothing low"]
+        assert "explains it, not the wiring" in steps[-1].why
+
+
+def test_line_to_neutral_the_cable_behind_a_unit_is_read_with_the_rest() -> None:
+    wired = Wired()
+    a, _ = wired.ring(5, 5, 5)
+    unit = wired.point("fused unit")
+    wired.length(a, End(at=unit, side="supply"), 2)
+    cable = wired.length(End(at=unit, side="load"), wired.point("towel rail"), 9, cable="T&E 1.5/1.0")
+    end, steps = follow(begin(wired.on_way, RULES, "L-N"), leaking(**{cable: 0.3}))
+    assert steps[-1].kind == "found"
+    assert standing(end).found[0].sections == {cable}
+
+
 def test_next_to_nothing_to_earth_asks_whether_the_neutral_is_still_in_its_bar() -> None:
     hunt, _, _ = ring_with_garage("N-E")
     after = take(hunt, next_step(hunt), [mohm("0.00")])
