@@ -242,7 +242,8 @@ def _solved(
     amps = np.zeros((size, len(i)))
     np.add.at(amps, (i, columns), 1.0)
     np.add.at(amps, (j, columns), -1.0)
-    volts: Floats = np.linalg.solve(matrix, np.broadcast_to(amps, (count, *amps.shape)))
+    amps = np.broadcast_to(amps, (count, *amps.shape))
+    volts = np.asarray(np.linalg.solve(matrix, amps), dtype=np.float64)
     ohm = np.asarray(volts[:, i, columns] - volts[:, j, columns], dtype=np.float64)
     every = np.arange(count)[:, None]
     through = (volts[every, a] - volts[every, b]) * used[:, :, None]
