@@ -23,7 +23,7 @@ class Section:
 
     ``record`` is the run, point or board it belongs to. ``weight`` is how suspicious it is, ``why`` by what.
     ``minutes`` is what it takes to take equipment off that needs no opening. ``is_adrift``: nobody knows on which part
-    of the circuit it hangs.
+    of the circuit it hangs. ``is_built_in``: electronics or a neon that can't be told from its accessory.
     """
 
     key: str
@@ -35,6 +35,7 @@ class Section:
     comes_off: ComesOff = ""
     minutes: float = 0.0
     is_adrift: bool = False
+    is_built_in: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,14 +113,14 @@ class Layout:
         return {place.point: place for place in self.places}
 
     @cached_property
-    def equipment_at(self) -> dict[str, str]:
-        """The equipment section of each point that has one."""
-        return {section.record: section.key for section in self.sections if section.kind == "equipment"}
+    def equipment(self) -> frozenset[str]:
+        """The keys of all that is connected."""
+        return frozenset(section.key for section in self.sections if section.kind == "equipment")
 
     @cached_property
     def wiring(self) -> tuple[Section, ...]:
         """What is left when all equipment is off."""
-        return tuple(section for section in self.sections if section.kind != "equipment")
+        return tuple(section for section in self.sections if section.key not in self.equipment)
 
     def weight(self, keys: Iterable[str]) -> float:
         """Give how suspicious some sections are together."""

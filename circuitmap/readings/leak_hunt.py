@@ -247,5 +247,10 @@ def _says(hunt: Hunt, parts: tuple[Explained, ...], found: tuple[Explained, ...]
     if not any(hunt.is_low(read.span) for read in hunt.reads):
         return "Nothing reads low."
     best = max(parts, key=lambda each: each.odds)
-    said_two = " Two leaks may share it." if odds.two > SURE else ""
-    return f"Most likely {narrowed(hunt.layout, best.sections)} ({best.odds:.0%}), not read alone yet.{said_two}"
+    more = " Two leaks may share it." if odds.two > SURE else ""
+    if best.sections >= {section.key for section in hunt.layout.wiring} and len(best.sections) > 1:
+        return f"It is in the circuit, nothing of its wiring is told apart yet.{more}"
+    what = narrowed(hunt.layout, best.sections) if len(best.sections) <= 3 else best.title
+    likely = f"{100 * best.odds:.0f} %" if best.odds < 0.99 else "over 99 %"
+    read = "" if best.span is not None else ", not read alone yet"
+    return f"Most likely {what} ({likely}){read}.{more}"

@@ -93,7 +93,7 @@ def loose_in(hunt: Hunt, keys: frozenset[str]) -> list[str]:
     return [
         key
         for key in sorted(keys - hunt.kept)
-        if layout.by_key[key].kind == "equipment" and layout.by_key[key].record in hunt.open_at
+        if (one := layout.by_key[key]).kind == "equipment" and not one.is_built_in and one.record in hunt.open_at
     ]
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
+from math import prod
 from typing import Final
 
 from circuitmap.circuits import CircuitView, Member
@@ -68,8 +69,10 @@ class _Made:
         sections += [self._accessory(point) for point in drawn]
         if not cables:
             sections.append(Section("undrawn", "undrawn", self.view.device.id, "the wiring", 1.0 + 2 * len(loose)))
+        sections += [one for point in drawn for one in self._built_in(point)]
         sections += [one for point in drawn if point.id not in loaded for one in self._equipment(point)]
-        sections += [replace(one, is_adrift=True) for point in loose for one in self._equipment(point)]
+        lost = [one for point in loose for one in (*self._built_in(point), *self._equipment(point))]
+        sections += [replace(one, is_adrift=True) for one in lost]
         for board in boards:
             title = f"what hangs on board {board.letter_on_map}"
             minutes = self.trade.access("switch off").minutes
@@ -144,11 +147,19 @@ class _Made:
     def _accessory(self, point: Point) -> Section:
         base = self.trade.suspicion("accessory").at(to_earth=self.to_earth)
         rows = self.trade.suspicions("accessory", point.kind)
-        for row in rows:
-            base *= row.at(to_earth=self.to_earth)
+        base *= prod(row.at(to_earth=self.to_earth) for row in rows)
         weight, why = self._weighed(base, self._of_point(point))
-        why = (*(row.name for row in rows if row.at(to_earth=self.to_earth) > 1), *why)
+        why = (*(row.name for row in rows), *why)
         return Section(point.id, "accessory", point.id, f"{self._title(point)} or its terminals", weight, why)
+
+    def _built_in(self, point: Point) -> Iterator[Section]:
+        for row in self.trade.suspicions("built in", point.kind):
+            weight, why = self._weighed(row.at(to_earth=self.to_earth), self._of_point(point))
+            what = "the neon" if "neon" in row.name else "the electronics"
+            title = f"{what} of {self._title(point)}"
+            key = f"{point.id} built in"
+            why = (row.name, *why)
+            yield Section(key, "equipment", point.id, title, weight, why, "wired in", is_built_in=True)
 
     def _equipment(self, point: Point) -> Iterator[Section]:
         rows = self.trade.suspicions("equipment", point.kind)

@@ -67,15 +67,14 @@ class Splitter:
         self._cost = {p.point: p.minutes if by == "minutes" else 1.0 for p in layout.places if p.point not in shut}
         self._at = {cable.key: (cable.a, cable.b) for cable in layout.cables}
         self._weight = {section.key: section.weight for section in layout.sections if section.kind != "equipment"}
-        for point, key in layout.equipment_at.items():
-            if key in off:
-                continue
-            if point in self._weight:
-                self._weight[point] += layout.by_key[key].weight
+        for key in layout.equipment - off:
+            section = layout.by_key[key]
+            if section.record in self._weight:
+                self._weight[section.record] += section.weight
             else:  # what a board feeds hangs on the cable's end there
-                ends = [key for key, at in self._at.items() if point in at]
+                ends = [cable for cable, at in self._at.items() if section.record in at]
                 for cable in ends[:1]:
-                    self._weight[cable] += layout.by_key[key].weight
+                    self._weight[cable] += section.weight
         self._loads = {
             (cable.key, at): load for cable in layout.cables
             for at, load in ((cable.a, cable.a_load), (cable.b, cable.b_load))

@@ -23,8 +23,7 @@ def step_of(
 ) -> Step:
     """Give a step with its test voltage and cautions: low where equipment is connected, full where none is."""
     off = hunt.off if off is None else off
-    equipment = {section.key for section in hunt.layout.sections if section.kind == "equipment"}
-    connected = any(each.sections & equipment for each in asked)
+    connected = any(each.sections & hunt.layout.equipment for each in asked)
     minutes = hunt.layout.read_minutes * len(asked) if minutes is None else minutes
     return Step(
         kind=kind,

@@ -84,7 +84,8 @@ def title_of(layout: Layout, sections: Collection[str], at: str = "") -> str:
         return "the whole circuit"
     accessory = layout.by_key.get(at)
     if accessory is not None and at in sections:
-        return f"{accessory.title}, with what is connected there"
+        is_whole = all(layout.by_key[key].is_built_in for key in keys if key != at)
+        return accessory.title if is_whole else f"{accessory.title}, with what is connected there"
     if all(layout.by_key[key].kind == "equipment" for key in keys):
         return _listed([layout.by_key[key].title for key in keys])
     runs = [cable for cable in layout.cables if cable.key in sections]

@@ -162,7 +162,7 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         return self.suspicion_rows[name]
 
     def suspicions(self, part: str, kind: PointKind) -> tuple[Suspicion, ...]:
-        """Give what the kind of a point makes likelier of its accessory or its equipment."""
+        """Give what the kind of a point makes likelier of its accessory, what is built into it, or its equipment."""
         return tuple(row for row in self.suspicion_rows.values() if row.part in (part, "any") and kind in row.kinds)
 
     def access(self, name: str) -> Access:

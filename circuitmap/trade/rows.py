@@ -267,7 +267,7 @@ class Suspicion(Sourced, frozen=True, kw_only=True):
     """
 
     name: Word
-    part: Literal["cable", "accessory", "equipment", "any"]
+    part: Literal["cable", "accessory", "built in", "equipment", "any"]
     kinds: tuple[PointKind, ...] = ()
     times: Likelier
     line_neutral: Likelier | None = None

@@ -132,8 +132,15 @@ def hunt_down(leaky: Leaky, rules: Rules, by: By = "minutes") -> tuple[Hunt, boo
         if step.is_end:
             break
         hunt = take(hunt, step, [leaky.read(asked) for asked in step.asked])
-    named = {key for each in standing(hunt).found for key in each.sections}
-    return hunt, set(leaky.leaks) == named and step.kind == "found", bool(named - set(leaky.leaks))
+    named = {_itself(leaky.layout, key) for each in standing(hunt).found for key in each.sections}
+    planted = {_itself(leaky.layout, key) for key in leaky.leaks}
+    return hunt, planted == named and step.kind == "found", bool(named - planted)
+
+
+def _itself(layout: Layout, key: str) -> str:
+    """Give what can be told apart at best: electronics built into an accessory are that accessory."""
+    section = layout.by_key[key]
+    return section.record if section.is_built_in else key
 
 
 def hunts(seeds: int, planted: Planted, leaks: int = 1, by: By = "minutes", first: int = 0) -> Iterator[Hunted]:
@@ -151,7 +158,7 @@ def hunts(seeds: int, planted: Planted, leaks: int = 1, by: By = "minutes", firs
                 planted=planted,
                 sections=len(layout.sections),
                 wiring=len(wiring),
-                in_wiring=set(leaky.leaks) <= wiring,
+                in_wiring={_itself(layout, key) for key in leaky.leaks} <= wiring,
                 openings=hunt.openings,
                 readings=sum(read.times for read in hunt.reads),
                 minutes=hunt.minutes,

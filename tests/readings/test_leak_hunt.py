@@ -258,11 +258,26 @@ def test_500_v_never_meet_equipment_nor_line_to_neutral_while_any_is_connected()
                     assert (LOW_TEST if held else FULL_TEST) in step.cautions
 
 
+def test_what_is_built_into_an_accessory_is_tested_low_and_named_with_it() -> None:
+    """A USB socket's electronics can't be unplugged: 250 V to earth only, or the socket is off its cables."""
+    wired = Wired()
+    usb, plain = wired.point("usb socket"), wired.point()
+    wired.chain(wired.way_id, usb, plain)
+    end, steps = follow(begin(wired.on_way, RULES), leaking(**{f"{usb}_built_in": 0.3}))
+    (found,) = standing(end).found
+    assert found.sections == {usb, f"{usb} built in"}
+    assert "USB socket" in found.title
+    assert all(step.test_v == 250 for step in steps for asked in step.asked if f"{usb} built in" in asked.sections)
+    first = next_step(begin(wired.on_way, RULES, "L-N"))
+    assert f"{usb} built in" in first.off
+    assert "the electronics of USB socket" in first.says
+
+
 def test_line_to_neutral_nothing_is_read_before_everything_is_off() -> None:
     hunt, _, _ = ring_with_garage("L-N")
     step = next_step(hunt)
     assert step.kind == "take off"
-    assert step.off == set(hunt.layout.equipment_at.values())
+    assert step.off == hunt.layout.equipment
     assert "line to neutral" in step.why
 
 

@@ -39,7 +39,7 @@ def test_equipment_is_suspected_before_the_wiring(trade: Trade) -> None:
 def test_neons_usb_sockets_dimmers_and_sensors_explain_line_to_neutral_lows(trade: Trade) -> None:
     """Common practice, no source."""
     for kind in ("usb socket", "dimmer", "PIR switch", "fused unit"):
-        (row,) = trade.suspicions("accessory", kind)
+        (row,) = trade.suspicions("built in", kind)
         assert row.at(to_earth=False) >= 10 * row.at(to_earth=True)
 
 
