@@ -15,7 +15,7 @@ from circuitmap.drawing.reading_chart_axis import Axis, Stop, Stretch, axis_of
 from circuitmap.home import Home
 from circuitmap.home.records import Instrument
 from circuitmap.readings.book import ReadingBook
-from circuitmap.readings.causes import Cause
+from circuitmap.readings.causes import OPEN_FROM_OHM, Cause
 from circuitmap.readings.entries import Entry, Side
 from circuitmap.readings.links import Pair
 from circuitmap.readings.network import Edge, Network, ReadingError
@@ -32,7 +32,6 @@ LINK_WORDS: Final[dict[LinkKind, str]] = {
     "end to end": "end to end",
 }
 BAND_SD: Final = 2.0  # how many standard deviations the band and the error bars reach
-OPEN_OHM: Final = 15.0  # over range from here on is an open circuit: no house circuit linked for a test reads so much
 FAR_OFF_SD: Final = 3.0  # so many standard deviations from what is predicted, a reading is called off
 _SAMPLES: Final = 12
 _EACH: Final = 6  # pairs of nodes read across each run
@@ -106,7 +105,7 @@ class ReadingChart:
 
 def is_open(dot: Dot) -> bool:
     """Whether a reading says open circuit."""
-    return dot.bound == ">" and dot.ohm >= OPEN_OHM
+    return dot.bound == ">" and dot.ohm >= OPEN_FROM_OHM
 
 
 def sweeps_of(view: CircuitView, book: ReadingBook) -> tuple[SweepKey, ...]:

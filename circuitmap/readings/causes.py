@@ -122,3 +122,6 @@ class Diagnosis:
 Stop = Callable[[], None]
 """Called between steps of long work; it raises ``jobs.StoppedError`` when the person has stopped it."""
 SURE = 0.95
+OPEN_FROM_OHM = (
+    15.0  # over range from here on is an open circuit: no circuit of a home, linked for a test, reads so much
+)

@@ -43,7 +43,8 @@ def say_cause(case: Case, group: Sequence[Ranked], size: tuple[float, float, flo
     what = _WHAT[suspect.kind](case, suspect, size)
     if len(group) == 1 or suspect.kind in {"healthy", "none of these"}:
         return f"{what}{_where(case, suspect)}."
-    runs = tuple(dict.fromkeys(run for each in group for run in each.suspect.runs))
+    named = {run for each in group for run in each.suspect.runs}
+    runs = [run for run in case.base.runs if run in named]
     places = tuple(dict.fromkeys(place for each in group for place in each.suspect.at if place[0] == "P"))
     among = f"{_some(runs)}" if runs else _some(places)
     return f"{what}, somewhere among {among}: the readings so far can't tell where."

@@ -18,7 +18,7 @@ from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.readings.arrays import base_of
 from circuitmap.readings.book import ReadingBook, readings_of
-from circuitmap.readings.causes import Cause, Compared, Diagnosis, NextReading, Stop
+from circuitmap.readings.causes import OPEN_FROM_OHM, Cause, Compared, Diagnosis, NextReading, Stop
 from circuitmap.readings.causes_said import say_cause, say_next, tells_apart, why_cause
 from circuitmap.readings.conductors import length_of, temperature_factor
 from circuitmap.readings.drawn import network_of
@@ -94,9 +94,9 @@ def diagnose(
         NextReading(
             *candidate.way, candidate.at, candidate.bits,
             say_next(candidate.way, candidate.at, drawn.network.device, drawn.legs),
-            tells_apart([group[0].suspect for group in shown], len(shown[0]) if shown else 0),
+            tells_apart([group[0].suspect for group in shown], len(shown[0]) if shown else 0) if not number else "",
         )
-        for candidate in candidates
+        for number, candidate in enumerate(candidates)
     )  # fmt: skip
     others = max(0.0, 1.0 - sum(cause.probability for cause in causes))
     return Diagnosis(view.device.id, view.code, side, causes, following, notes, others)
@@ -198,14 +198,10 @@ def _one(entry: Entry, drawn: _Drawn, trade: Trade) -> Asked:
     plugged = reading.by_plug and at != network.device
     over = reading.bound == ">"
     meter = Meter(entry.accuracy_fraction, entry.resolution_ohm, _PLUG_SD_OHM if plugged else 0.0)
-    ohm = inf if over and shown >= _OPEN_FROM_OHM else max(0.0, shown - (_PLUG_OHM if plugged else 0.0))
+    ohm = inf if over and shown >= OPEN_FROM_OHM else max(0.0, shown - (_PLUG_OHM if plugged else 0.0))
     variance = float(meter.variance(np.array([0.0 if ohm == inf else ohm]))[0])
     bound = 1 if over else -1 if reading.bound == "<" else 0
     return Asked(reading.id, entry.test, link, (cores[0], cores[1]), at, ohm, bound, variance, legs)
-
-
-# Over so many ohms nothing joins two conductors of a home's circuit. Common practice, no source.
-_OPEN_FROM_OHM: Final = 15.0
 
 
 def _meter(asked: Sequence[Asked]) -> Meter:
@@ -225,7 +221,7 @@ def _cause(case: Case, group: Sequence[Ranked], healthy: Ranked | None) -> Cause
     compared = _compared(case, best)
     size, low, high = _size(case, best)
     # What reads alike at several places is somewhere among them.
-    runs = tuple(dict.fromkeys(run for each in group for run in each.suspect.runs))
+    runs = _in_order(case, (run for each in group for run in each.suspect.runs))
     at = suspect.at if len(group) == 1 else tuple(dict.fromkeys(place for each in group for place in each.suspect.at))
     if suspect.kind == "same leg":
         at = ()
@@ -246,6 +242,11 @@ def _cause(case: Case, group: Sequence[Ranked], healthy: Ranked | None) -> Cause
         high if sized else None,
         compared,
     )
+
+
+def _in_order(case: Case, runs: Iterable[str]) -> tuple[str, ...]:
+    named = set(runs)
+    return tuple(run for run in case.base.runs if run in named)
 
 
 def _size(case: Case, best: Ranked) -> tuple[float, float, float]:
