@@ -62,6 +62,8 @@ def shown(span: Span) -> str:
 def percent(share: Span) -> str:
     """Give a share as a range of per cent."""
     low, high = round(100 * share.least), round(100 * share.most)
+    if low <= 0 and high >= 100:
+        return "an unknown share"
     if low == high:
         return f"{low} %"
     if low <= 0:
