@@ -91,7 +91,9 @@ def _insulation(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
         says = f"The insulation of {say_way(view)} is below the least allowed."
         why = "Current leaks where it shouldn't: a shock or a fire may come of it."
         settle = "Leave the circuit off; unplug, take off what is wired in, read again, then split it."
-        yield made_of("reading-insulation", "C2" if is_out else "FI", case, picked.low, says, why, settle)
+        yield made_of(
+            "reading-insulation", "C2" if is_out else "FI", case, (*picked.low, *picked.ask), says, why, settle
+        )
     elif picked.ask:
         says = f"The insulation of {say_way(view)} passes, but is very low."
         settle = "Read it again with everything off and on a dry day; then split the circuit to find where it leaks."

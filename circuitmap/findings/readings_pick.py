@@ -58,7 +58,7 @@ def pick(case: ReadingsCase) -> Picked:
     low = _of(failing, "too low")
     high = _of(failing, "Zs too high", "Zs too high for RCD")
     warm = (*_of(failing, "Zs too high warm"), *_of(case.judged, "Zs on RCD alone"))
-    asked = tuple(each for each in _of(case.judged, "low, ask") if set(each.readings) & case.apart)
+    asked = tuple(each for each in _of(case.judged, "low, ask") if low or set(each.readings) & case.apart)
     return Picked(
         broken=broken,
         legs=_of(failing, "legs differ"),
@@ -68,7 +68,7 @@ def pick(case: ReadingsCase) -> Picked:
             each for each in _of(failing, *_OPEN_POINT) if each not in broken and not _is_said(each, open_ends, knows)
         ),
         low=low,
-        ask=() if low else asked,
+        ask=asked,
         polarity=tuple(e for e in _of(failing, *POLARITY) if e.subject.startswith(("polarity", "indicator"))),
         high=high,
         warm=() if high else warm,

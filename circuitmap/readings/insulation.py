@@ -206,7 +206,7 @@ def _asked_wrongly(rules: Rules, taken: Taken) -> tuple[Verdict, ...]:
 
 def _circuit(rules: Rules, span: Span, taken: Taken) -> Verdict:
     least = minimum(rules, taken.system, taken.test_v)
-    says = f"Insulation {_shown(span)}"
+    says = f"Insulation {taken.pair.replace('-', '–')} {_shown(span)}"
     first = suspects(rules, taken.pair)
     step = first[0].says if first else ""
     if taken.pair == "L-N" and len(first) > 1:

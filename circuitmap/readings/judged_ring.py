@@ -5,7 +5,7 @@ from typing import Final, Literal
 
 from circuitmap.readings.entries import Entry
 from circuitmap.readings.judged_case import RADIALS, RINGS, Case, Judged, cores_of, ids_of, of_one_side, place_of, shown
-from circuitmap.readings.ring_verdicts import judge_legs, judge_length, judge_middle, judge_ratio, judge_step
+from circuitmap.readings.ring_verdicts import Ends, judge_legs, judge_length, judge_middle, judge_ratio, judge_step
 from circuitmap.readings.verdict import ARITHMETIC, COMMON, Verdict, drifted, span_of, unknown, unusable
 from circuitmap.trade import Cable
 from circuitmap.words import CORES, Core
@@ -13,6 +13,7 @@ from circuitmap.words import CORES, Core
 # Two neutrals that are joined read less than this; what is plugged in across them reads more (common practice, no
 # source).
 JOINED_OHM: Final = 100.0
+_LEGS_DIFFER: Final = "legs differ"
 _NAMES: Final[dict[Core, str]] = {"L": "line", "N": "neutral", "E": "cpc"}
 _STEPS: Final[tuple[tuple[Literal[2, 3], frozenset[Core]], ...]] = (
     (2, frozenset({"L", "N"})),
@@ -126,15 +127,20 @@ def _ends(case: Case, ends: dict[str, Entry]) -> Iterator[Judged]:
         return
     way = (case.way,)
     r1, rn, r2 = (shown(ends.get(core)) for core in CORES)
-    yield Judged(judge_legs(case.rules, r1, rn, r2), ids_of(ends.values()), way, "legs")
-    line, cpc = ends.get("L"), ends.get("E")
+    legs = judge_legs(case.rules, r1, rn, r2)
+    yield Judged(legs, ids_of(ends.values()), way, "legs")
+    line, neutral, cpc = ends.get("L"), ends.get("N"), ends.get("E")
+    name: Ends = "r1"
+    if line is not None and neutral is not None and legs.kind == _LEGS_DIFFER and _is_less(neutral, line):
+        # A bad contact in the line says nothing of the cable: the neutral stands in for it.
+        line, r1, name = neutral, rn, "rn"
     if line is None or not line.is_number:
         return
     cables = cables_of(case)
     if cpc is not None and cpc.is_number and line.value_si:
-        yield Judged(judge_ratio(case.rules, r1, r2, cables), ids_of((line, cpc)), way, "r2/r1")
+        yield Judged(judge_ratio(case.rules, r1, r2, cables, name), ids_of((line, cpc)), way, "r2/r1")
     copper_c = line.reading.copper_c if line.reading.copper_c is not None else 20.0
-    yield Judged(judge_length(case.rules, r1, cables, copper_c), ids_of((line,)), way, "length")
+    yield Judged(judge_length(case.rules, r1, cables, copper_c, name), ids_of((line,)), way, "length")
 
 
 def _step(case: Case, ends: dict[str, Entry], step: Literal[2, 3], swept: Iterable[Entry]) -> Iterator[Judged]:
@@ -153,7 +159,10 @@ def _step(case: Case, ends: dict[str, Entry], step: Literal[2, 3], swept: Iterab
         yield Judged(judge_middle(r1, other, shown(only)), ids_of(used), (at,), "R1+R2")
         return
     points = {at: shown(entry) for at, entry in ring.items()}
+    legs = judge_legs(case.rules, *(shown(ends.get(core)) for core in CORES))
     for verdict in judge_step(case.rules, step, r1, other, points, shown(board)):
+        if verdict.kind == "low" and legs.kind == _LEGS_DIFFER:
+            continue  # with a bad contact at one place the least of a ring isn't where an even ring has it
         about = verdict.about
         rests = ids_of(e for at, e in ring.items() if at in about) if about else ids_of(used)
         yield Judged(verdict, rests, about or (case.way,), subject)
@@ -201,3 +210,7 @@ def _off_the_ring(case: Case) -> frozenset[str]:
 
 def _are_numbers(*entries: Entry | None) -> bool:
     return all(entry is not None and entry.is_number for entry in entries)
+
+
+def _is_less(one: Entry, other: Entry) -> bool:
+    return one.value_si is not None and other.value_si is not None and one.value_si < other.value_si

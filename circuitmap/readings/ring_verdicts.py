@@ -30,6 +30,7 @@ from circuitmap.trade import Cable
 At = Literal["terminals", "front"]
 _TEXTBOOK: Final = "textbook p. 365; Wiring Matters 89 (2022)"
 _NAMES: Final = {"r1": "line", "rn": "neutral", "r2": "cpc"}
+Ends = Literal["r1", "rn"]
 
 
 def judge_legs(rules: Rules, r1: Shown, rn: Shown, r2: Shown = None) -> Verdict:
@@ -84,8 +85,10 @@ def judge_repeat(rules: Rules, name: str, first: Shown, second: Shown) -> Verdic
     return Verdict("contradiction", says, why, COMMON, "query")
 
 
-def judge_ratio(rules: Rules, r1: Shown, r2: Shown, cables: Sequence[Cable]) -> Verdict:
+def judge_ratio(rules: Rules, r1: Shown, r2: Shown, cables: Sequence[Cable], name: Ends = "r1") -> Verdict:
     """Say whether r2/r1 suits the cables that are recorded; never a failure, and nothing where a cable isn't known.
+
+    ``name`` is rn where the neutral's reading stands in for a line that has a bad contact.
 
     **Source:** NICEIC and ELECSA note (2016); the band about it: common practice, no source.
     """
@@ -104,7 +107,7 @@ def judge_ratio(rules: Rules, r1: Shown, r2: Shown, cables: Sequence[Cable]) -> 
     half = RESOLUTION_OHM / 2
     least = (cpc.least - half) / (line.least + half)
     most = (cpc.least + half) / (line.least - half)
-    says = f"r2 is {ratio:.2f} times r1; the recorded cable gives {_band(known)}."
+    says = f"r2 is {ratio:.2f} times {name}; the recorded cable gives {_band(known)}."
     if most < known[0] * (1 - share.value):
         why = "Low is usual where other earths lie beside the cpc: bonding, pipes, boxes; or the cable is another one."
         return Verdict("ratio low", says, why, cited(share), "look")
@@ -117,8 +120,10 @@ def judge_ratio(rules: Rules, r1: Shown, r2: Shown, cables: Sequence[Cable]) -> 
     return Verdict("ratio suits", says, "No ring fails for the second decimal of this.", cited(share), "fine")
 
 
-def judge_length(rules: Rules, r1: Shown, cables: Sequence[Cable], copper_c: float = 20.0) -> Verdict:
-    """Say how long the loop is by its line, and whether that is long for a ring."""
+def judge_length(
+    rules: Rules, r1: Shown, cables: Sequence[Cable], copper_c: float = 20.0, name: Ends = "r1"
+) -> Verdict:
+    """Say how long the loop is by its line (or, by ``name``, its neutral), and whether that is long for a ring."""
     bad = unusable({"r1": r1})
     if bad:
         return bad
@@ -130,7 +135,9 @@ def judge_length(rules: Rules, r1: Shown, cables: Sequence[Cable], copper_c: flo
         why = "Imperial cable has up to a fifth less resistance than metric: look at the cable."
         return unknown("cable unknown", "The ring's cable isn't known, so r1 gives no length.", why)
     limit = rules.row("ring length look m")
-    says = f"By its line the loop is about {found.table_m:.0f} m ({found.least_m:.0f} to {found.most_m:.0f} m)."
+    says = (
+        f"By its {_NAMES[name]} the loop is about {found.table_m:.0f} m ({found.least_m:.0f} to {found.most_m:.0f} m)."
+    )
     if found.least_m > limit.value:
         why = f"Longer than {limit.value:g} m: look at volt drop, at contacts, at the meter, and for another cable."
         return Verdict("long ring", says, why, cited(limit), "look")
@@ -259,7 +266,9 @@ def _open_ends(names: Sequence[str], of: int) -> Verdict:
     cores = " and ".join(_NAMES[name] for name in names)
     if len(names) == of:
         why = "Legs of two different rings are paired, or the cable is cut through, or it is a radial and has no ends."
-        return Verdict("open ends", f"{cores.capitalize()} are open end to end.", why, ARITHMETIC, "fails")
+        # "line and neutral", or "line, neutral and cpc"
+        said = cores.replace(" and ", ", ", len(names) - 2).capitalize()
+        return Verdict("open ends", f"{said} are open end to end.", why, ARITHMETIC, "fails")
     why = "The other conductors are whole: it is off a terminal or broken at one place."
     says = f"The ring is broken: {cores} {'is' if len(names) == 1 else 'are'} open end to end."
     return Verdict(f"open {cores}", says, why, ARITHMETIC, "fails")

@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping
 
-from circuitmap.home.records import Rcd
+from circuitmap.home.records import Device, Rcd, Run
 from tests.samples.hand import Hand, door, load, window
 from tests.samples.made import Made
+from tests.samples.meter import Meter
 from tests.samples.picture import Extra, bring_in
 from tests.samples.visit import Visit
 
@@ -42,6 +43,7 @@ def make(stored: Mapping[str, str] | None = None) -> Made:
     _lights_up(hand, ways, points)
     hand.count_cables()
     _visits(hand, rooms, ways, points)
+    _readings(hand, rooms, ways, points)
     return Made(hand.home, assets)
 
 
@@ -347,3 +349,33 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     )
     inside.limit("home", "Cut-out and meter are the network's and were not opened.", "occupier")
     inside.limit(rooms["yard"], "The cable between house and store was seen at both ends only, not dug up.", "occupier")
+
+
+def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
+    """The rear ring read whole, the front one found open, the insulation of every way, some loops, the RCD.
+
+    Not on the map: a loose neutral at a bedroom socket, and damp in the cable that goes to the store.
+    """
+    meter = Meter(hand, "2025-10-16", "08:10", "R. Okonjo", "before work", seed=11)
+    rear, front, board = ways["rear"], ways["front"], hand.home.take(Device, ways["rear"]).board
+    store = next(run.id for run in hand.home.sorted(Run) if {run.a.at, run.b.at} == {p["worktop 2"], p["store feed"]})
+    meter.plant(
+        rear,
+        f"bad joint of 0.42 ohm on the line at {p['bed 2a']} towards {p['bed 2b']}",
+        f"low insulation of 0.7 megohm between line and cpc along {store} at 60 %",
+        f"low insulation of 1.3 megohm between neutral and cpc along {store} at 60 %",
+    )
+    meter.prove_dead((board, *meter.reached(rear)), (ways["main"],))
+    meter.dead(rear, "ends", "cross-N", "cross-E", "one-leg")
+    meter.polarity(rear)
+    meter.dead(front, "ends", "one-leg")
+    for way in ("Shower", "Lights up", "Lights down", "Cooker", "Immersion"):
+        meter.dead(ways[way], "insulation")
+    meter.dead(rear, "insulation", apart=(p["programmer"], p["boiler"]))
+    meter.dead(front, "insulation")
+    meter.supply(board, 0.24, 238, "0.98")
+    meter.loops(rear, 0.24, p["dining 1"], p["bed 2a"], p["store freezer"])
+    meter.loops(front, 0.24, p["lounge 3"], p["lounge 2"])
+    meter.loops(ways["Cooker"], 0.24, p["cooker"])
+    meter.loops(ways["Shower"], 0.24, p["shower"])
+    meter.trips(rear, ">300", "24.6", "31.2", "11.8", "17.4")
