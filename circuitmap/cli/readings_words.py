@@ -10,6 +10,7 @@ from circuitmap.cli.ways import LINK_WORDS, table, titled, wrapped
 
 if TYPE_CHECKING:
     from circuitmap.readings.causes import Diagnosis
+    from circuitmap.readings.entries import Entry
     from circuitmap.readings.judged import Judged
     from circuitmap.readings.leak_state import Step
     from circuitmap.readings.order import Placed, RingOrder
@@ -31,8 +32,7 @@ def way_in_words(way: WayRead, rooms: Rooms, *, with_expected: bool) -> Iterator
     yield from _others(way)
     if with_expected:
         yield from _expected(way, rooms)
-    both = [pair for pair in way.book.pairs if pair.before is not None and pair.after is not None]
-    yield from _section("Before and after the work", [pair.words for pair in both])
+    yield from _before_after(way)
     yield from _section("About the readings", [problem.words for problem in way.book.problems])
     yield from _verdicts(way.judged)
     if way.residuals or with_expected:
@@ -75,7 +75,7 @@ def _compared(way: WayRead, rooms: Rooms) -> Iterator[str]:
 
 def _others(way: WayRead) -> Iterator[str]:
     rows = [
-        (_named(each), "Board" if each.at == way.view.device.id else each.at, each.entry.shown)
+        (_named(each.entry), "Board" if each.at == way.view.device.id else each.at, each.entry.shown)
         for each in way.residuals
         if each.expected is None
     ]
@@ -140,8 +140,8 @@ def _title(test: str, link: "str | None", cores: tuple[str, ...]) -> str:
     return f"{'–'.join(cores) or 'Linked'}, {LINK_WORDS.get(link or '', test)}"
 
 
-def _named(each: "Residual") -> str:
-    entry, reading = each.entry, each.entry.reading
+def _named(entry: "Entry") -> str:
+    reading = entry.reading
     parts = [entry.test, "–".join(reading.cores)]
     parts += [f"{reading.test_v:g} V"] if reading.test_v is not None else []
     parts += [f"{reading.test_a * 1000:g} mA"] if reading.test_a is not None else []
@@ -178,6 +178,21 @@ def _sds(off: float | None) -> str:
     return f"{off:+.1f}" if off is not None and isfinite(off) else ""
 
 
+def _before_after(way: WayRead) -> Iterator[str]:
+    rows = []
+    for pair in way.book.pairs:
+        before, after = pair.before, pair.after
+        if before is not None and after is not None:
+            reading = after.reading
+            is_copper = after.test in ("linked", "ring end to end")
+            test = _title(after.test, after.link, reading.cores) if is_copper else _named(after)
+            change = pair.words.partition(":")[0]
+            rows.append((test, _point(way, after.at, after.test, reading.cores), before.shown, after.shown, change))
+    if rows:
+        yield from ("", "  Before and after the work")
+        yield from table(("Test", "Point", "Before", "After", "Change"), rows)
+
+
 # -- what it means ------------------------------------------------------------------------------------------------
 
 
@@ -190,7 +205,9 @@ def _verdicts(judged: "Iterable[Judged]") -> Iterator[str]:
     for each in held:
         verdict = each.verdict
         since = f" ({each.since})" if each.since else ""
-        at = f"{', '.join(each.at[:6])}: " if each.at and all(place[0] == "P" for place in each.at) else ""
+        is_placed = each.at and all(place[0] == "P" for place in each.at)
+        is_said = len(each.at) == 1 and re.search(rf"\b{re.escape(each.at[0])}\b", verdict.says) is not None
+        at = f"{', '.join(each.at[:6])}: " if is_placed and not is_said else ""
         why = f" {verdict.why}" if verdict.why and verdict.level != _EVEN else ""
         rows.append((verdict.level, f"{at}{verdict.says}{why}{since}"))
     yield from table(("Level", "What is said of it"), list(dict.fromkeys(rows)))

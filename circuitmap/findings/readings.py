@@ -73,7 +73,10 @@ def _no_cpc(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
 
 
 def _open(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
-    view, bad = case.view, pick(case).open_points
+    view, picked = case.view, pick(case)
+    # Where polarity was found wrong that says it already.
+    spoken = {place for each in picked.polarity for place in each.at}
+    bad = [each for each in picked.open_points if not each.at or not set(each.at) <= spoken]
     if view is not None and bad:
         says = f"{places(view, bad)} on {say_way(view)}: a conductor reads open."
         why = "A conductor may be off its terminal there."

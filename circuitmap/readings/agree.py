@@ -32,6 +32,8 @@ _LIVE: Final[dict[ReadingTest, tuple[float, float]]] = {
     "RCD trip": (0.2, TRIP_S),
     "supply voltage": (0.16, 0.0),
 }
+VARYING: Final = frozenset(_LIVE)
+"""The tests whose readings move a good deal by themselves: those on a live supply, and of the soil."""
 
 
 @dataclass(frozen=True, slots=True)

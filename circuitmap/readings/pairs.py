@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from circuitmap.home.records import Reading
-from circuitmap.readings.agree import difference
+from circuitmap.readings.agree import VARYING, difference
 from circuitmap.readings.entries import Entry
 
 PairedAs = Literal["same", "higher", "lower", "changed", "only before", "only after", "can't be compared"]
@@ -57,9 +57,10 @@ def _pair(before: Entry | None, after: Entry | None) -> Pair:
         how = "same" if before.reading.indicated == after.reading.indicated else "changed"
     else:
         how = "can't be compared"
-    words = {"same": "No change", "changed": "Changed", "can't be compared": "Can't be compared"}.get(
-        how, how.capitalize()
-    )
+    same = "No change"
+    if after.test in VARYING and before.shown != after.shown:
+        same = "No more than this test varies"
+    words = {"same": same, "changed": "Changed", "can't be compared": "Can't be compared"}.get(how, how.capitalize())
     return Pair(before, after, how, f"{words}: {shown}{_otherwise(before.reading, after.reading)}.")
 
 

@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -241,7 +242,7 @@ def test_before_and_after_the_work_stand_side_by_side(tmp_path: Path, capsys: py
     taken.do(verbs.edit(taken.home, taken.board_id, "Name", name="Hall"))
     write_folder(tmp_path / "home", taken.home)
     words = said(capsys, str(tmp_path / "home"), "--way", "A1")
-    assert "Lower: before 0.80 Ω, after 0.40 Ω." in words
+    assert re.search(r"End to end at the board +r1, line +0\.80 Ω +0\.40 Ω +Lower", words)
     way = way_of(asked(capsys, str(tmp_path / "home"), "--way", "A1"))
     assert [each["compared_as"] for each in way["before_after"]] == ["lower"]
     assert [each["value_si"] for each in way["readings"]] == [0.4]

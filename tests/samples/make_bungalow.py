@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping
 
-from circuitmap.home.records import Arrangement, Opening, Rcd
+from circuitmap.home.records import Arrangement, Device, Opening, Rcd
 from tests.samples.hand import Hand, door, load, window
 from tests.samples.made import Made
+from tests.samples.meter import Meter
 from tests.samples.picture import Extra, bring_in
 from tests.samples.visit import Visit
 
@@ -38,6 +39,7 @@ def make(stored: Mapping[str, str] | None = None) -> Made:
     _garage_cables(hand, ways, points)
     hand.count_cables()
     _visits(hand, rooms, ways, points)
+    _readings(hand, ways, points)
     return Made(hand.home, assets)
 
 
@@ -346,3 +348,34 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     inside.limit(
         "home", "Roof space looked into from the hatch only; joints above the insulation not seen.", "occupier"
     )
+
+
+def _readings(hand: Hand, ways: Ids, p: Ids) -> None:
+    """The electrode, every RCD, the garage's radial point by point, the kitchen's ring, some loops.
+
+    Not on the map: line and neutral reversed at the patio's socket.
+    """
+    meter = Meter(hand, "2025-09-11", "09:15", "T. Vance", "before work", seed=5)
+    radial, kitchen = ways["garage sockets"], ways["kitchen"]
+    indoors, outdoors = (hand.home.take(Device, way).board for way in (kitchen, radial))
+    meter.plant(radial, f"swapped line and neutral at {p['patio']}")
+    meter.prove_dead((indoors, outdoors, *meter.reached(radial), *meter.reached(kitchen)), (ways["main"],))
+    meter.dead(radial, "radial")
+    meter.line_neutral(radial)
+    meter.dead(kitchen, "ends", "cross-N", "cross-E")
+    for way in ("cooker", "lights", "shower", "alarms", "bed lights", "garage lights"):
+        meter.dead(ways[way], "insulation")
+    meter.dead(kitchen, "insulation", apart=(p["programmer"], p["boiler"]))
+    meter.dead(ways["rooms"], "insulation")
+    meter.dead(radial, "insulation")
+    meter.polarity(radial, reversed_at=p["patio"])
+    meter.polarity(kitchen)
+    electrode_ohm = 62.4
+    meter.electrode(indoors, electrode_ohm)
+    meter.loops(kitchen, electrode_ohm + 0.3, p["worktop 3"])
+    meter.loops(ways["rooms"], electrode_ohm + 0.3, p["lounge 2"])
+    meter.loops(ways["shower"], electrode_ohm + 0.3, p["shower"])
+    meter.trips(kitchen, ">2000", "22.4", "27.9", "9.8", "15.3")
+    meter.trips(ways["rooms"], ">2000", "25.1", "30.6", "12.2", "18.0")
+    meter.trips(ways["garage"], ">2000", "212", "238", "96", "118")
+    meter.trips(radial, ">2000", "19.7", "26.3", "10.4", "14.9")

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 from circuitmap.home import verbs
-from circuitmap.home.records import End, Rcd
+from circuitmap.home.records import Device, End, Rcd
 from tests.samples.hand import Hand, door, load, window
 from tests.samples.made import Made
+from tests.samples.meter import Meter
 from tests.samples.picture import Extra, bring_in
 from tests.samples.visit import Visit
 
@@ -46,6 +47,7 @@ def make(stored: Mapping[str, str] | None = None) -> Made:
     _lights(hand, rooms, ways)
     hand.count_cables()
     _visits(hand, rooms, ways, points)
+    _readings(hand, rooms, ways, points)
     return Made(hand.home, assets)
 
 
@@ -159,7 +161,7 @@ def _sockets(hand: Hand, rooms: Ids, ways: Ids) -> Ids:
     ]
     hand.chain(ways["3"], *living, code=SOCKET, colours="new", method="C")
     hand.chain(ways["4"], *bedroom, code=SOCKET, colours="new", method="C")
-    return {"router": router, "fridge": living[0]}
+    return {"hall": living[0], "desk": living[-1], "door": bedroom[0], "usb": bedroom[1], "window": bedroom[-1]}
 
 
 def _heating(hand: Hand, rooms: Ids, ways: Ids) -> None:
@@ -235,3 +237,41 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, points: Ids) -> None:
     inside = Visit(hand, "2025-09-03", "09:10", "T. Abara")
     inside.open_up((ways["main"],))
     inside.limit("home", "Cut-out and meter are in the landlord's locked riser and were not opened.", "letting agent")
+
+
+def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
+    """Before a cracked socket of the bedroom was renewed, and after: its line was loose, its cable nicked."""
+    first = Meter(hand, "2025-09-16", "09:20", "T. Abara", "before work", seed=21)
+    bedroom, board = ways["4"], hand.home.take(Device, ways["4"]).board
+    first.plant(
+        bedroom,
+        f"bad joint of 0.38 ohm on the line at {p['usb']} towards {p['door']}",
+        f"low insulation of 8 megohm between line and cpc between {p['door']} and {p['usb']} at 98 %",
+    )
+    first.prove_dead((board, *first.reached(bedroom), *first.reached(ways["3"])), (ways["main"],))
+    first.dead(ways["3"], "radial")
+    first.dead(bedroom, "radial")
+    first.line_neutral(bedroom)
+    for way in ("1", "2", "3", "5", "6", "7"):
+        first.dead(ways[way], "insulation")
+    first.dead(bedroom, "insulation", apart=(p["usb"],))
+    first.polarity(bedroom)
+    first.supply(board, 0.19, 241, "1.24")
+    first.loops(bedroom, 0.19, p["door"], p["window"])
+    first.loops(ways["3"], 0.19, p["desk"])
+    first.trips(bedroom, ">2000", "21.3", "28.8", "10.9", "16.6")
+    first.trips(ways["3"], ">2000", "19.8", "27.1", "9.6", "15.2")
+    hand.note(
+        p["usb"],
+        first.visit.id,
+        text="Front cracked, line terminal loose, cable nicked by the fixing screw. To be renewed.",
+    )
+
+    second = Meter(hand, "2025-09-16", "13:40", "T. Abara", "after work", seed=21, known=first.id)
+    second.prove_dead((board, *second.reached(bedroom)), (ways["main"],))
+    second.dead(bedroom, "radial")
+    second.line_neutral(bedroom)
+    second.dead(bedroom, "insulation", apart=(p["usb"],))
+    second.polarity(bedroom)
+    second.loops(bedroom, 0.19, p["door"], p["window"])
+    second.trips(bedroom, ">2000", "21.9", "29.4", "11.3", "16.1")

@@ -378,4 +378,4 @@ def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     meter.loops(front, 0.24, p["lounge 3"], p["lounge 2"])
     meter.loops(ways["Cooker"], 0.24, p["cooker"])
     meter.loops(ways["Shower"], 0.24, p["shower"])
-    meter.trips(rear, ">300", "24.6", "31.2", "11.8", "17.4")
+    meter.trips(rear, ">2000", "24.6", "31.2", "11.8", "17.4")

@@ -20,26 +20,27 @@ from tests.samples.hand import Hand
 from tests.samples.visit import Visit
 
 _LEADS_OHM = "0.01"  # what nulled leads still show, shorted
-_MOST = {"most_ohm": 1999.0, "most_insulation_ohm": 200e6, "most_loop_ohm": 2000.0, "most_trip_s": 0.3}
+_MOST = {"most_ohm": 1999.0, "most_insulation_ohm": 200e6, "most_loop_ohm": 2000.0, "most_trip_s": 2.0}
 _LOOP_NOISE = 0.02
 
 
 class Meter:
-    """A multifunction tester on one visit, and the truth about every way as far as it isn't on the map."""
+    """A multifunction tester on one visit, and the truth about every way as far as it isn't on the map.
+
+    ``known`` is the tester of an earlier visit to the same home, whose seed it must share.
+    """
 
     def __init__(
         self, hand: Hand, day: str, start: str, by: str, purpose: Purpose, seed: int, known: str | None = None
     ) -> None:
         self.hand = hand
         self.seed = seed
+        self.is_later = known is not None
         self.visit = Visit(hand, day, start, by)
         if purpose != "survey":
             hand.set(self.visit.id, purpose=purpose)
-        self.id = known or hand.do(
-            add_meter(
-                hand.home, "multifunction tester", "multifunction", accuracy_fraction=0.01, resolution_ohm=0.01, leads_ohm=0.0,
-                      **_MOST)
-        )  # fmt: skip
+        facts = {"accuracy_fraction": 0.01, "resolution_ohm": 0.01, "leads_ohm": 0.0, **_MOST}
+        self.id = known or hand.do(add_meter(hand.home, "multifunction tester", "multifunction", **facts))
         hand.do(prove_meter(hand.home, self.visit.id, self.id, _LEADS_OHM))
         self.planted: dict[str, list[str]] = {}
         self.chance = random.Random(seed)
@@ -70,6 +71,13 @@ class Meter:
                 insulation = each.line.test == "insulation"
                 self._record(each.line, ">200" if insulation and each.typed == "OL" else each.typed,
                              apart if insulation else ())  # fmt: skip
+
+    def line_neutral(self, way: str) -> None:
+        """Read R1+Rn at every point of a radial, line and neutral linked at the board."""
+        (group,) = (group for group in groups_of(self.view(way)) if group.id == "radial")
+        lines = [Line(each.name, "linked", way, each.at, ("L", "N"), "radial") for each in group.lines]
+        for each in self._simulated(self.view(way), lines, Practice(self.seed)):
+            self._record(each.line, each.typed)
 
     def polarity(self, way: str, reversed_at: str = "") -> None:
         """Write down the polarity at every point that a run leads to."""
@@ -120,7 +128,9 @@ class Meter:
     def _simulated(self, view: CircuitView, lines: Sequence[Line], practice: Practice) -> tuple[Simulated, ...]:
         home, book = self.hand.home, trade.load()
         faults: list[Told] = [parse_fault(words, view, book, home) for words in self.planted.get(view.device.id, ())]
-        return simulate(view, book, faults, practice, lines=lines, home=home)
+        # The truth goes by the seed, the luck of a reading by its turn: the same home read with other luck later on.
+        turn = -1 if self.is_later else 1
+        return simulate(view, book, faults, practice, lines=lines[::turn], home=home)[::turn]
 
     def _record(self, line: Line, typed: str, apart: tuple[str, ...] = ()) -> None:
         self.hand.do(

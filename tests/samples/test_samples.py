@@ -15,6 +15,10 @@ from circuitmap.memo import Memo
 from circuitmap.pictures.open import look
 from circuitmap.places import sample_homes
 from circuitmap.plan import place_of, rooms_of_points, to_plan, to_px
+from circuitmap.readings.book import readings_of
+from circuitmap.readings.causes import Cause
+from circuitmap.readings.diagnose import diagnose
+from circuitmap.readings.entries import Side
 from circuitmap.survey.deduce import deduce
 from circuitmap.survey.impact import blocks
 from circuitmap.survey.isolate import missing_steps
@@ -168,6 +172,50 @@ def test_boxes_were_opened_after_proving_dead_only(name: str) -> None:
     boards = {device.board for device in home.sorted(Device) if device.cables_seen is not None}
     assert opened | boards <= proved
     assert boards == {board.id for board in home.sorted(Board)}
+
+
+def likeliest(name: str, code: str, side: Side | None = None) -> Cause:
+    home, memo = stored(name).home, Memo()
+    view = next(view for view in views(home, trade.load(), memo) if view.code == code)
+    return diagnose(home, view, trade.load(), memo, side=side).causes[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "side", "says"),
+    [
+        ("older-terrace", "A4", None, r"^High-resistance joint of about 0\.4\d Ω .* in the line between P58 and P59"),
+        ("older-terrace", "A5", None, "^As drawn"),
+        ("bungalow-tt", "B1", None, "^Line and neutral swapped at P52"),
+        ("bungalow-tt", "A2", None, "^As drawn"),
+        ("rented-flat", "A3", None, "^As drawn"),
+        ("rented-flat", "A4", "before", r"^High-resistance joint of about 0\.3\d Ω .* in the line between P17 and P18"),
+        ("rented-flat", "A4", None, "^As drawn"),
+    ],
+)
+def test_what_is_planted_in_the_wiring_comes_first_among_the_causes(
+    name: str, code: str, side: Side | None, says: str
+) -> None:
+    cause = likeliest(name, code, side)
+    assert re.search(says, cause.says)
+    assert cause.probability > 0.5
+
+
+@each_home
+def test_nothing_is_odd_about_the_readings_as_records(name: str) -> None:
+    home, memo = stored(name).home, Memo()
+    books = [readings_of(home, view, memo) for view in views(home, trade.load(), memo)]
+    assert [problem.words for book in books for problem in book.problems] == []
+    assert any(book.entries for book in books)
+
+
+def test_the_flat_reads_better_after_the_work_than_before() -> None:
+    home, memo = stored("rented-flat").home, Memo()
+    view = next(view for view in views(home, trade.load(), memo) if view.code == "A4")
+    pairs = readings_of(home, view, memo).pairs
+    changed = {(pair.after.test, pair.after.at, pair.paired_as) for pair in pairs if pair.after}
+    behind = ("P18", "P19", "P20")
+    assert {("linked", point, "lower") for point in behind} | {("linked", "P17", "same")} <= changed
+    assert ("insulation", view.device.id, "higher") in changed
 
 
 def test_the_terrace_is_cut_up_the_way_its_story_says() -> None:
