@@ -1,10 +1,11 @@
-"""Pictures as they come in: what they are, whether they can be used as a plan, and their pixels.
+"""Pictures as they come in: what they are, whether they can be used as a plan, their pixels, lines and words.
 
 Every reader judges a file by its content. Nothing here knows records or scales: bytes go in, a checked picture comes
-out. A further format is a further row in ``readers``.
+out. A further format made of pixels is a further row in ``readers``.
 """
 
-from circuitmap.pictures.open import PictureInfo, decode_rgba, look
+from circuitmap.pictures.info import Linework, PictureInfo, PlacedText
+from circuitmap.pictures.open import decode_rgba, look
 from circuitmap.pictures.readers import MOST_BYTES, MOST_MEGAPIXELS
 
-__all__ = ["MOST_BYTES", "MOST_MEGAPIXELS", "PictureInfo", "decode_rgba", "look"]
+__all__ = ["MOST_BYTES", "MOST_MEGAPIXELS", "Linework", "PictureInfo", "PlacedText", "decode_rgba", "look"]
