@@ -113,8 +113,21 @@ IF_OFF: Final[tuple[IfOff, ...]] = get_args(IfOff)
 
 Build = Literal["brick", "block", "concrete", "stud", "lined", "unknown"]
 FixtureKind = Literal[
-    "bath", "tray", "basin", "sink", "hob", "unit", "appliance", "stair", "chimney", "radiator", "furniture"
+    "bath",
+    "tray",
+    "shower head",
+    "basin",
+    "sink",
+    "hob",
+    "unit",
+    "appliance",
+    "stair",
+    "chimney",
+    "radiator",
+    "furniture",
 ]
+FIXTURE_KINDS: Final[tuple[FixtureKind, ...]] = get_args(FixtureKind)
+ThicknessFrom = Literal["measured", "drawn", "assumed", ""]
 BoardSource = Literal["supply", "run", "elsewhere", "unknown"]
 LengthFrom = Literal["measured", "estimated", "path", "reading", ""]
 Colours = Literal["old", "new", "mixed", ""]

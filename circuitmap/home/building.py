@@ -7,6 +7,7 @@ from msgspec import Meta
 from circuitmap import words as w
 from circuitmap.home.base import (
     Corner,
+    Degrees,
     FixtureId,
     Hash,
     Mm,
@@ -29,7 +30,11 @@ from circuitmap.home.base import (
 
 
 class Details(Record, frozen=True, kw_only=True):
-    """The home as a whole; its id is always ``home``."""
+    """The home as a whole; its id is always ``home``.
+
+    ``north_deg`` is the way to north on the plan and ``front_deg`` the way the front of the house looks, both 0° to the
+    right and 90° down the plan.
+    """
 
     kind_of: ClassVar[str] = "details"
     letter: ClassVar[str] = ""
@@ -42,6 +47,8 @@ class Details(Record, frozen=True, kw_only=True):
     edition: Text = "18th+A2"
     choices: tuple[tuple[Text, Text], ...] = ()
     call: PrivateText = ""
+    north_deg: Degrees | None = None
+    front_deg: Degrees | None = None
 
 
 class Bond(Part, frozen=True, kw_only=True):
@@ -138,7 +145,11 @@ class Opening(Part, frozen=True, kw_only=True):
 
 
 class Wall(Record, frozen=True, kw_only=True):
-    """A straight wall by its centre line."""
+    """A straight wall by its centre line.
+
+    ``rooms`` are those it parts, ``outer`` whether out of doors is behind it; ``from_rooms`` marks a wall that follows
+    the outlines of its rooms and goes where they go.
+    """
 
     kind_of: ClassVar[str] = "wall"
     letter: ClassVar[str] = "W"
@@ -149,6 +160,10 @@ class Wall(Record, frozen=True, kw_only=True):
     thickness_mm: PositiveMm | None = None
     build: w.Build = "unknown"
     openings: tuple[Opening, ...] = ()
+    rooms: tuple[RoomId, ...] = ()
+    outer: bool | None = None
+    thickness_from: w.ThicknessFrom = ""
+    from_rooms: bool = False
 
 
 class Fixture(Record, frozen=True, kw_only=True):

@@ -24,6 +24,7 @@ from circuitmap.trade.rows import (
     DeviceRow,
     Edition,
     FactorTable,
+    FixtureRow,
     Heavy,
     Imperial,
     IzRow,
@@ -35,6 +36,7 @@ from circuitmap.trade.rows import (
     PointRow,
     RcdNeed,
     Row,
+    Size,
     StandsIn,
     Suits,
     Suspect,
@@ -46,7 +48,7 @@ from circuitmap.trade.rows import (
 )
 from circuitmap.trade.spelling import spelled
 from circuitmap.trade.tables import Tables, read, rows_of
-from circuitmap.words import DeviceKind, PointKind
+from circuitmap.words import DeviceKind, FixtureKind, PointKind
 
 Choices = Iterable[tuple[str, str]]
 DEFAULT_EDITION: Final = "18th+A2"
@@ -70,6 +72,8 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     point_rows: dict[str, PointRow]
     checking_rows: dict[str, Checking]
     paces: dict[str, Pace]
+    size_rows: dict[str, Size]
+    fixture_rows: dict[str, FixtureRow]
     edition_rows: dict[str, Edition]
     limit_rows: dict[str, tuple[Limit, ...]]
     rcd_rows: dict[str, tuple[RcdNeed, ...]]
@@ -202,6 +206,16 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         if name not in self.paces:
             raise OurError(f"No pace is called “{name}”.")
         return self.paces[name].value
+
+    def size_mm(self, name: str) -> float:
+        """Give how large a part of a building usually is, in millimetres."""
+        if name not in self.size_rows:
+            raise OurError(f"No size is called “{name}”.")
+        return self.size_rows[name].value
+
+    def fixture(self, kind: FixtureKind) -> FixtureRow:
+        """Give how large a kind of fixture usually is."""
+        return self.fixture_rows[kind]
 
     def synonyms(self) -> tuple[Synonym, ...]:
         """Give what words on labels say, in the order of their table."""
@@ -425,6 +439,8 @@ def _bound(tables: Tables) -> Trade:
         point_rows={row.kind: row for row in rows_of(tables, "point", PointRow)},
         checking_rows={row.how: row for row in rows_of(tables, "checking", Checking)},
         paces={row.name: row for row in rows_of(tables, "pace", Pace)},
+        size_rows={row.name: row for row in rows_of(tables, "size", Size)},
+        fixture_rows={row.kind: row for row in rows_of(tables, "fixture", FixtureRow)},
         edition_rows={row.code: row for row in rows_of(tables, "edition", Edition)},
         limit_rows=limits,
         rcd_rows=needs,

@@ -6,7 +6,7 @@ import msgspec
 from msgspec import Meta, Struct
 
 from circuitmap.trade.spelling import spelled
-from circuitmap.words import DeviceKind, HowSwitched, IfOff, PointKind, Severity
+from circuitmap.words import DeviceKind, FixtureKind, HowSwitched, IfOff, PointKind, Severity
 
 Sure = Literal["high", "medium", "low"]
 CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
@@ -220,6 +220,20 @@ class Checking(Sourced, frozen=True, kw_only=True):
 
 class Pace(Row, frozen=True, kw_only=True):
     """How long, or how fast, something goes in a survey."""
+
+
+class Size(Row, frozen=True, kw_only=True):
+    """How large a part of a building usually is."""
+
+
+class FixtureRow(Sourced, frozen=True, kw_only=True):
+    """How large a fixture usually is: along the wall it stands at, out from it, and its top (0: none of its own)."""
+
+    kind: FixtureKind
+    title: Said
+    wide_mm: AboveZero
+    deep_mm: AboveZero
+    top_mm: ZeroUp
 
 
 class Breaking(Sourced, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from circuitmap.errors import TradeError
 from circuitmap.trade import rows
-from circuitmap.words import DEVICE_KINDS, POINT_KINDS
+from circuitmap.words import DEVICE_KINDS, FIXTURE_KINDS, POINT_KINDS
 
 LARGEST_TABLE_BYTES: Final = 1_000_000
 SOURCED: Final = ("source", "edition", "sure")
@@ -51,6 +51,8 @@ SPECS: Final = (
     Spec("limits.toml", "rcd", rows.RcdNeed, ("category", "edition"), True),
     Spec("limits.toml", "heavy", rows.Heavy, ("name",), True),
     Spec("limits.toml", "box", rows.Box, ("kinds",), True),
+    Spec("building.toml", "size", rows.Size, ("name",), False),
+    Spec("building.toml", "fixture", rows.FixtureRow, ("kind",), False),
     Spec("tests.toml", "breaking", rows.Breaking, ("kinds", "marking"), True),
     Spec("tests.toml", "lamps", rows.Lamps, ("l_n", "l_e", "n_e"), False),
     Spec("tests.toml", "blind", rows.Blind, ("what",), True),
@@ -214,6 +216,9 @@ def _cross_checked(tables: Tables) -> Iterator[str]:
         for word in words:
             if (word,) not in tables[table]:
                 yield f"{table}s.toml: no row for “{word}”"
+    for kind in FIXTURE_KINDS:
+        if (kind,) not in tables["fixture"]:
+            yield f"building.toml, fixture: no row for “{kind}”"
 
 
 def rows_of(tables: Mapping[str, Mapping[Key, Struct]], table: str, of: type[R]) -> Iterator[R]:
