@@ -28,6 +28,7 @@ from circuitmap.trade import Trade
 from circuitmap.words import Severity
 
 _CORES = ("line", "neutral", "cpc")
+_READS_OPEN = frozenset(POLARITY) - {"switched in the neutral", "no pattern of one fault"}
 
 
 def _ring(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
@@ -74,8 +75,8 @@ def _no_cpc(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
 
 def _open(case: ReadingsCase, _trade: Trade) -> Iterator[Finding]:
     view, picked = case.view, pick(case)
-    # Where polarity was found wrong that says it already.
-    spoken = {place for each in picked.polarity for place in each.at}
+    # Conductors in each other's terminals, or missing, read open from one to the other: said already.
+    spoken = {place for each in picked.polarity if each.verdict.kind in _READS_OPEN for place in each.at}
     bad = [each for each in picked.open_points if not each.at or not set(each.at) <= spoken]
     if view is not None and bad:
         says = f"{places(view, bad)} on {say_way(view)}: a conductor reads open."

@@ -102,6 +102,20 @@ def test_legs_that_differ_are_looked_into_and_legs_within_the_published_0_05_are
     assert not readings_of(quiet.home)
 
 
+def test_a_bad_contact_in_the_line_says_nothing_of_the_cable() -> None:
+    """Ratio, length and the least of step 3 go by the neutral, or not at all: arithmetic."""
+    b = Metered()
+    way, points, _ = b.ring(4)
+    b.ends(way, "0.92", "0.50", "0.82")
+    for point, typed in zip(points, ("0.43", "0.41", "0.39", "0.42"), strict=True):
+        b.read("linked", typed, "L", "E", way=way, at=point, link="cross")
+    assert {finding.rule for finding in readings_of(b.home)} == {"reading-ring-legs"}
+    view = next(view for view in views(b.home, trade.load(), Memo()) if view.device.id == way)
+    held = [each.verdict.says for each in judged(b.home, view, trade.load(), Memo(), by_map=False)]
+    assert any("1.64 times rn" in says for says in held)
+    assert any(says.startswith("By its neutral the loop is about 67 m") for says in held)
+
+
 def test_no_ring_fails_for_its_ratio_and_one_eighth_is_no_rule_at_all() -> None:
     """Ratios differ by cable and by other earths (NICEIC and ELECSA note, 2016); no rule speaks of an eighth."""
     b = Metered()
@@ -135,6 +149,19 @@ def test_a_radial_without_a_cpc_at_a_point_is_c2() -> None:
     assert (finding.code, finding.subjects) == ("C2", (way, last))
 
 
+def test_a_socket_reversed_and_therefore_open_is_spoken_of_once_and_another_fault_there_is_not_hidden() -> None:
+    for shown, rules in (
+        ("line and neutral reversed", {"reading-polarity"}),
+        ("switched in the neutral", {"reading-polarity", "reading-open"}),
+    ):
+        b = Metered()
+        way, (first, last) = b.way(20), b.twins(2)
+        b.line(way, first, last)
+        b.read("linked", ">20", "L", "E", way=way, at=first, link="radial")
+        b.read("polarity", shown, way=way, at=first)
+        assert {finding.rule for finding in readings_of(b.home)} == rules
+
+
 # -- insulation ----------------------------------------------------------------------------------------------------
 
 
@@ -157,6 +184,16 @@ def test_insulation_below_the_least_is_c2_with_equipment_out_and_else_to_be_look
     finding = one(other.home, "reading-insulation")
     assert finding.code == "FI"
     assert f"Nothing says that {boiler} was taken off" in finding.why
+
+
+def test_a_low_pair_and_those_that_pass_beside_it_are_one_finding_and_each_is_named() -> None:
+    b, way, boiler = sockets_and_boiler()
+    for core, typed in (("L", "0.7"), ("N", "1.3")):
+        b.read("insulation", typed, core, "E", way=way, test_v=500, apart=(boiler,))
+    finding = one(b.home, "reading-insulation")
+    assert "Insulation L–E 0.7 MΩ" in finding.says
+    assert "Insulation N–E 1.3 MΩ" in finding.says
+    assert [found.rule for found in readings_of(b.home)] == ["reading-insulation"]
 
 
 @pytest.mark.parametrize(("typed", "rule", "code"), [

@@ -34,6 +34,15 @@ def test_a_fault_that_was_there_first_shows_no_change() -> None:
     assert [pair.paired_as for pair in pairs(home)] == ["same", "same"]
 
 
+def test_a_live_test_that_moved_within_its_own_spread_is_not_called_unchanged() -> None:
+    home = Taken("before work")
+    home.read("Zs", "1.10", at=home.sockets[0])
+    home.come("2026-01-06", "after work")
+    home.read("Zs", "0.71", at=home.sockets[0])
+    (pair,) = pairs(home)
+    assert (pair.paired_as, pair.words) == ("same", "No more than this test varies: before 1.10 Ω, after 0.71 Ω.")
+
+
 def test_another_test_voltage_is_paired_and_said() -> None:
     home = Taken("before work")
     home.read("insulation", "150", "L+N", "E", test_v=250, apart=(home.sockets[0],))

@@ -71,7 +71,14 @@ def test_one_open_conductor_is_named() -> None:
 
 
 def test_all_open_may_be_paired_rings_a_cut_cable_or_a_radial() -> None:
-    said(judge_legs(RULES, inf, inf, inf), "fails", "two different rings", "cut through", "radial")
+    said(
+        judge_legs(RULES, inf, inf, inf),
+        "fails",
+        "Line, neutral and cpc are open",
+        "two different rings",
+        "cut through",
+        "radial",
+    )
 
 
 def test_r1_without_rn_gives_no_verdict() -> None:
