@@ -6,7 +6,7 @@ lives in ``convert`` only, and is loaded at the first conversion. No records and
 
 from circuitmap.quantities.convert import warm_up
 from circuitmap.quantities.electrical import parse_current_a, parse_power_w, parse_resistance_ohm
-from circuitmap.quantities.lengths import parse_length_mm
+from circuitmap.quantities.lengths import parse_length_mm, parse_room_length_mm, parse_room_size_mm
 from circuitmap.quantities.measured import Measured, parse_measured, show_measured
 from circuitmap.quantities.show import (
     show_area,
@@ -25,6 +25,8 @@ __all__ = [
     "parse_measured",
     "parse_power_w",
     "parse_resistance_ohm",
+    "parse_room_length_mm",
+    "parse_room_size_mm",
     "show_area",
     "show_current",
     "show_length",

@@ -1,14 +1,20 @@
-"""Lengths as people type them: metric, feet and inches, fractions of an inch."""
+"""Lengths as people type them: metric, feet and inches, fractions of an inch; sizes of rooms."""
 
+import re
 from fractions import Fraction
 from typing import Final
 
 from circuitmap.errors import QuantityError
 from circuitmap.quantities.convert import convert
-from circuitmap.quantities.typed import Part, Wanted, name_of_other_kind, read_parts
+from circuitmap.quantities.typed import LONGEST, Part, Wanted, name_of_other_kind, read_parts
 
 LONGEST_MM: Final = 10_000_000.0
 SHORTEST_MM: Final = 0.1
+
+# No room is 60 m long and no wall shorter than 0.3 m: what lies between could be feet or centimetres.
+_METRES_BELOW: Final = 60
+_MM_FROM: Final = 300
+_BY: Final = re.compile(r"[×✕*]|x|by", re.IGNORECASE)
 
 _LENGTH: Final = Wanted(
     "a length",
@@ -68,6 +74,59 @@ def parse_length_mm(typed: str, *, default_unit: str = "") -> float:
     if total < SHORTEST_MM:
         raise QuantityError(typed, _LENGTH.name, "it is less than a tenth of a millimetre; check the unit")
     return float(total)
+
+
+def parse_room_length_mm(typed: str) -> float:
+    """Read the length of a room or a wall: as any length, but a bare number is taken as it is said.
+
+    ``3.6`` and ``3,60`` are metres, ``3600`` millimetres; between the two (60 to 300) a bare number is asked for its
+    unit.
+
+    Returns
+    -------
+    float
+        The length in millimetres.
+
+    Raises
+    ------
+    QuantityError
+        When the text is no length, or a bare number could be read two ways.
+    """
+    return parse_length_mm(typed, default_unit=_bare_unit(read_parts(typed, _LENGTH)))
+
+
+def parse_room_size_mm(typed: str) -> tuple[float, float]:
+    """Read the size of a room: ``3.6 × 4.2``, ``3600 x 4200``, ``12' 6" by 10'``, ``12 x 10 ft``.
+
+    A unit that only stands behind the second length holds for the first too.
+
+    Returns
+    -------
+    tuple of float
+        Both lengths in millimetres, in the order in which they were typed.
+
+    Raises
+    ------
+    QuantityError
+        When the text is not two lengths.
+    """
+    sides = [side.strip() for side in _BY.split(typed)]
+    if len(typed) > LONGEST or len(sides) != 2 or not all(sides):
+        raise QuantityError(typed, "a size", "write two lengths, like 3.6 × 4.2 or 12 ft 6 in × 10 ft")
+    first, second = read_parts(sides[0], _LENGTH), read_parts(sides[1], _LENGTH)
+    shared = ""
+    if len(first) == 1 and not first[0].unit:
+        shared = next((part.unit for part in second if part.unit), "") or _bare_unit(first)
+    return parse_length_mm(sides[0], default_unit=shared), parse_room_length_mm(sides[1])
+
+
+def _bare_unit(parts: tuple[Part, ...]) -> str:
+    """Give the unit of a bare number by its size; "" where it has one, or could be read two ways."""
+    if len(parts) != 1 or parts[0].unit:
+        return ""
+    if parts[0].value < _METRES_BELOW:
+        return "m"
+    return "mm" if parts[0].value >= _MM_FROM else ""
 
 
 def _units(typed: str, parts: tuple[Part, ...], default_unit: str) -> list[str]:

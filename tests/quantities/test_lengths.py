@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from circuitmap.errors import QuantityError
 from circuitmap.quantities.convert import convert, is_same_kind
-from circuitmap.quantities.lengths import parse_length_mm
+from circuitmap.quantities.lengths import parse_length_mm, parse_room_length_mm, parse_room_size_mm
 
 # Source: international yard and pound agreement, 1959: one yard is exactly 0.9144 m, so one foot is 0.3048 m.
 FOOT_MM = 304.8
@@ -137,3 +137,40 @@ def test_importing_quantities_loads_no_unit_library():
     code = "import sys, circuitmap.quantities; print('pint' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("3.6", 3600), ("3,60", 3600), ("3600", 3600), ("3.6 m", 3600), ("12' 6\"", 3810), ("12 ft 6 in", 3810),
+        ("12ft6", 3810), ("12’6”", 3810), ("59.9", 59_900), ("300", 300), ("12 500", 12_500), ("360 cm", 3600),
+    ],
+)  # fmt: skip
+def test_the_length_of_a_room_is_read_as_it_is_said(typed: str, mm: float) -> None:
+    # Source: international yard and pound agreement, 1959: the foot is 0.3048 m.
+    assert parse_room_length_mm(typed) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("typed", ["60", "250", "299", "0", "-3", "", "a", "3 6 m", "3,600", "3 kg"])
+def test_a_length_of_a_room_that_can_be_read_two_ways_or_none_is_asked_again(typed: str) -> None:
+    with pytest.raises(QuantityError):
+        parse_room_length_mm(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("3.6 × 4.2", (3600, 4200)), ("3.6x4.2", (3600, 4200)), ("3600 x 4200", (3600, 4200)),
+        ("3.6 x 4.2 m", (3600, 4200)), ("3.6 m by 420 cm", (3600, 4200)), ("12 x 10 ft", (3657.6, 3048)),
+        ("12' 6\" X 10'", (3810, 3048)), ("3,6 * 4,2", (3600, 4200)), ("4 by 3600", (4000, 3600)),
+    ],
+)  # fmt: skip
+def test_the_size_of_a_room_is_two_lengths(typed: str, mm: tuple[float, float]) -> None:
+    assert parse_room_size_mm(typed) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("typed", ["", "3.6", "3.6 x", "x 4.2", "3 x 4 x 5", "3 x y", "0 x 4", "9" * 80, "3 x 100"])
+def test_what_is_no_size_is_refused_in_a_sentence(typed: str) -> None:
+    with pytest.raises(QuantityError) as caught:
+        parse_room_size_mm(typed)
+    assert str(caught.value).endswith(".")
