@@ -24,7 +24,12 @@ _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _STEPS: Final = {Qt.Key.Key_Return: 1, Qt.Key.Key_Enter: 1, Qt.Key.Key_Tab: 1, Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1,
                  Qt.Key.Key_Backtab: -1}  # fmt: skip
 _SHARES: Final = {PLACE: 82, BEFORE: 74, AFTER: 74, SHOULD: 66, SAYS: 84}
+_WORDY: Final = {**_SHARES, BEFORE: 130, AFTER: 130}  # answers in words instead of figures
 _LONGEST: Final = 600
+_SHEET: Final = """
+QTableView#readings { border: 2px solid palette(mid); }
+QTableView#readings:focus { border: 2px solid palette(highlight); }
+"""
 
 
 class ReadingEdit(QLineEdit):
@@ -68,6 +73,7 @@ class ReadingGrid(QTableView):
         self.sheet = model
         self._delegate = _Cells(self, look)
         self.setObjectName("readings")
+        self.setStyleSheet(_SHEET)
         self.setAccessibleName("Readings")
         self.setAccessibleDescription("Type a reading; Enter records it and goes on to the next, Esc leaves the cell.")
         self.setModel(model)
@@ -118,10 +124,11 @@ class ReadingGrid(QTableView):
         """Show the columns that have anything to say, as wide as there is room."""
         self.setColumnHidden(AFTER, not self.sheet.has_after)
         self.setColumnHidden(SHOULD, not self.sheet.has_expected)
-        shown = [column for column in _SHARES if not self.isColumnHidden(column)]
-        whole, room = sum(_SHARES[column] for column in shown), self.viewport().width()
+        shares = _WORDY if self.sheet.is_wordy else _SHARES
+        shown = [column for column in shares if not self.isColumnHidden(column)]
+        whole, room = sum(shares[column] for column in shown), self.viewport().width()
         for column in shown[:-1]:
-            self.setColumnWidth(column, room * _SHARES[column] // whole)
+            self.setColumnWidth(column, room * shares[column] // whole)
         self.setColumnWidth(shown[-1], room - sum(self.columnWidth(column) for column in shown[:-1]))
 
     # -- what the field in a cell does --------------------------------------------------------------------------

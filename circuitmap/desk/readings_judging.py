@@ -31,6 +31,7 @@ class Judging(QObject):
         self._way = ""
         self._verdicts: tuple[Judged, ...] = ()
         self._levels: Mapping[str, Level] = {}
+        self._shared: Mapping[str, Level] = {}
         self._expecting.changed.connect(self.changed)
         self._judging.changed.connect(self._on_judged)
 
@@ -46,14 +47,19 @@ class Judging(QObject):
 
     @property
     def levels(self) -> Mapping[str, Level]:
-        """The worst that is said of each reading."""
+        """The worst that is said of each reading alone."""
         return self._levels
+
+    @property
+    def shared(self) -> Mapping[str, Level]:
+        """The worst that is said of each reading together with others: which of them is to blame isn't said."""
+        return self._shared
 
     def ask(self, view: CircuitView, group: Group) -> None:
         """Ask for what the lines of a test should read and for the verdicts of a way."""
         home, trade, recorder = self._adapter.home, self._adapter.trade, self._recorder
         if view.device.id != self._way:
-            self._way, self._verdicts, self._levels = view.device.id, (), {}
+            self._way, self._verdicts, self._levels, self._shared = view.device.id, (), {}, {}
         meter = meter_of(recorder.meter) if recorder.meter is not None else None
         meter = replace(meter, contact_ohm=CONTACT_OHM) if meter is not None else None
         copper_c = 20.0 if recorder.copper_c is None else recorder.copper_c
@@ -76,13 +82,15 @@ class Judging(QObject):
     def _on_judged(self) -> None:
         answer = self._judging.answer
         self._verdicts = cast(tuple[Judged, ...], answer) if answer is not None else ()
-        levels: dict[str, Level] = {}
+        alone: dict[str, Level] = {}
+        shared: dict[str, Level] = {}
         for each in self._verdicts:
             if each.verdict.level == "can't tell":
                 continue  # what can't be told of the circuit says nothing of the reading
+            levels = alone if len(each.readings) == 1 else shared
             for reading in each.readings:
                 found = worst_of(levels.get(reading), each.verdict.level)
                 if found is not None:
                     levels[reading] = found
-        self._levels = levels
+        self._levels, self._shared = alone, shared
         self.changed.emit()

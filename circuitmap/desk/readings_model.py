@@ -57,6 +57,7 @@ class GridModel(QAbstractTableModel):
         self._rows: list[Row] = []
         self._expected: Expectations = {}
         self._levels: Mapping[str, Level] = {}
+        self._shared: Mapping[str, Level] = {}
         self._held: dict[tuple[object, ...], tuple[str, str]] = {}  # by line: the text, why it isn't recorded
         self._has_after = False
 
@@ -76,6 +77,11 @@ class GridModel(QAbstractTableModel):
     def has_after(self) -> bool:
         """Whether there is anything to say of after the work."""
         return self._has_after or self._recorder.side == "after"
+
+    @property
+    def is_wordy(self) -> bool:
+        """Whether these lines are answered in words."""
+        return self._group is not None and not self._group.unit
 
     @property
     def has_expected(self) -> bool:
@@ -98,10 +104,13 @@ class GridModel(QAbstractTableModel):
             self._expected = expected
             self.refresh()
 
-    def judge(self, levels: Mapping[str, Level]) -> None:
-        """Take in the worst that verdicts say of each reading, by its id."""
-        if levels != self._levels:
-            self._levels = levels
+    def judge(self, levels: Mapping[str, Level], shared: Mapping[str, Level]) -> None:
+        """Take in the worst that verdicts say of each reading alone, and of it together with others, by its id.
+
+        A reading that fits the map isn't blamed for what is said of several.
+        """
+        if (levels, shared) != (self._levels, self._shared):
+            self._levels, self._shared = levels, shared
             self.refresh()
 
     def refresh(self) -> None:
@@ -261,7 +270,10 @@ class GridModel(QAbstractTableModel):
         pair = pairs.get(after.reading.id) if after is not None else None
         if pair is not None and pair.before is None:
             pair = None
-        judged = self._levels.get(latest.reading.id) if latest is not None else None
+        judged = None
+        if latest is not None:
+            of_several = self._shared.get(latest.reading.id) if fit is None or fit.level != "fine" else None
+            judged = worst_of(self._levels.get(latest.reading.id), of_several)
         level = worst_of(fit.level if fit is not None else None, judged)
         if latest is not None and level is None and latest.value_si is None and not latest.reading.indicated:
             level = "can't tell"
@@ -275,10 +287,13 @@ class GridModel(QAbstractTableModel):
         ]
         if typed:
             cells[self.column] = Cell(typed, "waits", is_held=True)
+        by_map = expected.why if expected is not None and expected.ohm is None else ""
+        if fit is not None and latest is not None:
+            by_map = fit.says if latest.says_something else ""
         said = [
             f"{line.name}:" + (f" {latest.shown}." if latest is not None else " not read yet."),
             why,
-            fit.says if fit is not None else (expected.why if expected is not None and expected.ohm is None else ""),
+            by_map,
             pair.words if pair is not None else "",
         ]
         return Row(line, tuple(cells), level, " ".join(filter(None, said)), latest)

@@ -225,9 +225,37 @@ def test_with_no_way_selected_it_says_what_to_click(opened: Opened, home: MeterH
     window = opened(home.home)
     window.adapter.set_stage("readings")
     settle()
-    assert "Click a way" in window.readings_stage.words
+    assert "Choose a way here" in window.readings_stage.words
     assert not window.readings_stage.grid.isVisible()
     assert not window.actions_["readings-go-on"].isEnabled()
+
+
+def test_a_way_is_chosen_from_the_list_by_keys(opened: Opened, home: MeterHome) -> None:
+    window = opened(home.home)
+    window.adapter.set_stage("readings")
+    settle()
+    ways = window.readings_stage.ways
+    assert ways.isVisible()
+    assert ways.item(0).text() == "A1  Sockets\nring with spurs, nothing read yet"
+    ways.setFocus()
+    key(Qt.Key.Key_Down)
+    key(Qt.Key.Key_Return)
+    settle()
+    assert window.adapter.selection == (home.lights,)
+    assert not ways.isVisible()
+    assert "A2 Lights" in window.readings_stage.words
+
+
+def test_a_reading_that_fits_is_not_blamed_for_what_is_said_of_several(opened: Opened, home: MeterHome) -> None:
+    window = opened(home.home)
+    read_way(window, home.ring, "ends")
+    proved(window)
+    for text in ("0.41", "0.41", ">99.9"):
+        enter(text)
+    settle()
+    stage = window.readings_stage
+    assert [row.level for row in map(stage.model.row, range(3)) if row is not None] == ["fine", "fine", "fails"]
+    assert stage.said.sentences[0].startswith("Fails: The ring is broken: cpc is open end to end.")
 
 
 def test_a_home_without_ways_or_points_says_what_comes_first(opened: Opened) -> None:

@@ -6,21 +6,21 @@ held against and what they may mean is worked out off the window's thread.
 
 from typing import Final
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from circuitmap.circuits import CircuitView
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.parts import Heading, Label, button, column
-from circuitmap.desk.readings_choice import GroupChoice
-from circuitmap.desk.readings_grid import ReadingGrid
 from circuitmap.desk.readings_judging import Judging
 from circuitmap.desk.readings_meter import MeterCard
 from circuitmap.desk.readings_model import GridModel
+from circuitmap.desk.readings_page import GridPage
 from circuitmap.desk.readings_recorder import Recorder
 from circuitmap.desk.readings_said import Said, SaidList, all_said
 from circuitmap.desk.readings_sights import Sights
+from circuitmap.desk.readings_ways import WayList
 from circuitmap.desk.stages.readings_acts import acts_of
 from circuitmap.desk.theme import Look
 from circuitmap.home.invariants import shorten
@@ -37,7 +37,8 @@ _DEAD: Final = (
     "unplugged."
 )
 _LIVE: Final = "Live test: covers on, skilled persons only. Nobody else touches anything meanwhile."
-_NO_WAY: Final = "Click a way on the board strip, or a point on the plan: its readings are typed here."
+_AT_BOARD: Final = "Live test at the open board: skilled persons only, insulated probes, nobody else within reach."
+_NO_WAY: Final = "Choose a way here or on the board strip, or a point on the plan: its readings are typed here."
 _NO_WAYS: Final = "No way on the board yet. Add the board's ways on the strip below; then the readings have a place."
 _NO_POINTS: Final = "No point is known on it yet. Draw its runs (Wiring), or say what it feeds."
 
@@ -71,6 +72,8 @@ class ReadingsStage(QWidget):
         layout.setSpacing(6)
         layout.addWidget(self._name)
         layout.addWidget(self._empty)
+        self.ways = WayList(adapter, self)
+        layout.addWidget(self.ways)
         self._parts = self._build_parts()
         layout.addWidget(self._parts, 1)
         layout.addStretch(0)
@@ -111,23 +114,16 @@ class ReadingsStage(QWidget):
         tabs.setObjectName("readings-tabs")
         tabs.setDocumentMode(True)
         tabs.tabBar().setAccessibleName("Grid, chart, meaning")
-        self.choice = GroupChoice(self)
-        self._title = Label("", self)
-        self._how = Label("", self, role="faint")
-        self.grid = ReadingGrid(self.model, self._look, self)
-        self.grid.setMinimumHeight(150)
-        self._told = Label("", self)
-        self._told.setMinimumHeight(34)
-        self._told.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        sheet, verdicts = QWidget(self), QWidget(self)
-        in_sheet = _page(sheet)
-        for widget in (self.choice, self._title, self._how):
-            in_sheet.addWidget(widget)
-        in_sheet.addWidget(self.grid, 1)
-        in_sheet.addWidget(self._told)
+        self.page = GridPage(self.model, self._look, self)
+        self.choice, self.grid = self.page.choice, self.page.grid
+        verdicts = QWidget(self)
         self.said = SaidList(self._look, verdicts)
-        _page(verdicts).addWidget(self.said, 1)
-        for page, words in zip((sheet, self.sights.chart_page, self.sights.causes_page, verdicts), TABS, strict=True):
+        inside = QVBoxLayout(verdicts)
+        inside.setContentsMargins(0, 6, 0, 0)
+        inside.addWidget(self.said, 1)
+        for page, words in zip(
+            (self.page, self.sights.chart_page, self.sights.causes_page, verdicts), TABS, strict=True
+        ):
             tabs.addTab(page, words)
         return tabs
 
@@ -139,17 +135,14 @@ class ReadingsStage(QWidget):
         self.judging.changed.connect(self._on_judged)
         self.choice.chosen.connect(self.show_group)
         self.grid.row_changed.connect(self._on_row)
-        self.grid.told.connect(self._on_told)
         self.grid.waits.connect(self.meter.ask)
         self.grid.finished.connect(self._on_finished)
         self.meter.answered.connect(self._on_answered)
         self.meter.left.connect(self.grid.setFocus)
         self.said.chosen.connect(self._on_said_chosen)
-        self.tabs.currentChanged.connect(self._show_sights)
         self.sights.line_wanted.connect(self._on_line_wanted)
         self.sights.group_wanted.connect(self._on_group_wanted)
         self.sights.place_wanted.connect(adapter.show)
-        self._look.changed.connect(self._on_look_changed)
 
     # -- what actions call --------------------------------------------------------------------------------------
 
@@ -180,7 +173,7 @@ class ReadingsStage(QWidget):
     @property
     def told(self) -> str:
         """The sentence below the grid."""
-        return self._told.text()
+        return self.page.told
 
     @property
     def words(self) -> str:
@@ -257,10 +250,12 @@ class ReadingsStage(QWidget):
             return
         view = self.recorder.view
         self._parts.setVisible(view is not None)
+        self.ways.setVisible(view is None and bool(self._adapter.views))
         if view is None:
             self._name.setText("Readings")
             self._empty.setText(_NO_WAY if self._adapter.views else _NO_WAYS)
             self._empty.show()
+            self.ways.refresh()
             self._groups = ()
             self.model.show_group(None)
             self._show_sights()
@@ -289,7 +284,7 @@ class ReadingsStage(QWidget):
         self._show_group(group)
         self._show_sights()
 
-    def _show_sights(self, *_: object) -> None:
+    def _show_sights(self) -> None:
         """Hand the way on to chart and causes; they work once they are looked at."""
         view = self.recorder.view if self._adapter.stage == STAGE else None
         side = self.recorder.side if self.model.has_after else None
@@ -313,24 +308,10 @@ class ReadingsStage(QWidget):
 
     def _show_group(self, group: Group) -> None:
         counts = self.model.counts(self._groups)
-        self.choice.offer(self._groups, counts)
-        self.choice.show_group(group.id)
-        read, whole = counts[group.id], len(group.lines)
-        self._title.setText(f"{group.title} · {read} of {whole} read" if whole else group.title)
-        self._how.setText(group.how)
-        self.caution.setText(_DEAD if group.is_dead else _LIVE)
-        if not self._told.text():
-            self._show_row()
-
-    def _show_row(self) -> None:
-        row = self.model.row(self.grid.row)
-        self._tell(row.sentence if row is not None else "", warns=False)
-
-    def _tell(self, words: str, *, warns: bool) -> None:
-        self._told.setText(words)
-        self._told.setProperty("role", "warn" if warns else "")
-        self._told.style().unpolish(self._told)
-        self._told.style().polish(self._told)
+        self.page.show_group(group, self._groups, counts)
+        self.caution.setText(_DEAD if group.is_dead else _AT_BOARD if group.id == "supply" else _LIVE)
+        if not self.page.told:
+            self.page.show_row()
 
     # -- slots --------------------------------------------------------------------------------------------------
 
@@ -344,9 +325,6 @@ class ReadingsStage(QWidget):
     def _on_stage_changed(self, _stage: str) -> None:
         self.refresh()
 
-    def _on_look_changed(self) -> None:
-        self.caution.update()
-
     def _on_selected(self, ids: tuple[str, ...]) -> None:
         if self._is_busy or self._adapter.stage != STAGE or len(ids) != 1:
             return
@@ -356,14 +334,14 @@ class ReadingsStage(QWidget):
             self._is_busy = True
             self.grid.go_to(row)
             self._is_busy = False
-        self._show_row()
+        self.page.show_row()
         self.sights.show_place(ids[0])
 
     def _on_row(self, number: int) -> None:
         row = self.model.row(number)
         if row is None or self._is_busy:
             return
-        self._show_row()
+        self.page.show_row()
         place = row.line.at or self._way
         self._is_busy = True
         point = self._adapter.home.find(Point, place)
@@ -377,17 +355,11 @@ class ReadingsStage(QWidget):
             self._adapter.select(self._way)
         self._is_busy = False
 
-    def _on_told(self, words: str, warns: bool) -> None:
-        if words and (warns or self.grid.editor is None):
-            self._tell(words, warns=warns)
-        elif not words:
-            self._show_row()
-
     def _on_finished(self) -> None:
         ids = [group.id for group in self._groups]
         after = ids.index(self._group_id) + 1
         onward = f" Next (Alt+Right): {self._groups[after].title}." if after < len(ids) else ""
-        self._tell(f"That was the last one.{onward}", warns=False)
+        self.page.tell(f"That was the last one.{onward}", warns=False)
 
     def _on_answered(self) -> None:
         row = self.model.held_row()
@@ -395,18 +367,18 @@ class ReadingsStage(QWidget):
         self.grid.setFocus()
         if row >= 0:
             self.grid.go_to(row, edits=True)
-            self._tell(f"Enter records {self.model.held_text(row)}.", warns=False)
+            self.page.tell(f"Enter records {self.model.held_text(row)}.", warns=False)
 
     def _on_judged(self) -> None:
         judging, book = self.judging, self.recorder.book
         self.model.expect(judging.expected)
-        self.model.judge(judging.levels)
+        self.model.judge(judging.levels, judging.shared)
         said = all_said(judging.judged, book.problems if book is not None else ())
         self.said.show_said(said)
         grave = sum(1 for each in said if each.level in ("fails", "query", "look"))
         self.tabs.setTabText(VERDICTS, f"{TABS[VERDICTS]} {grave}" if grave else TABS[VERDICTS])
-        if self.grid.editor is None and not self._told.text():
-            self._show_row()
+        if self.grid.editor is None and not self.page.told:
+            self.page.show_row()
 
     def _on_group_wanted(self, group_id: str) -> None:
         self._group_id = group_id
@@ -428,10 +400,3 @@ class ReadingsStage(QWidget):
         places = [place for place in said.places if self._adapter.home.peek(place) is not None]
         if places and not readings:
             self._adapter.show(*places[:1])
-
-
-def _page(widget: QWidget) -> QVBoxLayout:
-    inside = QVBoxLayout(widget)
-    inside.setContentsMargins(0, 6, 0, 0)
-    inside.setSpacing(6)
-    return inside
