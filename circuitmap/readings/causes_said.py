@@ -13,6 +13,7 @@ from circuitmap.words import Core
 CORE_WORDS: Final[dict[Core, str]] = {"L": "line", "N": "neutral", "E": "cpc"}
 _FAR: Final = 3.0  # standard deviations from which on a reading speaks against the map
 _MANY: Final = 5
+_UNSURE: Final = 2.2  # between what a length may lie, as a ratio, beyond which no figure is given
 
 
 def say_test(link: str | None, cores: tuple[Core, ...]) -> str:
@@ -79,7 +80,8 @@ def _joint(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> st
 
 def _spur(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:
     off = f"off {suspect.detail}" if not suspect.detail.startswith("between") else _between(case, suspect)
-    return f"{suspect.at[0]} hangs on a spur of about {_metres(*size)}, {off}; the map draws it on the ring"
+    drawn = "on the ring" if len(case.base.network.legs) > 1 else "in the line of the cable"
+    return f"{suspect.at[0]} hangs on a spur of about {_metres(*size)}, {off}; the map draws it {drawn}"
 
 
 def _between(case: Case, suspect: Suspect) -> str:
@@ -105,6 +107,8 @@ def _swapped(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> 
 def _length(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:
     if suspect.detail:
         return f"Another cable than the map says ({suspect.detail} mm²)"
+    if size[2] > _UNSURE * size[1]:
+        return "Much longer or shorter than the map says, or of another size"
     return f"About {size[0]:.1f} times as long as the map says, or of another size"
 
 
