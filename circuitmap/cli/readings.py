@@ -1,6 +1,7 @@
 """``circuitmap readings``: what each reading should be, how far it is off, what is said of it, and what may be behind.
 
-``--json`` prints one object: ``home``, ``ways`` and ``caution``. A way has ``way`` (its code), ``device``, ``label``,
+``--json`` prints one object: ``home``, ``ways``, ``supply`` (what belongs to no way: ``readings``, ``verdicts``,
+``problems``; null with ``--way``) and ``caution``. A way has ``way`` (its code), ``device``, ``label``,
 ``shape`` (or null), ``readings`` (``id``, ``test``, ``link``, ``cores``, ``at``, ``by_plug``, ``side``, ``day``,
 ``value_si``, ``bound``, ``shown``, ``expected_ohm``, ``sd_ohm``, ``off_by_sd``, ``word``, ``level``, ``why``),
 ``expected`` (what is still to be read: ``test``, ``link``, ``cores``, ``at``, ``expected_ohm``, ``sd_ohm``, ``why``),
@@ -17,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, printable
+from circuitmap.cli.readings_supply import SupplyRead, supply_as_json, supply_in_words, supply_read
 from circuitmap.cli.readings_way import WayRead, way_read
 from circuitmap.cli.ways import way_of, wrapped
 
@@ -53,18 +55,24 @@ def run(args: argparse.Namespace) -> int:
     held = views(home, book, memo)
     wanted = (way_of(held, args.way),) if args.way else held
     ways = [way_read(home, view, book, memo, order=args.order, hunt=args.hunt) for view in wanted]
+    supply = None if args.way else supply_read(home, held, book, memo)
     name = home.details.name or args.home.name
     if args.json:
         from circuitmap.cli.readings_json import way_as_json
 
-        answer = {"home": name, "ways": [way_as_json(way) for way in ways], "caution": _CAUTION}
+        answer = {
+            "home": name,
+            "ways": [way_as_json(way) for way in ways],
+            "supply": supply_as_json(supply) if supply is not None else None,
+            "caution": _CAUTION,
+        }
         print(json.dumps(answer, indent=1, allow_nan=False))
     else:
-        print(printable("\n".join(_words(home, name, ways, is_one=bool(args.way)))))
+        print(printable("\n".join(_words(home, name, ways, supply))))
     return NOTHING_FOUND
 
 
-def _words(home: "Home", name: str, ways: Sequence[WayRead], *, is_one: bool) -> Iterator[str]:
+def _words(home: "Home", name: str, ways: Sequence[WayRead], supply: SupplyRead | None) -> Iterator[str]:
     from circuitmap.cli.readings_words import way_in_a_line, way_in_words
     from circuitmap.memo import Memo
     from circuitmap.plan import rooms_of_points
@@ -73,6 +81,10 @@ def _words(home: "Home", name: str, ways: Sequence[WayRead], *, is_one: bool) ->
     rooms = {point: room.name for point, room in found.items() if room is not None and room.name}
     yield name
     yield from wrapped(_CAUTION)
+    is_one = supply is None
+    if supply is not None:
+        yield ""
+        yield from supply_in_words(home, supply)
     read = [way for way in ways if is_one or way.residuals]
     for way in read:
         yield ""

@@ -31,7 +31,7 @@ def way_as_json(way: WayRead) -> dict[str, object]:
         "problems": [
             {"kind": each.kind, "says": each.words, "readings": list(each.readings)} for each in way.book.problems
         ],
-        "verdicts": [_verdict(each) for each in way.judged],
+        "verdicts": [verdict_as_json(each) for each in way.judged],
         "diagnosis": _diagnosis(way.diagnosis),
         "order": _order(way.order) if way.order is not None else None,
         "hunt": _step(way.step) if way.step is not None else None,
@@ -82,7 +82,8 @@ def _awaited(each: "Awaited") -> dict[str, object]:
     }
 
 
-def _verdict(each: "Judged") -> dict[str, object]:
+def verdict_as_json(each: "Judged") -> dict[str, object]:
+    """Give a verdict as plain values."""
     verdict = each.verdict
     return {
         "kind": verdict.kind,

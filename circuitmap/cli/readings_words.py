@@ -34,7 +34,7 @@ def way_in_words(way: WayRead, rooms: Rooms, *, with_expected: bool) -> Iterator
         yield from _expected(way, rooms)
     yield from _before_after(way)
     yield from _section("About the readings", [problem.words for problem in way.book.problems])
-    yield from _verdicts(way.judged)
+    yield from verdicts(way.judged)
     if way.residuals or with_expected:
         yield from _diagnosis(way.diagnosis)
     if way.order is not None:
@@ -75,7 +75,7 @@ def _compared(way: WayRead, rooms: Rooms) -> Iterator[str]:
 
 def _others(way: WayRead) -> Iterator[str]:
     rows = [
-        (_named(each.entry), "Board" if each.at == way.view.device.id else each.at, each.entry.shown)
+        (named(each.entry), "Board" if each.at == way.view.device.id else each.at, each.entry.shown)
         for each in way.residuals
         if each.expected is None
     ]
@@ -140,7 +140,8 @@ def _title(test: str, link: "str | None", cores: tuple[str, ...]) -> str:
     return f"{'–'.join(cores) or 'Linked'}, {LINK_WORDS.get(link or '', test)}"
 
 
-def _named(entry: "Entry") -> str:
+def named(entry: "Entry") -> str:
+    """Give a reading by its test, conductors and test values."""
     reading = entry.reading
     parts = [entry.test, "–".join(reading.cores)]
     parts += [f"{reading.test_v:g} V"] if reading.test_v is not None else []
@@ -185,7 +186,7 @@ def _before_after(way: WayRead) -> Iterator[str]:
         if before is not None and after is not None:
             reading = after.reading
             is_copper = after.test in ("linked", "ring end to end")
-            test = _title(after.test, after.link, reading.cores) if is_copper else _named(after)
+            test = _title(after.test, after.link, reading.cores) if is_copper else named(after)
             change = pair.words.partition(":")[0]
             rows.append((test, _point(way, after.at, after.test, reading.cores), before.shown, after.shown, change))
     if rows:
@@ -196,7 +197,8 @@ def _before_after(way: WayRead) -> Iterator[str]:
 # -- what it means ------------------------------------------------------------------------------------------------
 
 
-def _verdicts(judged: "Iterable[Judged]") -> Iterator[str]:
+def verdicts(judged: "Iterable[Judged]") -> Iterator[str]:
+    """Give verdicts as a table with their levels in words."""
     held = list(judged)
     if not held:
         return

@@ -57,7 +57,7 @@ def asked(capsys: pytest.CaptureFixture[str], *arguments: str) -> Json:
     assert main(["readings", *arguments, "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert isinstance(answer, dict)
-    assert list(answer) == ["home", "ways", "caution"]
+    assert list(answer) == ["home", "ways", "supply", "caution"]
     return answer
 
 
@@ -264,3 +264,17 @@ def test_it_loads_no_window_and_no_units(folder: Path) -> None:
     done, loaded = run_alone("readings", str(practised(folder)))
     assert done.returncode == 0, done.stderr
     assert not {"PySide6", "pint", "PIL"} & loaded
+
+
+def test_what_belongs_to_no_way_is_told_beside_the_ways(capsys: pytest.CaptureFixture[str]) -> None:
+    home = str(sample_homes() / "bungalow-tt")
+    supply = asked(capsys, home)["supply"]
+    tests = {each["test"] for each in supply["readings"]}
+    assert "earth electrode" in tests
+    assert "RCD trip" in tests
+    assert supply["verdicts"]
+    assert asked(capsys, home, "--way", "A2")["supply"] is None
+    assert main(["readings", home]) == 0
+    out = capsys.readouterr().out
+    assert "Supply and boards" in out
+    assert "Earth electrode" in out
