@@ -72,7 +72,7 @@ def _step(home: "Home", view: "CircuitView", trade: "Trade", entries: "Sequence[
 
     whole = [e for e in entries if e.test == "insulation" and e.at == view.device.id and not e.reading.apart]
     lowest = min(whole, key=_megohms, default=None)
-    pair = _pair(lowest) if lowest is not None else "L-E"
+    pair = _pair(lowest) if lowest is not None else "L+N-E"
     return next_step(begin(view, rules_of(home, trade), pair, whole=shown(lowest)))
 
 
@@ -83,9 +83,9 @@ def _megohms(entry: "Entry") -> float:
 def _pair(entry: "Entry") -> "Pair":
     sides = {"".join(sorted(side.split("+"), key="LNE".index)) for side in entry.reading.cores}
     pairs: dict[frozenset[str], Pair] = {
-        frozenset({"L", "N"}): "L-N", frozenset({"N", "E"}): "N-E", frozenset({"LN", "E"}): "L+N-E",
+        frozenset({"L", "N"}): "L-N", frozenset({"N", "E"}): "N-E", frozenset({"L", "E"}): "L-E",
     }  # fmt: skip
-    return pairs.get(frozenset(sides), "L-E")
+    return pairs.get(frozenset(sides), "L+N-E")
 
 
 def figure(ohm: float | None) -> "float | str | None":

@@ -72,6 +72,21 @@ class Entry:
         return f"{words}, {self.leads_ohm:.2f} Ω of leads taken off" if self.leads_ohm else words
 
     @property
+    def is_of_part(self) -> bool:
+        """Whether insulation was read of a part only: some run was out, or it was read at a point with others out.
+
+        With only points out it is the whole circuit without what is connected there, unless it couldn't be read so.
+        """
+        apart = self.reading.apart
+        if self.test != "insulation" or not apart:
+            return False
+        return (
+            not self.says_something
+            or any(each[0] == "R" for each in apart)
+            or (self.at is not None and self.at[0] == "P")
+        )
+
+    @property
     def is_less_than_leads(self) -> bool:
         """Whether the meter showed clearly less than its leads were said to add."""
         shown_ohm = self.reading.value_si

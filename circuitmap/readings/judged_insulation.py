@@ -1,7 +1,8 @@
 """Verdicts on insulation readings: of one circuit, of a board as a whole, and whether the two can both be right.
 
 Only a circuit's own reading with its equipment out says anything of its wiring; nothing on record says that equipment
-was connected unless a remark does, or it shows in the readings themselves.
+was connected unless a remark does, or it shows in the readings themselves. What was read of a part alone, as in a hunt,
+is no figure of the circuit.
 """
 
 import re
@@ -50,7 +51,7 @@ class Figure:
 
 def judged_insulation(case: Case) -> Iterator[Judged]:
     """Judge the insulation readings of one circuit."""
-    entries = case.of_test("insulation")
+    entries = [entry for entry in case.of_test("insulation") if not entry.is_of_part]
     held = {entry.reading.id: span for entry in entries if (span := span_of(shown(entry))) is not None}
     for entry in entries:
         taken = taken_as(case.view, entry)
@@ -112,7 +113,8 @@ def judge_board_against(rules: Rules, whole: Span, circuits: Sequence[Figure], w
 def figures_of(code: str, entries: Iterable[Entry]) -> Iterator[Figure]:
     """Give the insulation readings of a circuit as figures that may be added up."""
     for entry in entries:
-        span = span_of(shown(entry)) if entry.test == "insulation" else None
+        is_whole = entry.test == "insulation" and not entry.is_of_part
+        span = span_of(shown(entry)) if is_whole else None
         if span is not None and span.least >= 0:
             mohm = Span(span.least / MEGA, span.most / MEGA)
             yield Figure(code, pair_of(entry), mohm, entry.visit.id, entry.reading.id)

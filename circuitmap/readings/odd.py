@@ -77,7 +77,8 @@ def _places(view: CircuitView | None, entries: Iterable[Entry]) -> Iterator[Prob
 def _contradictions(entries: Iterable[Entry]) -> Iterator[Problem]:
     by_place: dict[tuple[object, ...], list[Entry]] = defaultdict(list)
     for entry in entries:
-        if entry.says_something and entry.on_circuit and not entry.lacks_place:
+        # A hunt reads a part again by itself when two of its readings can't both be right.
+        if entry.says_something and entry.on_circuit and not entry.lacks_place and not entry.is_of_part:
             by_place[entry.side, *entry.place].append(entry)
     for held in by_place.values():
         last = held[-1]

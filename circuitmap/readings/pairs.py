@@ -28,8 +28,10 @@ def pair_up(before: Iterable[Entry], after: Iterable[Entry]) -> tuple[Pair, ...]
     matched: dict[tuple[object, ...], Entry | None] = {place: seconds.get(place) for place in firsts}
     spare = [entry for place, entry in seconds.items() if place not in firsts]
     for place, found in matched.items():
-        if found is None:
-            near = next((each for each in spare if _loosely(each) == _loosely(firsts[place])), None)
+        if found is None and not firsts[place].is_of_part:
+            near = next(
+                (each for each in spare if not each.is_of_part and _loosely(each) == _loosely(firsts[place])), None
+            )
             if near is not None:
                 spare.remove(near)
                 matched[place] = near

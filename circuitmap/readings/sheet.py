@@ -69,8 +69,11 @@ class Group:
     is_dead: bool
 
 
-def groups_of(view: CircuitView) -> tuple[Group, ...]:
-    """Give what is read on a way, in the order of the tests: dead ones first."""
+def groups_of(view: CircuitView, insulation_v: float | None = None) -> tuple[Group, ...]:
+    """Give what is read on a way, in the order of the tests: dead ones first.
+
+    Insulation is read at 500 V, and at 250 V with line and neutral joined, unless another voltage is named.
+    """
     kind = view.shape.kind if view.shape is not None else "not known enough"
     may_be_ring = kind in _RINGS or (kind not in _RADIALS and _may_be_ring(view))
     may_be_radial = kind not in _RINGS
@@ -80,7 +83,7 @@ def groups_of(view: CircuitView) -> tuple[Group, ...]:
         groups += _ring(view, points)
     if may_be_radial:
         groups.append(_radial(view, points))
-    groups.append(_insulation(view))
+    groups.append(_insulation(view, insulation_v))
     groups += _live(view, points)
     return tuple(groups)
 
@@ -129,7 +132,7 @@ def filed(entries: Iterable[Entry]) -> Mapping[tuple[Side, tuple[object, ...]], 
     """Sort what counts by side and line; of readings that differ only in test voltage the last stands."""
     found: dict[tuple[Side, tuple[object, ...]], Entry] = {}
     for entry in entries:
-        if not entry.counts or (entry.reading.apart and entry.test != "insulation"):
+        if not entry.counts or entry.is_of_part or (entry.reading.apart and entry.test != "insulation"):
             continue
         reading = entry.reading
         at = entry.at if entry.at is not None else reading.device
@@ -184,10 +187,13 @@ def _radial(view: CircuitView, points: tuple[str, ...]) -> Group:
     return Group("radial", "R1+R2", "R1+R2, linked at the board", how, "Ω", lines, True)
 
 
-def _insulation(view: CircuitView) -> Group:
+def _insulation(view: CircuitView, volts: float | None) -> Group:
     way = view.device.id
     pairs = (("L", "E", 500.0), ("N", "E", 500.0), ("L", "N", 500.0), ("L+N", "E", 250.0))
-    lines = tuple(Line(f"{a}–{b}, {v:g} V", "insulation", way, way, (a, b), test_v=v) for a, b, v in pairs)
+    lines = tuple(
+        Line(f"{a}–{b}, {volts or usual:g} V", "insulation", way, way, (a, b), test_v=volts or usual)
+        for a, b, usual in pairs
+    )
     how = (
         "Lamps, dimmers, surge protection and everything plugged in out first. With anything sensitive left in: only "
         "L+N–E, at 250 V."

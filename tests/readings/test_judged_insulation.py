@@ -115,3 +115,20 @@ def test_a_board_that_reads_low_blames_no_circuit() -> None:
     b.read("insulation", "0.6", "L", "E", way=None, at=b.board_id, test_v=500)
     assert b.supply_kinds() == {"board low": "query"}
     assert b.all() == ()
+
+
+def test_a_part_read_alone_is_no_figure_of_the_circuit_nor_of_its_board() -> None:
+    b = Judging()
+    b.read("insulation", ">200", "L", "E", test_v=500)
+    low = b.read("insulation", "0.3", "L", "E", test_v=500, apart=(b.runs[0], b.sockets[0]))
+    b.read("insulation", "0.2", "L", "E", at=b.sockets[0], test_v=500, apart=(b.runs[0],))
+    assert {each.verdict.level for each in b.all()} == {"fine"}
+    assert low not in {reading for each in b.all() for reading in each.readings}
+    b.read("insulation", "90", "L", "E", way=None, at=b.board_id, test_v=500)
+    assert "board above a circuit" not in b.supply_kinds()
+
+
+def test_without_some_equipment_it_is_still_the_circuit() -> None:
+    b = Judging()
+    b.read("insulation", "0.3", "L", "E", test_v=500, apart=(b.sockets[0],))
+    assert b.of("too low").verdict.level == "fails"
