@@ -339,4 +339,4 @@ def _band(line: LineString, thick_m: float, lines: Sequence[tuple[LineString, fl
 
 def _is_square_to(u: Point, other: LineString) -> bool:
     (x0, y0), (x1, y1) = other.coords
-    return abs(u[0] * (x1 - x0) + u[1] * (y1 - y0)) / other.length < 0.02
+    return bool(abs(u[0] * (x1 - x0) + u[1] * (y1 - y0)) / other.length < 0.02)

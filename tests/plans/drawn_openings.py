@@ -91,7 +91,7 @@ def _door(rng: Random, layout: Layout, part: Part, doors: str) -> Gap | None:
     uses = {layout.spaces[part.first].use, layout.spaces[part.second].use}
     kind, width_m = doors, rng.uniform(0.72, 0.92)
     if doors == "mixed":
-        kind = rng.choice(["swing", "swing", "swing", "slide", "gap", "double", "arch", "thick leaf"])
+        kind = rng.choice(["swing", "swing", "swing", "slide", "gap", "double", "arch", "thick leaf", "pocket"])
     if "store" in uses:
         kind, width_m = (rng.choice(["double", "slide"]) if doors == "mixed" else kind), rng.uniform(0.55, 0.75)
     if kind == "arch":

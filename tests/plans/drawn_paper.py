@@ -51,4 +51,4 @@ def _lit(sheet: Grey, unevenness: float, grain: float, rng: np.random.Generator)
     out = sheet.astype(np.float32) * light
     if grain:
         out += rng.standard_normal((h, w), dtype=np.float32) * grain
-    return np.clip(out, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(out, 0, 255), dtype=np.uint8)
