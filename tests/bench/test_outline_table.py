@@ -38,3 +38,11 @@ def test_the_table_tells_of_all_and_of_each_feature_and_saves_the_worst(
     assert "There is no closed room here." in out
     assert "≥ 0.95   0.0%" in out
     assert len(list(tmp_path.glob("*.png"))) == 10
+
+
+def test_the_real_plan_is_done_without_where_it_is_absent(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tests.bench.outline_table.PICTURE", tmp_path / "nowhere.png")
+    assert main(["--real"], Whole) == 0
+    assert "not beside this repository" in capsys.readouterr().out

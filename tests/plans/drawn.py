@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from tests.plans.drawn_furniture import furnish
 from tests.plans.drawn_ink import Frame, Grey, Pen
-from tests.plans.drawn_labels import Text, draw_dimensions, draw_north, label
+from tests.plans.drawn_labels import Text, draw_dimensions, draw_north, draw_sheet_frame, label
 from tests.plans.drawn_layout import Layout, lay_out
 from tests.plans.drawn_openings import place_gaps
 from tests.plans.drawn_paper import weather
@@ -61,6 +61,7 @@ def draw_plan(seed: int, style: Mapping[str, object] | None = None) -> Drawn:
     texts = label(rng, pen, layout, look)
     texts += draw_dimensions(rng, pen, layout, look)
     texts += draw_north(rng, pen, layout, look)
+    texts += draw_sheet_frame(pen, layout, look)
     rooms = tuple(
         DrawnRoom(f"{space.use} {i}", frame.px(list(space.floor.exterior.coords)[:-1]))
         for i, space in enumerate(layout.spaces)

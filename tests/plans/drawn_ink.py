@@ -37,6 +37,12 @@ class Frame:
         c, s = math.cos(self.turn_rad), math.sin(self.turn_rad)
         return np.stack([xy[:, 0] * c - xy[:, 1] * s + self.left_px, xy[:, 0] * s + xy[:, 1] * c + self.top_px], axis=1)
 
+    def m(self, points_px: Iterable[Sequence[float]]) -> list[Point]:
+        """Points in pixels back in metres."""
+        xy = np.asarray(list(points_px), dtype=np.float64).reshape(-1, 2) - [self.left_px, self.top_px]
+        c, s = math.cos(self.turn_rad), math.sin(self.turn_rad)
+        return [((x * c + y * s) / self.px_per_m, (y * c - x * s) / self.px_per_m) for x, y in xy]
+
 
 @lru_cache(maxsize=64)
 def _font(height_px: int) -> ImageFont.FreeTypeFont:

@@ -128,3 +128,22 @@ def draw_north(rng: Random, pen: Pen, layout: Layout, style: Style) -> tuple[Tex
     pen.oval((x, y), 0.4, 0.4)
     pen.line([(x - 0.3 * math.sin(turn), y + 0.3 * math.cos(turn)), tip], 0, pen.thin_px + 1)
     return (_write(pen, "N", (x - 0.45, y), _height(pen, 0.2)),)
+
+
+def draw_sheet_frame(pen: Pen, layout: Layout, style: Style) -> tuple[Text, ...]:
+    """A line, or two, round the whole sheet, and a title block where the home leaves room for one."""
+    if not style["sheet frame"]:
+        return ()
+    x0, y0, x1, y1 = layout.outside.bounds
+    high, wide = pen.sheet.shape
+    corners = pen.frame.px([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    clear_px = min(
+        corners.min(), wide - corners[:, 0].max(), high - corners[:, 1].max()
+    )  # between home and sheet's edge
+    inset = 0.25 * float(clear_px)
+    for off in (inset, inset * 1.35):
+        ring = [(off, off), (wide - off, off), (wide - off, high - off), (off, high - off)]
+        pen.line(pen.frame.m(ring), 0, pen.thin_px + 1, is_closed=True)
+    height = max(9, round(0.3 * float(clear_px) * 0.6))
+    (at,) = pen.frame.m([(wide - inset * 2 - 4.5 * height, high - inset * 1.5 - height)])
+    return (_write(pen, "PLAN 1:100", at, height),)

@@ -19,6 +19,7 @@ def style_of(rng: Random, seed: int, forced: Style | None = None) -> Style:
         if difficulty != "easy":
             style[name] = value
     style["difficulty"] = difficulty
+    style["sheet frame"] = difficulty != "easy" and Random(f"frame {seed}").random() < 0.35
     unknown = set(forced) - set(style)
     if unknown:
         raise ValueError(f"no such feature of a drawing: {sorted(unknown)}")

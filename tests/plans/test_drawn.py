@@ -85,3 +85,18 @@ def test_words_are_told_with_their_places() -> None:
     assert len([text for text in drawn.texts if text.words]) > len(drawn.rooms)
     high, wide = drawn.grey.shape
     assert all(0 <= text.x_px < wide and 0 <= text.y_px < high for text in drawn.texts)
+
+
+def test_a_line_round_the_sheet_keeps_clear_of_the_rooms_and_moves_none() -> None:
+    plain, framed = (draw_plan(9, {"sheet frame": has_frame, "jpeg": None}) for has_frame in (False, True))
+    assert [r.corners_px.tolist() for r in plain.rooms] == [r.corners_px.tolist() for r in framed.rooms]
+    high, wide = framed.grey.shape
+    middle = framed.grey[high // 2].astype(int) - plain.grey[high // 2]
+    marked = np.flatnonzero(middle < -80)  # where a row across the sheet is darker than without the frame
+    assert 0 < marked[0] < wide * 0.1
+    assert wide * 0.9 < marked[-1] < wide
+    left, right = (
+        min(r.corners_px[:, 0].min() for r in framed.rooms),
+        max(r.corners_px[:, 0].max() for r in framed.rooms),
+    )
+    assert not ((marked > left) & (marked < right)).any()
