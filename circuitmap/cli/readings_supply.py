@@ -1,4 +1,4 @@
-"""Readings that belong to no way: the supply's, the boards' and those of an RCD over several ways; in words and JSON."""
+"""Readings that belong to no way, in words and JSON: the supply's, the boards', those of an RCD over several ways."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
