@@ -100,3 +100,22 @@ def test_a_line_round_the_sheet_keeps_clear_of_the_rooms_and_moves_none() -> Non
         max(r.corners_px[:, 0].max() for r in framed.rooms),
     )
     assert not ((marked > left) & (marked < right)).any()
+
+
+@pytest.mark.parametrize("is_smooth", [True, False])
+def test_the_faces_of_solid_walls_are_true_to_a_fraction_of_a_pixel(is_smooth: bool) -> None:
+    style: dict[str, object] = {"difficulty": "easy", "walls": "black", "furniture": 0.0, "texts": "none", "jpeg": None}
+    drawn = draw_plan(9, {**style, "smooth": is_smooth, "paper": 255, "windows": False, "slant": "none"})
+    ink = float(str(drawn.style["wall ink"]))
+    off_px = []
+    for room in drawn.rooms:
+        for start, end in pairwise(np.vstack([room.corners_px, room.corners_px[:1]])):
+            if abs(start[0] - end[0]) < 0.01:  # a wall down the sheet: where does its ink end in a row across it?
+                x, y = int(start[0]), int(start[1] + 0.07 * drawn.px_per_m * np.sign(end[1] - start[1]))
+                cover = (255 - drawn.grey[y, x - 4 : x + 6].astype(float)) / (255 - ink)
+                is_left = cover[0] > 0.5
+                face = x - 4.5 + cover.sum() if is_left else x + 5.5 - cover.sum()
+                off_px.append((face - start[0]) * (1 if is_left else -1))
+    assert len(off_px) > 8
+    assert abs(np.mean(off_px)) < 0.15
+    assert np.abs(off_px).max() < (0.1 if is_smooth else 0.7)
