@@ -7,5 +7,9 @@ out. A further format made of pixels is a further row in ``readers``.
 from circuitmap.pictures.info import Linework, PictureInfo, PlacedText
 from circuitmap.pictures.open import decode_rgba, look
 from circuitmap.pictures.readers import MOST_BYTES, MOST_MEGAPIXELS
+from circuitmap.pictures.vector import linework, render
 
-__all__ = ["MOST_BYTES", "MOST_MEGAPIXELS", "Linework", "PictureInfo", "PlacedText", "decode_rgba", "look"]
+__all__ = [
+    "MOST_BYTES", "MOST_MEGAPIXELS", "Linework", "PictureInfo", "PlacedText", "decode_rgba", "linework", "look",
+    "render",
+]  # fmt: skip

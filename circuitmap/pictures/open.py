@@ -4,7 +4,7 @@ import hashlib
 from pathlib import Path
 
 from circuitmap.errors import PictureError
-from circuitmap.pictures import raster
+from circuitmap.pictures import raster, vector
 from circuitmap.pictures.info import PictureInfo
 from circuitmap.pictures.readers import MOST_BYTES, Reader, reader_of
 
@@ -21,7 +21,15 @@ def look(source: Path | str | bytes, name: str = "", page: int = 1) -> PictureIn
     """
     shown = name or ("The picture" if isinstance(source, bytes) else str(source))
     data = source if isinstance(source, bytes) else _read(Path(source), shown)
-    media, reader = _recognise(data, shown)
+    found = _recognise(data, shown)
+    if isinstance(found, str):
+        study = vector.study(data, found, page, shown)
+        return PictureInfo(
+            found, study.width_px, study.height_px, turned=False, sha256=hashlib.sha256(data).hexdigest(), data=data,
+            page=page, pages=study.pages, said=study.said, mm_per_px=study.mm_per_px,
+            paper_mm_per_px=study.paper_mm_per_px,
+        )  # fmt: skip
+    media, reader = found
     kept = raster.keep(data, media, reader, shown, page)
     return PictureInfo(
         kept.media, kept.width_px, kept.height_px, kept.turned, hashlib.sha256(kept.data).hexdigest(), kept.data,
@@ -39,8 +47,10 @@ def decode_rgba(picture: PictureInfo | bytes, name: str = "", page: int = 1) -> 
     """
     data = picture if isinstance(picture, bytes) else picture.data
     shown = name or "The picture"
-    _, reader = _recognise(data, shown)
-    return raster.rgba(data, reader, shown, page)
+    found = _recognise(data, shown)
+    if isinstance(found, str):
+        return vector.whole(data, found, page, shown)
+    return raster.rgba(data, found[1], shown, page)
 
 
 def _read(path: Path, shown: str) -> bytes:
@@ -60,13 +70,14 @@ def _read(path: Path, shown: str) -> bytes:
     return data
 
 
-def _recognise(data: bytes, shown: str) -> tuple[str, Reader]:
+def _recognise(data: bytes, shown: str) -> tuple[str, Reader] | str:
+    """Give the media type and reader of what is made of pixels, the media type alone of what is made of lines."""
     if not data:
         raise PictureError(shown, "the file is empty.", "Save or download the picture again.")
     if len(data) > MOST_BYTES:
         says = f"the picture has more than {MOST_BYTES / 1e6:.0f} MB."
         raise PictureError(shown, says, "Save a smaller copy and use that.")
-    found = reader_of(data)
+    found = reader_of(data) or vector.media_of(data)
     if found is None:
         says = "this is no PNG, JPEG, WebP, TIFF, HEIC, PDF, SVG or DXF, whatever its name says."
         raise PictureError(shown, says, "Save the plan as one of these, or take a photograph of it.")
