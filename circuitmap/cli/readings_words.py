@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from circuitmap.readings.residuals import Awaited, Residual
 
 _NOTHING: Final = "–"
+_OUT_NAMED: Final = 4
 _ENDS: Final = {"L": "r1, line", "N": "rn, neutral", "E": "r2, cpc"}
 _MOST_REASONS: Final = 5
 _HERE: Final = "\0"
@@ -147,7 +148,9 @@ def named(entry: "Entry") -> str:
     parts += [f"{reading.test_v:g} V"] if reading.test_v is not None else []
     parts += [f"{reading.test_a * 1000:g} mA"] if reading.test_a is not None else []
     parts += [f"{reading.phase_deg:g}°"] if reading.phase_deg is not None else []
-    parts += [f"without {', '.join(reading.apart)}"] if reading.apart else []
+    apart, more = reading.apart[:_OUT_NAMED], len(reading.apart) - _OUT_NAMED
+    out = ", ".join(apart) + (f" and {more} more" if more > 0 else "")
+    parts += [f"without {out}"] if apart else []
     words = " ".join(part for part in parts if part)
     return f"{words[0].upper()}{words[1:]}"
 

@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 from circuitmap.circuits import CircuitView
 from circuitmap.desk.causes_list import RowList
 from circuitmap.desk.fields import ChoiceField
-from circuitmap.desk.leak_fields import THUMB_FIELD
 from circuitmap.desk.leak_said import hunt_row, low_row
 from circuitmap.desk.parts import Card, Label, add_row, button, form
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.thumb import SHEET
 from circuitmap.readings.entries import Entry
 from circuitmap.readings.leak_book import OnRecord
 from circuitmap.readings.leak_told import CAUTIONS
@@ -36,6 +36,7 @@ class LeakBegin(QWidget):
 
     def __init__(self, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setStyleSheet(SHEET)
         self._hunts: Sequence[OnRecord] = ()
         self._low: Sequence[Entry] = ()
         self._lines: tuple[Line, ...] = ()
@@ -54,12 +55,11 @@ class LeakBegin(QWidget):
         self.typed.setPlaceholderText("MΩ; empty: read it first")
         self.typed.returnPressed.connect(self._on_begin)
         self.problem = Label("", self, role="warn")
-        self.begin_button = button("Begin", self, strong=True, thumb=True)
+        self.begin_button = button("Begin", self, strong=True)
         self.begin_button.setAccessibleName("Begin to look for low insulation")
         self.begin_button.clicked.connect(self._on_begin)
-        for field in (self.between, self.typed):
-            field.setStyleSheet(THUMB_FIELD)
-        rows = form()
+        self._rows = QWidget(self)
+        rows = form(self._rows)
         add_row(rows, "Between", self.between)
         add_row(rows, "It read", self.typed)
         foot = QHBoxLayout()
@@ -69,7 +69,7 @@ class LeakBegin(QWidget):
         layout.setSpacing(GAP_PX)
         for widget in (self.says, self._caution, self.hunts, self.low, self._none):
             layout.addWidget(widget)
-        layout.addLayout(rows)
+        layout.addWidget(self._rows)
         layout.addWidget(self.problem)
         layout.addLayout(foot)
         self.problem.hide()
@@ -77,9 +77,8 @@ class LeakBegin(QWidget):
     def show_view(self, view: CircuitView | None, hunts: Sequence[OnRecord] = (), low: Sequence[Entry] = ()) -> None:
         """Show the ways to begin on a circuit, or (None) ask for one."""
         self.says.setText(NO_CIRCUIT if view is None else INTRO)
-        for widget in (self._caution, self.between, self.typed, self.begin_button):
+        for widget in (self._caution, self._rows, self.begin_button):
             widget.setVisible(view is not None)
-            widget.setEnabled(view is not None)
         self._none.setVisible(view is not None and not low)
         if hunts != self._hunts or not hunts:
             self._hunts = hunts

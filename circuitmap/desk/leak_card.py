@@ -61,6 +61,7 @@ class LeakCard(QWidget):
         self._trail: Trail | None = None
         self._takes_focus = self._is_answered = False  # answered: the next step is still to come
         self.status = Label("", self, role="faint")
+        self.status.hide()
         self.status.setAccessibleName("Whether the next step is being worked out")
         self.begin = LeakBegin(look, self)
         self.step = LeakStep(look, self)

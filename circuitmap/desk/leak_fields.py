@@ -9,12 +9,10 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from circuitmap.desk.leak_said import asked_words
 from circuitmap.desk.parts import Label
-from circuitmap.desk.theme import HEAD_PX, THUMB_PX
 from circuitmap.home.records import Reading
 from circuitmap.readings.leak_state import Asked
 
 HINT: Final = "MΩ, as shown: 0.3 or >200"
-THUMB_FIELD: Final = f"min-height: {THUMB_PX - 10}px; font-size: {HEAD_PX}px;"
 EMPTY: Final = "Type what it reads, or why it can’t be read, like: not possible: behind the oven."
 
 
@@ -26,7 +24,6 @@ class PartField(QLineEdit):
         self.setObjectName("leak-part")
         self.setAccessibleName(f"{asked_words(asked)}, in megohms")
         self.setPlaceholderText(HINT)
-        self.setStyleSheet(THUMB_FIELD)
         self.recorded = given.typed if given is not None else ""
         self.setText(self.recorded)
 

@@ -5,6 +5,8 @@ from typing import Final
 
 from circuitmap.desk.causes_list import Row
 from circuitmap.desk.causes_said import odds_words, percent
+from circuitmap.home.records import natural_key
+from circuitmap.quantities.measured import Measured, show_measured
 from circuitmap.readings.entries import Entry
 from circuitmap.readings.insulation import Pair
 from circuitmap.readings.leak_book import OnRecord, Trail
@@ -57,6 +59,9 @@ def asked_words(asked: Asked) -> str:
 
 def part_row(hunt: Hunt, each: Explained, *, is_found: bool) -> Row:
     """Give a part as a row: how likely it holds the leak, what it read, how much of the leak it explains."""
+    title = title_words(hunt, each)
+    if each.span is not None and not is_found and not any(each.sections < read.sections for read in hunt.reads):
+        return Row(percent(each.odds), each.odds, title, f"Read {shown(each.span)}; nothing of it is told apart yet.")
     if is_found:
         stands = "Found"
     elif is_sound(hunt, each):
@@ -64,8 +69,18 @@ def part_row(hunt: Hunt, each: Explained, *, is_found: bool) -> Row:
     else:
         stands = f"{odds_words(each.odds).capitalize()}, not certain"
     read = f"read alone {shown(each.span)}" if each.span is not None else "not read alone yet"
-    below = f"{stands}: {read}; {share_words(each.share)}."
-    return Row(percent(each.odds), each.odds, f"{each.title[:1].upper()}{each.title[1:]}", below)
+    return Row(percent(each.odds), each.odds, title, f"{stands}: {read}; {share_words(each.share)}.")
+
+
+def title_words(hunt: Hunt, each: Explained) -> str:
+    """Give what a part is called; of much equipment that is off only where it is."""
+    by_key = hunt.layout.by_key
+    title = each.title
+    if len(each.sections) > 2 and each.sections <= hunt.off and each.sections <= by_key.keys():
+        places = sorted({by_key[key].record for key in each.sections}, key=natural_key)
+        more = f" and {len(places) - 6} more" if len(places) > 6 else ""
+        title = f"what was taken off at {', '.join(places[:6])}{more}"
+    return f"{title[:1].upper()}{title[1:]}"
 
 
 def share_words(share: Span | None) -> str:
@@ -106,7 +121,9 @@ def low_row(entry: Entry) -> Row:
     reading = entry.reading
     between = "–".join(reading.cores) if reading.cores else "conductors not named"
     at = f", {reading.test_v:g} V" if reading.test_v is not None else ""
-    return Row("", None, f"Begin from {entry.shown}, {between}{at}", f"{reading.id}, {entry.visit.day}.")
+    plain = Measured(entry.value_si, reading.bound, reading.not_possible)
+    value = show_measured(plain, "insulation")
+    return Row("", None, f"Begin from {value}, {between}{at}", f"{reading.id}, {entry.visit.day}.")
 
 
 def left_words(left: tuple[str, ...]) -> str:

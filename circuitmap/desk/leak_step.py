@@ -18,8 +18,10 @@ from circuitmap.desk.leak_said import (
 )
 from circuitmap.desk.parts import Card, Heading, Label, button
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.thumb import SHEET
 from circuitmap.readings.leak_book import Trail
 from circuitmap.readings.leak_known import Explained
+from circuitmap.readings.leak_told import CAUTIONS
 
 KNOWN: Final = "What is known"
 UNCERTAIN: Final = "Nothing is certain before it was read alone."
@@ -33,6 +35,7 @@ class LeakStep(QWidget):
 
     def __init__(self, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setStyleSheet(SHEET)
         self._trail: Trail | None = None
         self._parts: tuple[Explained, ...] = ()
         self._places: frozenset[str] = frozenset()
@@ -47,8 +50,9 @@ class LeakStep(QWidget):
     def _build_step(self) -> None:
         self._caution = Card(self, warn=True)
         self._caution_words = Label("", self._caution)
-        self.all_cautions = button("All cautions", self._caution, checkable=True)
-        self.all_cautions.toggled.connect(self._show_cautions)
+        self._shows_all = True
+        self.all_cautions = button("", self._caution)
+        self.all_cautions.clicked.connect(self._on_all)
         self._caution.body.addWidget(self._caution_words)
         self._caution.body.addWidget(self.all_cautions)
         self._card = Card(self)
@@ -57,9 +61,9 @@ class LeakStep(QWidget):
         self.why = Label("", self._card, role="faint")
         self.work = Label("", self._card, role="faint")
         self.fields = PartFields(self._card)
-        self.cannot = button("Can’t get at it", self._card, thumb=True)
-        self.back = button("Back one step", self._card, thumb=True)
-        self.stop = button("Stop here", self._card, thumb=True)
+        self.cannot = button("Can’t get at it", self._card)
+        self.back = button("Back one step", self._card)
+        self.stop = button("Stop here", self._card)
         self.cannot.setAccessibleName("Can’t get at it: look for another way")
         self.back.setAccessibleName("Take the last step back")
         self.stop.setAccessibleName("Stop the hunt here; what was read stays on record")
@@ -109,7 +113,7 @@ class LeakStep(QWidget):
             self.fields.show_given(trail.given)
         else:
             self.fields.show_parts(step.asked, trail.given)
-            self.all_cautions.setChecked(not trail.done)
+            self._shows_all = not trail.done
         self._show_cautions()
         self.cannot.setVisible(not step.is_end)
         self.back.setEnabled(bool(trail.readings))
@@ -122,20 +126,30 @@ class LeakStep(QWidget):
             (self.parts if self.parts.count() else self.stop).setFocus()
 
     def _show_cautions(self) -> None:
-        cautions = self._trail.step.cautions if self._trail is not None else ()
-        shown = cautions if self.all_cautions.isChecked() else (*cautions[:1], *cautions[-1:])
-        self._caution_words.setText("\n".join(sentence for sentence, _ in shown))
+        if self._trail is None:
+            return
+        cautions = self._trail.step.cautions or CAUTIONS[:1]  # what was found is mended with the circuit dead as well
+        shown = cautions if self._shows_all else tuple(dict.fromkeys((cautions[0], cautions[-1])))
+        self._caution_words.setText("\n".join(f"• {sentence}" for sentence, _ in shown))
         self._caution_words.setToolTip("\n".join(f"{sentence} ({source})" for sentence, source in shown))
-        self._caution.setVisible(bool(cautions))
+        self.all_cautions.setText("Fewer cautions" if self._shows_all else "All cautions")
+        self.all_cautions.setVisible(len(cautions) > 2)
+
+    def _on_all(self) -> None:
+        self._shows_all = not self._shows_all
+        self._show_cautions()
 
     def _show_known(self, trail: Trail) -> None:
         known = trail.known
         has_read = bool(trail.hunt.reads)
         self._parts = tuple(sorted(known.parts, key=_rank)) if has_read else ()
         self.says.setText(f"{known.says} {UNCERTAIN}" if has_read and not known.found else known.says)
+        self.says.setVisible(known.says != trail.step.says)
         rows = [part_row(trail.hunt, each, is_found=each in known.found) for each in self._parts]
         self.parts.show_rows(rows)
-        notes = "\n".join(filter(None, (*known.notes, left_words(trail.left))))
+        notes = "\n".join(
+            filter(None, (*(each for each in known.notes if each not in trail.step.why), left_words(trail.left)))
+        )
         so_far = so_far_words(trail.hunt, len(trail.done))
         for label, words in ((self.notes, notes), (self.so_far, so_far)):
             label.setText(words)

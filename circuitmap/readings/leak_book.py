@@ -115,13 +115,17 @@ def hunts_of(book: ReadingBook) -> tuple[OnRecord, ...]:
 
 
 def low_readings(book: ReadingBook, rules: Rules) -> tuple[Entry, ...]:
-    """Give the readings of the whole circuit that are low enough to begin a hunt, the lowest first."""
+    """Give the readings of the whole circuit, of no hunt yet, that are low enough to begin one, the lowest first."""
     enough = rules.value("insulation new Mohm") * MEGA
     spans = ((entry, span_of(shown(entry))) for entry in book.latest if entry.test == "insulation")
     low = [
         (span.most, _age(entry), entry)
         for entry, span in spans
-        if span is not None and span.most < enough and not entry.is_of_part and entry.at == book.device
+        if span is not None
+        and span.most < enough
+        and not entry.is_of_part
+        and entry.at == book.device
+        and _step_of(entry) < 0
     ]
     return tuple(entry for *_, entry in sorted(low, key=_by_size))
 
