@@ -131,15 +131,21 @@ class Cleaner:
 
     def _style(self, element: "Element") -> dict[str, str]:
         """Give what applies to an element itself: its attributes, then its classes, then its style."""
-        found = {local(key): value for key, value in element.attrib.items() if not values.reaches_outside(value)}
-        if any("url(" in value.lower() for key, value in element.attrib.items() if local(key) not in found):
-            self.left_out.add("links to other files")
+        found = {local(key): value for key, value in element.attrib.items()}
+        style = found.pop("style", "")
+        for key in [key for key, value in found.items() if values.reaches_outside(value)]:
+            if "url(" in found[key].lower():
+                self.left_out.add("links to other files")
+            # Paint that can't be had is no paint; without the attribute it would be black.
+            found[key] = "none" if key in ("fill", "stroke") else ""
         if self.classes:
             for name in (element.get("class") or "").split():
                 found |= self.classes.get(name, {})
-        if "style" in found:
-            found |= values.declarations(found.pop("style"))
-        return found
+        if style:
+            if values.reaches_outside(style):
+                self.left_out.add("links to other files")
+            found |= values.declarations(style)
+        return {key: value for key, value in found.items() if value}
 
     # -- writing ----------------------------------------------------------------------------------------------
 

@@ -82,12 +82,15 @@ def reaches_outside(value: str) -> bool:
 
 
 def declarations(style: str) -> dict[str, str]:
-    """Give the declarations of a style, without those that reach outside the file."""
+    """Give the declarations of a style, without those that reach outside the file (paint becomes none)."""
     found = {}
     for part in style.split(";"):
         name, colon, value = part.partition(":")
+        name = name.strip().lower()
         if colon and not reaches_outside(part):
-            found[name.strip().lower()] = value.replace("!important", "").strip()
+            found[name] = value.replace("!important", "").strip()
+        elif name in ("fill", "stroke"):
+            found[name] = "none"
     return found
 
 
