@@ -163,8 +163,7 @@ class GridModel(QAbstractTableModel):
         row = self._rows[number]
         result = self._recorder.take(row.line, typed, row.latest)
         if result.recorded:
-            self._held.pop(row.line.key, None)
-            self.refresh()
+            self._held.pop(row.line.key, None)  # the row itself is made anew with the change that was recorded
         return result
 
     def hold(self, number: int, typed: str, why: str) -> None:

@@ -279,8 +279,15 @@ def test_a_way_without_runs_takes_the_tests_of_its_board_end(opened: Opened, hom
     assert [each.cores for each in taken] == [("L", "E"), ("N", "E"), ("L", "N"), ("L+N", "E")]
     assert [each.value_si for each in taken] == pytest.approx([999e6, 150e6, 20e6, 9.5e6])
     assert [each.test_v for each in taken] == [500, 500, 500, 250]
+    stage.page.voltage_changed.emit(250.0)
+    stage.grid.go_to(2)
+    enter("5")
+    settle()
+    assert (readings(window)[-1].cores, readings(window)[-1].test_v) == (("L", "N"), 250)
+    assert shown(window, 2, 0) == "L–N, 250 V"
     stage.show_group("radial")
     assert stage.model.rowCount() == 0
+    assert not stage.page.voltage.isVisible()
 
 
 def test_a_read_only_home_is_shown_and_not_typed_into(

@@ -44,6 +44,17 @@ def test_one_walks_from_leg_one_round_the_ring_each_spur_after_the_point_where_i
     assert [line.at for line in sweep] == [wired.way_id, one, two, spur, behind, three]
 
 
+def test_insulation_is_read_at_the_usual_voltages_or_at_the_one_that_was_set() -> None:
+    view = Wired().on_way
+    usual = next(each for each in groups_of(view) if each.short == "Insul.").lines
+    assert [(line.cores, line.test_v) for line in usual] == [
+        (("L", "E"), 500), (("N", "E"), 500), (("L", "N"), 500), (("L+N", "E"), 250),
+    ]  # fmt: skip
+    low = next(each for each in groups_of(view, 250) if each.short == "Insul.").lines
+    assert {line.test_v for line in low} == {250}
+    assert [line.key for line in low] == [line.key for line in usual], "a reading finds its line at any voltage"
+
+
 def test_what_no_run_leads_to_comes_last() -> None:
     home = Taken()
     lost = home.point("socket")

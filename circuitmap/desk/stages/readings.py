@@ -4,6 +4,7 @@ The way is the one selected. Nothing is modal: the proof of the meter holds up o
 held against and what they may mean is worked out off the window's thread.
 """
 
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QTimer, Signal
@@ -16,7 +17,7 @@ from circuitmap.desk.parts import Heading, Label, button, column
 from circuitmap.desk.readings_judging import Judging
 from circuitmap.desk.readings_meter import MeterCard
 from circuitmap.desk.readings_model import GridModel
-from circuitmap.desk.readings_page import GridPage
+from circuitmap.desk.readings_page import GridPage, caution_of
 from circuitmap.desk.readings_recorder import Recorder
 from circuitmap.desk.readings_said import Said, SaidList, all_said
 from circuitmap.desk.readings_sights import Sights
@@ -32,12 +33,6 @@ from circuitmap.readings.sheet import Group, Line, groups_of
 STAGE: Final = "readings"
 GRID, CHART, CAUSES, VERDICTS = range(4)
 TABS: Final = ("Grid", "Against the map", "Causes", "Verdicts")
-_DEAD: Final = (
-    "Dead tests: only after isolating and proving dead. Line and neutral of the circuit out of the board, everything "
-    "unplugged."
-)
-_LIVE: Final = "Live test: covers on, skilled persons only. Nobody else touches anything meanwhile."
-_AT_BOARD: Final = "Live test at the open board: skilled persons only, insulated probes, nobody else within reach."
 _NO_WAY: Final = "Choose a way here or on the board strip, or a point on the plan: its readings are typed here."
 _NO_WAYS: Final = "No way on the board yet. Add the board's ways on the strip below; then the readings have a place."
 _NO_POINTS: Final = "No point is known on it yet. Draw its runs (Wiring), or say what it feeds."
@@ -56,6 +51,7 @@ class ReadingsStage(QWidget):
         self._groups: tuple[Group, ...] = ()
         self._group_id = ""
         self._way = ""
+        self._volts: float | None = None
         self._is_busy = False
         self.recorder = Recorder(adapter, self)
         self.model = GridModel(adapter, self.recorder, self)
@@ -134,6 +130,7 @@ class ReadingsStage(QWidget):
         self.recorder.changed.connect(self._settle.start)
         self.judging.changed.connect(self._on_judged)
         self.choice.chosen.connect(self.show_group)
+        self.page.voltage_changed.connect(self._on_voltage)
         self.grid.row_changed.connect(self._on_row)
         self.grid.waits.connect(self.meter.ask)
         self.grid.finished.connect(self._on_finished)
@@ -268,7 +265,8 @@ class ReadingsStage(QWidget):
             self._way = view.device.id
             self.model.forget()
         self._show_visit()
-        self._groups = groups_of(view)
+        memo, volts = self._adapter.memo, self._volts
+        self._groups = memo.get("desk readings groups", view.device.id, (view, volts), partial(groups_of, view, volts))
         if all(group.id != self._group_id for group in self._groups):
             self._group_id = self._groups[0].id
         group = next(group for group in self._groups if group.id == self._group_id)
@@ -309,9 +307,7 @@ class ReadingsStage(QWidget):
     def _show_group(self, group: Group) -> None:
         counts = self.model.counts(self._groups)
         self.page.show_group(group, self._groups, counts)
-        self.caution.setText(_DEAD if group.is_dead else _AT_BOARD if group.id == "supply" else _LIVE)
-        if not self.page.told:
-            self.page.show_row()
+        self.caution.setText(caution_of(group))
 
     # -- slots --------------------------------------------------------------------------------------------------
 
@@ -377,8 +373,11 @@ class ReadingsStage(QWidget):
         self.said.show_said(said)
         grave = sum(1 for each in said if each.level in ("fails", "query", "look"))
         self.tabs.setTabText(VERDICTS, f"{TABS[VERDICTS]} {grave}" if grave else TABS[VERDICTS])
-        if self.grid.editor is None and not self.page.told:
-            self.page.show_row()
+        self.page.refresh_row()
+
+    def _on_voltage(self, volts: object) -> None:
+        self._volts = float(volts) if isinstance(volts, int | float) else None
+        self.refresh()
 
     def _on_group_wanted(self, group_id: str) -> None:
         self._group_id = group_id
