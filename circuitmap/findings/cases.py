@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from circuitmap.circuits import CircuitView, orphans, territory
 from circuitmap.findings.rule import (
@@ -17,11 +17,14 @@ from circuitmap.findings.rule import (
     RoomCase,
     Scope,
     SurveyCase,
+    WaterCase,
 )
 from circuitmap.home.records import (
     Board,
     Device,
+    Fixture,
     Note,
+    Place,
     Plate,
     Point,
     Reading,
@@ -35,12 +38,16 @@ from circuitmap.home.records import (
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan import place_of, room_of, rooms_of_points
+from circuitmap.plan.zones import WET
 from circuitmap.survey import can_deduce
 from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
 
 if TYPE_CHECKING:
     from circuitmap.readings.entries import Entry
+
+# With a zone of their own, or with a customary distance.
+NEAR_WATER: Final = WET | {"basin", "sink", "hob"}
 
 
 def cases_of(
@@ -65,6 +72,7 @@ def cases_of(
         name = orphan.piece.name
         yield "orphan", name, memo.get("findings.orphan", name, parts_o, partial(OrphanCase, orphan, within))
     yield from _rooms(home, memo, circuits)
+    yield from _water(home, memo)
     yield from _plates(home, memo, circuits)
     yield from _notes(home, memo)
     yield from _boards(home, memo, circuits)
@@ -105,6 +113,30 @@ def _rooms(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterato
         parts = (room, *within, *(view for views in fed for view in views))
         case = memo.get("findings.room", room_id, parts, partial(RoomCase, room, tuple(within), tuple(fed)))
         yield "room", room_id, case
+
+
+def _water(home: Home, memo: Memo) -> Iterator[tuple[Scope, str, Case]]:
+    standing: dict[str, list[Fixture]] = {}
+    for fixture in home.sorted(Fixture):
+        if fixture.kind in NEAR_WATER:
+            room = room_of(home, memo, fixture)
+            if room is not None:
+                standing.setdefault(room.id, []).append(fixture)
+    if not standing:
+        return
+    rooms = rooms_of_points(home, memo)
+    placed: dict[str, list[tuple[Point, Place]]] = {}
+    for point in home.sorted(Point):
+        room, place = rooms[point.id], place_of(home, point)
+        if room is not None and room.id in standing and place is not None and point.phase == "existing":
+            placed.setdefault(room.id, []).append((point, place))
+    for room_id, fixtures in standing.items():
+        room = home.take(Room, room_id)
+        there = [each for each in placed.get(room_id, []) if each[1].storey == room.storey]
+        points, places = tuple(point for point, _ in there), tuple(place for _, place in there)
+        parts = (room, home.details, *fixtures, *points, *places)
+        make = partial(WaterCase, room, tuple(fixtures), points, places, home.details)
+        yield "water", room_id, memo.get("findings.water", room_id, parts, make)
 
 
 def _plates(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterator[tuple[Scope, str, Case]]:

@@ -13,6 +13,7 @@ from circuitmap.findings import (
     spurs,
     supply,
     survey,
+    zones,
 )
 from circuitmap.findings.rule import SCOPES, Rule, Scope
 
@@ -22,6 +23,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *circuit.RULES,
     *protection.RULES,
     *condition.RULES,
+    *zones.RULES,
     *survey.RULES,
     *readings.RULES,
     *readings_supply.RULES,

@@ -10,14 +10,27 @@ from typing import Any, Final, Literal, get_args
 
 from circuitmap.circuits import CircuitView, Orphan
 from circuitmap.findings.finding import Finding
-from circuitmap.home.records import Board, Details, Device, Note, Plate, Point, Record, Room, Round, Supply
+from circuitmap.home.records import (
+    Board,
+    Details,
+    Device,
+    Fixture,
+    Note,
+    Place,
+    Plate,
+    Point,
+    Record,
+    Room,
+    Round,
+    Supply,
+)
 from circuitmap.readings.judged_case import Judged
 from circuitmap.readings.odd import Problem
 from circuitmap.survey.deduce import Deduced
 from circuitmap.trade import Trade
 from circuitmap.words import Evidence, Severity
 
-Scope = Literal["circuit", "orphan", "room", "plate", "note", "board", "survey", "readings", "home"]
+Scope = Literal["circuit", "orphan", "room", "water", "plate", "note", "board", "survey", "readings", "home"]
 SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
 
 
@@ -45,6 +58,17 @@ class RoomCase:
     room: Room
     points: tuple[Point, ...]
     feeds: tuple[tuple[CircuitView, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WaterCase:
+    """A room with a bath, shower, basin, sink or hob: these, and the room's points with where each stands."""
+
+    room: Room
+    fixtures: tuple[Fixture, ...]
+    points: tuple[Point, ...]
+    places: tuple[Place, ...]
+    details: Details
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +143,18 @@ class HomeCase:
     labels: tuple[tuple[str, str], ...]  # per circuit: device id, the label proposed from its territory
 
 
-Case = CircuitCase | OrphanCase | RoomCase | PlateCase | NoteCase | BoardCase | SurveyCase | ReadingsCase | HomeCase
+Case = (
+    CircuitCase
+    | OrphanCase
+    | RoomCase
+    | WaterCase
+    | PlateCase
+    | NoteCase
+    | BoardCase
+    | SurveyCase
+    | ReadingsCase
+    | HomeCase
+)
 
 
 @dataclass(frozen=True, slots=True)
