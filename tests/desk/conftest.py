@@ -1,5 +1,6 @@
 """A window on a small home for whoever drives it."""
 
+import gc
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 
@@ -25,6 +26,16 @@ Opened = Callable[[Home], Window]
 def _clock_on_the_wall(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let it be the morning of the invented visits, so that none was left open for days."""
     monkeypatch.setattr("circuitmap.desk.visit_time.now", lambda: datetime(2026, 1, 5, 9, 30, tzinfo=UTC))
+
+
+@pytest.fixture(autouse=True)
+def _collected_at_rest() -> Iterator[None]:
+    """Let windows that a test has left behind go between tests.
+
+    Were they collected while Qt takes another object's connections apart, both would wait for one lock for good.
+    """
+    yield
+    gc.collect()
 
 
 @pytest.fixture

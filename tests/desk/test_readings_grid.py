@@ -161,6 +161,23 @@ def test_one_undo_takes_one_reading_back(opened: Opened, home: MeterHome) -> Non
     assert shown(window, 1, BEFORE) == "0.22"
 
 
+def test_another_test_begins_where_it_was_left(opened: Opened, home: MeterHome) -> None:
+    window = opened(home.home)
+    read_way(window, home.ring, "cross-N")
+    proved(window)
+    enter("0.21")
+    enter("0.22")
+    stage = window.readings_stage
+    window.actions_["readings-next-test"].trigger()
+    assert stage.grid.row == 0
+    assert stage.told == "Board: not read yet."
+    window.actions_["readings-last-test"].trigger()
+    settle()
+    assert stage.grid.row == 2
+    assert window.adapter.selection == (home.sockets[1],)
+    assert stage.told == f"{home.sockets[1]}: not read yet."
+
+
 def test_delete_in_the_grid_removes_nothing(opened: Opened, home: MeterHome) -> None:
     window = opened(home.home)
     read_way(window, home.ring, "cross-N")

@@ -189,6 +189,7 @@ class ReadingsStage(QWidget):
         self.tabs.setCurrentIndex(GRID)
         if self.grid.isVisible():
             self.grid.setFocus()
+            self.grid.go_to(self.model.first_open())
 
     def step_group(self, step: int) -> None:
         """Go to the next or the last test of the way."""
