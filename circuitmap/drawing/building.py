@@ -18,7 +18,7 @@ def sheet_marks(sheet: Sheet) -> tuple[Mark, ...]:
     """Give a sheet's picture, faded; nothing while it has no scale."""
     if sheet.px_to_plan_mm is None:
         return ()
-    return (Picture("underlay", sheet.asset, sheet.px_to_plan_mm, _FADE),)
+    return (Picture("underlay", sheet.asset, sheet.px_to_plan_mm, _FADE, sheet.page),)
 
 
 def room_outline(room: Room, over_picture: bool) -> tuple[Mark, ...]:

@@ -44,13 +44,19 @@ class Ink(Struct, frozen=True):
 class Picture(Struct, frozen=True):
     """A sheet's picture, placed by the nine numbers (row by row) that take picture pixels to plan mm.
 
-    ``fade`` runs from 0 (as it is) to 1 (gone).
+    ``fade`` runs from 0 (as it is) to 1 (gone). ``page`` is the page of a file that has several.
     """
 
     layer: Layer
     asset: str
     px_to_plan_mm: NineNumbers
     fade: float = 0.5
+    page: int = 1
+
+    @property
+    def key(self) -> str:
+        """What the picture's pixels go by: its asset, and the page when it is not the first."""
+        return page_key(self.asset, self.page)
 
 
 class Area(Struct, frozen=True):
@@ -116,6 +122,11 @@ class Words(Struct, frozen=True):
 
 
 Mark: TypeAlias = Picture | Area | Line | Glyph | Words
+
+
+def page_key(asset: str, page: int) -> str:
+    """Give what the pixels of a page of an asset go by."""
+    return asset if page == 1 else f"{asset} page {page}"
 
 
 def layer_rank(layer: str) -> int:

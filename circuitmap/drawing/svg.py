@@ -263,7 +263,7 @@ class _Pen:
         self._body.append(self.text(words.text, x, y, size, words.role, anchor=words.anchor, bold=words.bold))
 
     def _picture(self, picture: Picture) -> None:
-        data = self._pictures.get(picture.asset)
+        data = self._pictures.get(picture.key)
         if data is None:
             self._remarks.append("A plan picture is not shown, because it was not at hand.")
             return

@@ -24,6 +24,7 @@ EXTENSIONS: Mapping[str, str] = {
     "image/bmp": "bmp",
     "image/tiff": "tif",
     "image/svg+xml": "svg",
+    "image/vnd.dxf": "dxf",
     "application/pdf": "pdf",
     "application/toml": "toml",
     "text/plain": "txt",

@@ -18,11 +18,12 @@ def add_storey(home: Home, name: str, level: int = 0, height_mm: int | None = No
     return Change(f"Add storey “{shorten(name, 30)}”", ((None, record),))
 
 
-def add_sheet(home: Home, storey: str, asset: str, media: str, width_px: int, height_px: int) -> Change:
+def add_sheet(home: Home, storey: str, asset: str, media: str, width_px: int, height_px: int, page: int = 1) -> Change:
     """Lay a picture under a storey's drawing; it has no scale until two points and a length give it one."""
     record = Sheet(
-        id=home.next_id(Sheet), storey=storey, asset=asset, media=media, width_px=width_px, height_px=height_px
-    )
+        id=home.next_id(Sheet), storey=storey, asset=asset, media=media, page=page, width_px=width_px,
+        height_px=height_px,
+    )  # fmt: skip
     return Change("Bring in a plan", ((None, record),))
 
 

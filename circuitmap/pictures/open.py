@@ -21,7 +21,7 @@ def look(source: Path | str | bytes, name: str = "", page: int = 1) -> PictureIn
     """
     shown = name or ("The picture" if isinstance(source, bytes) else str(source))
     data = source if isinstance(source, bytes) else _read(Path(source), shown)
-    found = _recognise(data, shown)
+    found = recognise(data, shown)
     if isinstance(found, str):
         study = vector.study(data, found, page, shown)
         return PictureInfo(
@@ -47,7 +47,7 @@ def decode_rgba(picture: PictureInfo | bytes, name: str = "", page: int = 1) -> 
     """
     data = picture if isinstance(picture, bytes) else picture.data
     shown = name or "The picture"
-    found = _recognise(data, shown)
+    found = recognise(data, shown)
     if isinstance(found, str):
         return vector.whole(data, found, page, shown)
     return raster.rgba(data, found[1], shown, page)
@@ -70,7 +70,7 @@ def _read(path: Path, shown: str) -> bytes:
     return data
 
 
-def _recognise(data: bytes, shown: str) -> tuple[str, Reader] | str:
+def recognise(data: bytes, shown: str) -> tuple[str, Reader] | str:
     """Give the media type and reader of what is made of pixels, the media type alone of what is made of lines."""
     if not data:
         raise PictureError(shown, "the file is empty.", "Save or download the picture again.")

@@ -118,6 +118,18 @@ def rgba(data: bytes, reader: Reader, shown: str, page: int) -> tuple[int, int, 
         return flat.width, flat.height, flat.tobytes()
 
 
+def grey(data: bytes, reader: Reader, shown: str, page: int) -> "Image":
+    """Give one page as greys of eight bits, upright, on white paper where it is clear."""
+    picture = _eight_bits(decode(data, reader, shown, page).picture, shown)
+    if picture.has_transparency_data:
+        from PIL import Image
+
+        clear = picture.convert("LA")
+        picture = Image.new("L", clear.size, 255)
+        picture.paste(clear.getchannel("L"), mask=clear.getchannel("A"))
+    return picture.convert("L")
+
+
 def _writable(picture: "Image", media: str) -> "Image":
     flat = _eight_bits(picture, "The picture")
     if media == "image/jpeg":

@@ -52,6 +52,11 @@ def media_of(data: bytes) -> str | None:
     return DXF if rows[:2] == [b"0", b"SECTION"] else None
 
 
+def is_line_drawing(data: bytes) -> bool:
+    """Whether this is a PDF, SVG or DXF, judged by its content."""
+    return media_of(data) is not None
+
+
 def study(data: bytes, media: str, page: int, shown: str) -> Study:
     """Read a drawing, in a process of its own, or give what was read before."""
     return _read(data, media, page, shown, sha256(data).hexdigest()).study
@@ -106,11 +111,18 @@ def linework(info: PictureInfo, page: int = 1) -> Linework:
 
 def whole(data: bytes, media: str, page: int, shown: str) -> tuple[int, int, bytes]:
     """Give width, height and pixels of a whole page, one pixel to a sheet px."""
+    found = study(data, media, page, shown)
+    size = found.width_px, found.height_px
+    return *size, scaled(data, media, page, shown, size)
+
+
+def scaled(data: bytes, media: str, page: int, shown: str, size_px: Size) -> bytes:
+    """Give the pixels of a whole page at a size."""
     name = sha256(data).hexdigest()
     held = _read(data, media, page, shown, name)
-    size = held.study.width_px, held.study.height_px
-    info = PictureInfo(media, *size, turned=False, sha256=name, data=data)
-    return *size, _draw(held, info, page, (0.0, 0.0, float(size[0]), float(size[1])), size)
+    whole_px = held.study.width_px, held.study.height_px
+    info = PictureInfo(media, *whole_px, turned=False, sha256=name, data=data)
+    return _draw(held, info, page, (0.0, 0.0, float(whole_px[0]), float(whole_px[1])), size_px)
 
 
 def _draw(held: _Held, info: PictureInfo, page: int, region: Region, size_px: Size) -> bytes:

@@ -108,8 +108,9 @@ def test_round_shapes_stray_less_than_a_pixel(shape):
         '<g transform="translate(100,50) rotate(90)"><path d="M0 0H20"/></g>',
         '<path transform="rotate(90 100 50)" d="M100 50H120"/>',
         '<path transform="matrix(0 1 -1 0 100 50)" d="M0 0H20"/>',
-        '<defs><path id="p" d="M0 0H10"/></defs><use href="#p" x="50" transform="translate(100 -50) rotate(90) scale(2)"/>',
-        '<symbol id="s" viewBox="0 0 4 4"><path d="M0 0V4"/></symbol><use href="#s" x="100" y="50" width="20" height="20"/>',
+        '<defs><path id="p" d="M0 0H10"/></defs><use href="#p" x="50" transform="matrix(0 2 -2 0 100 -50)"/>',
+        '<symbol id="s" viewBox="0 0 4 4"><path d="M0 0V4"/></symbol>'
+        '<use xlink:href="#s" x="100" y="50" width="20" height="20"/>',
         '<svg x="100" y="50" width="20" height="20" viewBox="5 5 1 1"><path d="M5 5V6"/></svg>',
     ],
 )

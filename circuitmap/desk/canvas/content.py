@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from PySide6.QtCore import QObject, Signal
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.underlay import Render, SheetPixels
 from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import SurveyCursor
@@ -17,7 +18,7 @@ from circuitmap.errors import PersonError
 from circuitmap.home import Home
 from circuitmap.home.records import Fixture, Plate, Point, Room, Storey, Wall
 from circuitmap.jobs import Ticket
-from circuitmap.pictures import decode_rgba
+from circuitmap.pictures import Level, PictureInfo, grey_levels, is_line_drawing, look, render
 from circuitmap.quantities.convert import warm_up
 from circuitmap.survey.walk import walk_path
 
@@ -142,11 +143,11 @@ class Content(QObject):
         scene = self._view.plan_scene
         for marks in wanted.values():
             for mark in marks:
-                if isinstance(mark, Picture) and not scene.has_picture(mark.asset) and mark.asset not in self._asked:
-                    self._asked.add(mark.asset)
-                    self._decode(mark.asset)
+                if isinstance(mark, Picture) and not scene.has_picture(mark.key) and mark.key not in self._asked:
+                    self._asked.add(mark.key)
+                    self._decode(mark.key, mark.asset, mark.page)
 
-    def _decode(self, asset: str) -> None:
+    def _decode(self, key: str, asset: str, page: int) -> None:
         try:
             data = self._adapter.document.asset(asset)
         except PersonError as error:
@@ -154,7 +155,8 @@ class Content(QObject):
             return
 
         def work(_ticket: Ticket) -> object:
-            return asset, decode_rgba(data)
+            info = look(data, page=page) if is_line_drawing(data) else None
+            return key, grey_levels(data, page=page), info
 
         job = Work(work, self)
         job.done.connect(self._on_decoded)
@@ -162,10 +164,10 @@ class Content(QObject):
         self._work.append(job)
         job.start()
 
-    def _on_decoded(self, result: tuple[str, tuple[int, int, bytes]]) -> None:
-        asset, (width, height, rgba) = result
-        self._view.plan_scene.offer_picture(asset, (width, height), rgba)
-        self._asked.discard(asset)
+    def _on_decoded(self, result: tuple[str, tuple[Level, ...], PictureInfo | None]) -> None:
+        key, levels, info = result
+        self._view.plan_scene.offer_picture(key, SheetPixels(levels, _drawn_from(info)))
+        self._asked.discard(key)
         if len(self._view.plan_scene.ids) <= 1:
             self._view.fit()
 
@@ -184,6 +186,18 @@ class Content(QObject):
     def _on_cursor(self) -> None:
         if self._adapter.stage == "survey":
             self.refresh()
+
+
+def _drawn_from(info: PictureInfo | None) -> Render | None:
+    """Give what draws any region of a drawing made of lines."""
+    if info is None:
+        return None
+    drawing = info
+
+    def drawn(region: tuple[float, float, float, float], size_px: tuple[int, int]) -> bytes:
+        return render(drawing, drawing.page, region, size_px)
+
+    return drawn
 
 
 def _ghost(room: Room) -> Marks:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPixmap, QTransform
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPixmap, QTransform
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem
 
 from circuitmap.desk.theme import font
@@ -243,26 +243,6 @@ class Pen:
 def way_off(mark: Glyph | Words, scale: float = 1.0) -> QPointF:
     """Give how far beside its place a mark stands, in screen px; beside a smaller symbol, words stand nearer."""
     return QPointF(*mark.offset_px) * scale if isinstance(mark, Words) else QPointF()
-
-
-def picture_item(data: bytes, size_px: tuple[int, int], mark: Picture, theme: Theme) -> QGraphicsPixmapItem:
-    """Give the item of a sheet's picture from its upright RGBA pixels: drained of colour, faded, laid to scale.
-
-    On dark paper it is shown as its negative: white paper would be a slab of grey.
-    """
-    width, height = size_px
-    image = QImage(data, width, height, 4 * width, QImage.Format.Format_RGBA8888)
-    grey = image.convertToFormat(QImage.Format.Format_Grayscale8)
-    if theme == "dark":
-        grey.invertPixels()
-    item = QGraphicsPixmapItem(QPixmap.fromImage(grey))
-    item.setTransformationMode(Qt.TransformationMode.SmoothTransformation)
-    a, b, c, d, e, f, g, h, i = mark.px_to_plan_mm
-    item.setTransform(QTransform(a, d, g, b, e, h, c, f, i))
-    item.setOpacity(max(0.0, min(1.0, 1 - mark.fade)))
-    item.setZValue(layer_rank(mark.layer))
-    item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
-    return item
 
 
 def _polyline(points: Iterable[tuple[float, float]], *, closed: bool) -> QPainterPath:

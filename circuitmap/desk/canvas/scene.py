@@ -9,7 +9,8 @@ from PySide6.QtCore import QObject, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsPixmapItem, QGraphicsScene
 
-from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, picture_item, way_off
+from circuitmap.desk.canvas.pen import FAR, RECORD, Pen, way_off
+from circuitmap.desk.canvas.underlay import SheetPixels, Underlay
 from circuitmap.drawing.marks import Glyph, Line, Mark, Picture, Words, mark_points
 
 Marks = tuple[Mark, ...]
@@ -34,7 +35,7 @@ class PlanScene(QGraphicsScene):
         self._marks: dict[str, Marks] = {}
         self._items: dict[str, list[QGraphicsItem]] = {}
         self._aside: Marks = ()
-        self._pictures: dict[str, tuple[tuple[int, int], bytes]] = {}
+        self._pictures: dict[str, SheetPixels] = {}
         self._far: dict[str, list[tuple[QGraphicsPathItem, QPen | None]]] = {}
         self._is_far = False
         self._sized: dict[str, list[_Sized]] = {}
@@ -49,6 +50,8 @@ class PlanScene(QGraphicsScene):
     def set_pen(self, pen: Pen) -> None:
         """Draw everything again with another pen (another theme or pixel ratio)."""
         self._pen = pen
+        for pixels in self._pictures.values():
+            pixels.show_negative(pen.theme == "dark")
         marks, self._marks = self._marks, {}
         aside, self._aside = self._aside, ()
         for record_id in list(self._items):
@@ -56,17 +59,26 @@ class PlanScene(QGraphicsScene):
         self.show_marks(marks)
         self.show_aside(aside)
 
-    def offer_picture(self, asset: str, size_px: tuple[int, int], rgba: bytes) -> None:
-        """Hand over a picture's pixels; marks that name it are drawn (again) from now on."""
-        self._pictures[asset] = (size_px, rgba)
+    def offer_picture(self, key: str, pixels: SheetPixels) -> None:
+        """Hand over a picture's pixels by its mark's key; marks that name it are drawn (again) from now on."""
+        pixels.setParent(self)
+        pixels.show_negative(self._pen.theme == "dark")
+        pixels.ready.connect(self._on_sharper)
+        self._pictures[key] = pixels
         for record_id, marks in self._marks.items():
-            if any(isinstance(mark, Picture) and mark.asset == asset for mark in marks):
+            if any(isinstance(mark, Picture) and mark.key == key for mark in marks):
                 self._drop(record_id)
                 self._put(record_id, marks)
 
-    def has_picture(self, asset: str) -> bool:
+    def has_picture(self, key: str) -> bool:
         """Whether a picture's pixels were handed over."""
-        return asset in self._pictures
+        return key in self._pictures
+
+    def _on_sharper(self) -> None:
+        for items in self._items.values():
+            for item in items:
+                if isinstance(item, Underlay) and item.pixels is self.sender():
+                    item.update()
 
     def show_marks(self, wanted: Mapping[str, Marks]) -> int:
         """Make the scene show these marks and no others; give how many records had to be drawn again."""
@@ -198,9 +210,9 @@ class PlanScene(QGraphicsScene):
         far: list[tuple[QGraphicsPathItem, QPen | None]] = []
         for mark in marks:
             if isinstance(mark, Picture):
-                held = self._pictures.get(mark.asset)
+                held = self._pictures.get(mark.key)
                 if held is not None:
-                    items.append(picture_item(held[1], held[0], mark, self._pen.theme))
+                    items.append(Underlay(held, mark))
                 continue
             for item in self._pen.items(mark):
                 if isinstance(item, QGraphicsPixmapItem):
