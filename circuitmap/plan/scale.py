@@ -11,7 +11,7 @@ from statistics import median
 from typing import Final
 
 from circuitmap.errors import HomeError, QuantityError
-from circuitmap.plan.rectify import compose
+from circuitmap.plan.rectify import Corners, check_corners, compose, laid_flat
 from circuitmap.plan.sheet import Spot, Transform, to_plan
 from circuitmap.quantities import parse_length_mm, show_length, show_percent
 from circuitmap.trade import Trade
@@ -175,6 +175,38 @@ def scale_from_print(
     x, y = origin_mm
     warns = "Printers and copiers shrink sheets to fit: check one length."
     return Scaled((size, 0.0, x, 0.0, size, y, 0.0, 0.0, 1.0), f"{says} {warns}".strip())
+
+
+def paper_sides_mm(paper: str, corners_px: Corners) -> tuple[float, float]:
+    """Give width and height of a sheet of paper as it lies between four corners: on its long side or upright.
+
+    Raises
+    ------
+    HomeError
+        When no paper has that name, or the corners can't be those of a flat sheet.
+    """
+    if paper not in PAPERS_MM:
+        raise HomeError(f"Paper “{paper[:20]}” is not known here; there are {_papers()}.")
+    check_corners(corners_px)
+    short, long = PAPERS_MM[paper]
+    a, b, c, d = corners_px
+    lies = math.dist(a, b) + math.dist(d, c) >= math.dist(a, d) + math.dist(b, c)
+    return (float(long), float(short)) if lies else (float(short), float(long))
+
+
+def laid_by_print(corners_px: Corners, scale: PrintedScale, *, origin_mm: Spot = (0.0, 0.0)) -> Scaled:
+    """Give the transform of a photographed sheet from its four corners and the scale printed on it.
+
+    Raises
+    ------
+    HomeError
+        When the scale names no paper, or the corners can't be those of a flat sheet.
+    """
+    if not scale.paper:
+        raise HomeError(f"Say the size of the sheet too, like {_AS}; or set the scale from two points and a length.")
+    width, height = paper_sides_mm(scale.paper, corners_px)
+    transform = laid_flat(corners_px, width * scale.ratio, height * scale.ratio, origin_mm=origin_mm)
+    return Scaled(transform, "Printers and copiers shrink sheets to fit: check one length.")
 
 
 def scaled_to(

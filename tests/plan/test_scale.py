@@ -14,9 +14,11 @@ from circuitmap.plan.scale import (
     PAPERS_MM,
     PrintedScale,
     door_check,
+    laid_by_print,
     mm_per_px_of_dpi,
     mm_per_px_of_paper,
     paper_of,
+    paper_sides_mm,
     parse_printed_scale,
     scale_from_print,
     scale_from_room,
@@ -96,6 +98,20 @@ def test_a_scan_is_to_scale_by_its_dots_or_by_being_a_whole_sheet() -> None:
     for dpi in (0, 5, math.nan, math.inf, 1e6):
         with pytest.raises(HomeError):
             mm_per_px_of_dpi(dpi)
+
+
+def test_a_photographed_sheet_is_to_scale_by_its_corners_and_its_print() -> None:
+    corners = ((158, 64), (494, 69), (470, 304), (190, 304))
+    # A3 lying on its long side at 1:50: 420 × 50 = 21 m across, 297 × 50 = 14.85 m down.
+    found = laid_by_print(corners, parse_printed_scale("1:50 at A3"), origin_mm=(100, 0)).px_to_plan_mm
+    assert to_plan(found, *corners[0]) == pytest.approx((100, 0))
+    assert to_plan(found, *corners[2]) == pytest.approx((21_100, 14_850))
+    upright = ((0, 0), (300, 0), (310, 420), (0, 410))
+    assert paper_sides_mm("A4", upright) == (210, 297)
+    with pytest.raises(HomeError, match="size of the sheet"):
+        laid_by_print(corners, PrintedScale(50))
+    with pytest.raises(HomeError, match="not known"):
+        paper_sides_mm("B3", corners)
 
 
 def test_a_photograph_laid_flat_keeps_its_straightening_when_it_gets_its_scale() -> None:
