@@ -76,6 +76,12 @@ class _Held:
     piece: _Piece | None
     backwards: bool = False
 
+    def run_on(self, end: int, by: float) -> None:
+        """Let the piece reach so far beyond one end of the stretch, if it does not yet."""
+        if self.piece is not None:
+            own = 1 - end if self.backwards else end
+            self.piece.more[own] = max(self.piece.more[own], by)
+
 
 def walls_of(rooms: Iterable[Room], trade: Trade, *, outer_mm: int | None = None) -> tuple[WallDraft, ...]:
     """Give the walls of one storey's drawn rooms, inner ones first, in the order of the rooms.
@@ -227,10 +233,8 @@ def _meet_along(held: list[list[_Held]]) -> None:
         for one, other in itertools.pairwise(stretches):
             gap = other.start - one.end
             if 0 < gap <= WALL_GAP_MM:
-                for stretch, far_end in ((one, 1), (other, 0)):
-                    if stretch.piece is not None:
-                        end = 1 - far_end if stretch.backwards else far_end
-                        stretch.piece.more[end] = max(stretch.piece.more[end], gap / 2)
+                one.run_on(1, gap / 2)
+                other.run_on(0, gap / 2)
 
 
 def _meet_across(pieces: Sequence[_Piece]) -> None:
@@ -254,32 +258,33 @@ def _end_of(piece: _Piece, end: int) -> tuple[float, float, float, float]:
 
 
 def _fill_corners(sides: Sequence[tuple[str, Side]], held: list[list[_Held]]) -> None:
-    """Let one of two outer walls at a corner run on to fill it: the one that lies more level on the plan."""
+    """Let one of two walls that go round a corner of a room run on to fill it: the one that lies more level."""
     for n, (room, side) in enumerate(sides):
         following = n + 1 if n + 1 < len(sides) and sides[n + 1][0] == room else _first_of(sides, room)
         after = sides[following][1]
         turn = side.along_x * after.along_y - side.along_y * after.along_x
-        here = next(
-            (e.piece for e in held[n] if e.piece and _is_outer(e.piece) and e.end >= side.length - _REACHES_MM), None
-        )
-        there = next(
-            (e.piece for e in held[following] if e.piece and _is_outer(e.piece) and e.start <= _REACHES_MM), None
-        )
-        if here is None or there is None or turn <= 0:
+        here = next((e for e in held[n] if e.end >= side.length - _REACHES_MM), None)
+        there = next((e for e in held[following] if e.start <= _REACHES_MM), None)
+        if turn <= 0 or here is None or there is None or not _go_round(here.piece, there.piece):
             continue
+        assert here.piece is not None
+        assert there.piece is not None
         if turn < _SQUARE:
             # A blunt corner: both run on to where their centre lines cross.
             ahead = math.tan(math.asin(turn) / 2)
-            here.more[1] = max(here.more[1], here.out * ahead)
-            there.more[0] = max(there.more[0], there.out * ahead)
+            here.run_on(1, here.piece.out * ahead)
+            there.run_on(0, there.piece.out * ahead)
         elif abs(side.along_x) >= abs(after.along_x):
-            here.more[1] = max(here.more[1], there.thickness)
+            here.run_on(1, there.piece.thickness)
         else:
-            there.more[0] = max(there.more[0], here.thickness)
+            there.run_on(0, here.piece.thickness)
 
 
-def _is_outer(piece: _Piece) -> bool:
-    return piece.outer is not False and len(piece.rooms) == 1
+def _go_round(one: _Piece | None, other: _Piece | None) -> bool:
+    """Whether two walls go round a corner together: the same rooms, or out of doors, behind both."""
+    if one is None or other is None:
+        return False
+    return one.rooms == other.rooms and (one.outer is False) == (other.outer is False)
 
 
 def _first_of(sides: Sequence[tuple[str, Side]], room: str) -> int:

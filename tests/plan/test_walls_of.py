@@ -65,6 +65,13 @@ def test_three_rooms_and_the_hall_leave_no_hole_between_their_walls() -> None:
     assert ends == [(0, 3050), (4050, 3050), (4050, 3050), (8000, 3050)]
 
 
+def test_the_walls_round_a_cupboard_in_a_room_close_its_corners() -> None:
+    hall = room(1, (0, 0), (2000, 0), (2000, 1100), (4000, 1100), (4000, 0), (6000, 0), (6000, 3000), (0, 3000))
+    walls = walls_of([hall, box(2, 2100, 0, 3900, 1000)], TRADE)
+    around = shapely.union_all([body(wall) for wall in of(walls, "M1", "M2")])
+    assert around.equals(shapely.box(2000, 0, 4000, 1100) - shapely.box(2100, 0, 3900, 1000))
+
+
 def test_rooms_drawn_without_a_wall_between_get_one_of_usual_thickness_on_their_line() -> None:
     (between,) = of(walls_of([box(1, 0, 0, 4000, 3000), box(2, 4000, 0, 8000, 3000)], TRADE), "M1", "M2")
     assert (between.thickness_mm, between.thickness_from) == (100, "assumed")
