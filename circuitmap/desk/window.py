@@ -38,6 +38,7 @@ from circuitmap.desk.parts import Label, plain_tip
 from circuitmap.desk.rail import StageRail
 from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
+from circuitmap.desk.stages.bring_in import has_scale
 from circuitmap.desk.stages.draw import DrawStage
 from circuitmap.desk.stages.readings import ReadingsStage
 from circuitmap.desk.stages.survey import SurveyStage
@@ -49,6 +50,7 @@ from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_plan import SURVEYS
 from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
+from circuitmap.home.records import Sheet
 
 _SIDE_PX = 356
 _SHARES, _SHARES_TALL = (390, 410), (560, 240)  # of the stage's panel and of what is selected, in height
@@ -460,9 +462,10 @@ class Window(QMainWindow):
         self.adapter.set_stage("draw")
         self.draw_stage.bring(Path(name))
 
-    def _on_picture_brought(self, _sheet: str) -> None:
+    def _on_picture_brought(self, sheet: str) -> None:
         QTimer.singleShot(0, self.fit)
-        self.take_tool("scale")
+        if not has_scale(self.adapter.home.take(Sheet, sheet)):
+            self.take_tool("scale")
 
     # -- overlays -----------------------------------------------------------------------------------------------
 

@@ -7,13 +7,16 @@ from circuitmap.errors import HomeError
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.records import Room, Sheet, Storey
 from circuitmap.home.verbs_plan import Matrix
-from circuitmap.pictures import PictureInfo, look
+from circuitmap.pictures import PictureInfo, is_line_drawing, look
 from circuitmap.plan import implausible_scale, scale_from_two_points, second_length, to_px
 from circuitmap.quantities import parse_length_mm, show_length
 
 Spot = tuple[float, float]
 # Until two points and a length say better, a picture lies as if its longer side were 12 m.
 _GUESS_MM = 12_000.0
+_QUICK_BYTES = 3_000_000
+PATTERNS = "*.png *.jpg *.jpeg *.webp *.tif *.tiff *.heic *.heif *.pdf *.svg *.dxf"
+"""What files are called that can be brought in; what they are is judged by their content."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +27,17 @@ class Brought:
     change: Change
 
 
-def bring_in(home: Home, path: Path, storey: str) -> Brought:
+def reads_quickly(path: Path) -> bool:
+    """Whether a file is a small picture, read in no time; anything else is read while the window goes on."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(4_096)
+        return path.stat().st_size <= _QUICK_BYTES and not is_line_drawing(head)
+    except (OSError, ValueError):
+        return True  # reading it says at once what is wrong
+
+
+def bring_in(home: Home, path: Path, storey: str, page: int = 1) -> Brought:
     """Read a picture and make the change that lays it under a storey (a ground storey comes along if there is none).
 
     Raises
@@ -32,18 +45,25 @@ def bring_in(home: Home, path: Path, storey: str) -> Brought:
     PictureError
         When the file can't be used as a plan.
     """
-    picture = look(path)
+    return lay(home, look(path, page=page), storey)
+
+
+def lay(home: Home, picture: PictureInfo, storey: str) -> Brought:
+    """Make the change that lays a picture under a storey, to scale where the file itself says it."""
     changes: list[Change] = []
     if not storey:
         added = verbs.add_storey(home, "Ground")
         changes.append(added)
         home, storey = home.apply(added), added.added(Storey)[0]
-    laid = verbs.add_sheet(home, storey, picture.sha256, picture.media, picture.width_px, picture.height_px)
+    laid = verbs.add_sheet(
+        home, storey, picture.sha256, picture.media, picture.width_px, picture.height_px, picture.page
+    )
     changes.append(laid)
     sheet = laid.added(Sheet)[0]
     home = home.apply(laid)
-    mm_per_px = _GUESS_MM / max(picture.width_px, picture.height_px)
-    changes.append(verbs.set_scale(home, sheet, (mm_per_px, 0, 0, 0, mm_per_px, 0, 0, 0, 1)))
+    mm_per_px = picture.mm_per_px or _GUESS_MM / max(picture.width_px, picture.height_px)
+    note = f"as drawn in the {picture.kind}" if picture.mm_per_px else ""
+    changes.append(verbs.set_scale(home, sheet, (mm_per_px, 0, 0, 0, mm_per_px, 0, 0, 0, 1), note))
     return Brought(picture, combine("Bring in a plan", changes))
 
 

@@ -17,13 +17,27 @@ from PySide6.QtWidgets import (
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.parts import Card, Heading, Label, button, column
-from circuitmap.desk.stages.bring_in import Spot, bring_in, has_scale, scale_change, second_check, sheet_of
+from circuitmap.desk.stages.bring_in import (
+    PATTERNS,
+    Spot,
+    has_scale,
+    lay,
+    reads_quickly,
+    scale_change,
+    second_check,
+    sheet_of,
+)
+from circuitmap.desk.stages.pages import PageCard
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Glyph
 from circuitmap.drawing.symbols import symbol, symbol_name
 from circuitmap.errors import PersonError
 from circuitmap.home import verbs
 from circuitmap.home.records import Board, Point, Room, Storey
+from circuitmap.jobs import Ticket
+from circuitmap.pictures import PictureInfo
+from circuitmap.pictures import look as look_at
 from circuitmap.words import POINT_KINDS, PointKind
 
 _USUAL: tuple[PointKind, ...] = (
@@ -76,6 +90,9 @@ class DrawStage(QWidget):
         self._card.body.addLayout(row)
         self._card.hide()
 
+        self._page_card = PageCard(self)
+        self._page_card.chosen.connect(self._read)
+
         self._room_button = button("Outline a room", self, checkable=True)
         self._room_button.clicked.connect(self._on_room_clicked)
         self._room_name = QLineEdit(self)
@@ -113,6 +130,7 @@ class DrawStage(QWidget):
         layout.addWidget(self._next)
         layout.addWidget(Heading("Plan", self))
         layout.addLayout(_row(self._plan_button, self._scale_button))
+        layout.addWidget(self._page_card)
         layout.addWidget(self._scale_words)
         layout.addWidget(self._card)
         layout.addWidget(self._check_button)
@@ -156,22 +174,51 @@ class DrawStage(QWidget):
 
     def choose_picture(self) -> None:
         """Ask for a picture file and bring it in."""
-        name, _ = QFileDialog.getOpenFileName(self, "Bring in a plan", "", "Pictures (*.png *.jpg *.jpeg)")
+        name, _ = QFileDialog.getOpenFileName(self, "Bring in a plan", "", f"Plans ({PATTERNS})")
         if name:
             self.bring(Path(name))
 
     def bring(self, path: Path) -> bool:
-        """Bring a picture in; give whether it could be used."""
+        """Bring a picture in; give whether it could be used, or is being read."""
+        self._page_card.put_away()
+        if not reads_quickly(path):
+            self._read(path, 0)
+            return True
         try:
-            brought = bring_in(self._adapter.home, path, self._adapter.storey)
+            return self._take(path, look_at(path), 0)
         except PersonError as error:
             self._adapter.refuse(str(error))
             return False
-        picture = brought.picture
+
+    def _read(self, path: Path, page: int) -> None:
+        """Read a file while the window goes on; page 0 is the first, and others are asked for."""
+
+        def work(_ticket: Ticket) -> object:
+            return path, look_at(path, page=page or 1), page
+
+        self._adapter.say(f"Reading {path.name}…")
+        job = Work(work, self)
+        job.done.connect(self._on_read)
+        job.failed.connect(self._adapter.refuse)
+        job.start()
+
+    def _on_read(self, read: tuple[Path, PictureInfo, int]) -> None:
+        self._take(*read)
+
+    def _take(self, path: Path, picture: PictureInfo, page: int) -> bool:
+        if picture.pages > 1 and not page:
+            self._page_card.ask(path, picture.pages)
+            return True
+        try:
+            brought = lay(self._adapter.home, picture, self._adapter.storey)
+        except PersonError as error:
+            self._adapter.refuse(str(error))
+            return False
         added = self._adapter.do_with(lambda _home: brought.change, {picture.sha256: (picture.media, picture.data)})
         if added is None:
             return False
         self.picture_brought.emit(next(i for i in added if i.startswith("H")))
+        self._adapter.say(" ".join((f"Brought in {path.name}.", *picture.said)))
         return True
 
     def take_picked(self, picked: tuple[Spot, ...]) -> None:
