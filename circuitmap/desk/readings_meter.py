@@ -22,6 +22,7 @@ from circuitmap.home.verbs_readings import COLDEST_C, HOTTEST_C
 from circuitmap.quantities.measured import parse_measured, show_value
 from circuitmap.words import ReadingTest
 
+_HELD: Final = [("read at their terminals", ""), ("read by a plug in the front", "plug")]
 _NO_METER: Final = "No meter yet"
 _MOST_ACCURACY: Final = 0.2
 
@@ -65,13 +66,14 @@ class MeterCard(QWidget):
         self.most = TextField("Reads up to, in ohms", self._save_most, self)
         self.most_mohm = TextField("Insulation up to, in megohms", self._save_most_mohm, self)
         self.copper = TextField("Temperature of the copper in °C", self._save_copper, self)
+        self.held = ChoiceField("How sockets are read", _HELD, self._save_held, self)
         for field, hint in ((self.accuracy, "1 %"), (self.digit, "0.01"), (self.most, "99.9"),
                             (self.most_mohm, "999"), (self.copper, "20")):  # fmt: skip
             field.setPlaceholderText(hint)
         rows = form()
         for words, shown in (("Meter", self.choice), ("Add", self.new), ("Accuracy", self.accuracy),
                              ("Last digit, Ω", self.digit), ("Up to, Ω", self.most), ("Up to, MΩ", self.most_mohm),
-                             ("Copper, °C", self.copper)):  # fmt: skip
+                             ("Copper, °C", self.copper), ("Sockets", self.held)):  # fmt: skip
             add_row(rows, words, shown)
         self.details.body.addLayout(rows)
         self.prove_again = button("Prove it again", self.details)
@@ -186,7 +188,8 @@ class MeterCard(QWidget):
         proved = "proved" if not unproved else "proof put off" if self._recorder.is_put_off else "not proved yet"
         copper = self._recorder.copper_c
         warm = f", copper {copper:g} °C" if copper is not None else ""
-        return f"{meter.name or meter.id}: {accuracy}{digit}{leads}, {proved}{warm}."
+        plug = ", by a plug" if self._recorder.by_plug else ""
+        return f"{meter.name or meter.id}: {accuracy}{digit}{leads}, {proved}{warm}{plug}."
 
     def _excess_ohm(self) -> float | None:
         """Give what the leads seem to add: what was shown with them shorted and is more than near zero."""
@@ -207,6 +210,7 @@ class MeterCard(QWidget):
             self.most_mohm.show_value("" if most is None else show_value(most, "insulation").removesuffix(" MΩ"))
         copper = self._recorder.copper_c
         self.copper.show_value("" if copper is None else f"{copper:g}")
+        self.held.show_value("plug" if self._recorder.by_plug else "")
 
     def _on_toggled(self, _on: bool) -> None:
         self.refresh()
@@ -292,6 +296,10 @@ class MeterCard(QWidget):
         if meter is None:
             return False
         return self._adapter.do(lambda home: verbs.set_meter(home, meter.id, **facts)) is not None
+
+    def _save_held(self, value: object) -> bool:
+        self._recorder.set_by_plug(value == "plug")
+        return True
 
     def _save_copper(self, value: object) -> bool:
         text = str(value).strip().removesuffix("°C").strip().replace(",", ".")

@@ -14,7 +14,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
 from circuitmap.home.change import combine
-from circuitmap.home.records import Instrument, Reading, Visit, natural_key
+from circuitmap.home.records import Instrument, Point, Reading, Visit, natural_key
 from circuitmap.home.verbs_readings import THROUGH_LEADS, range_si
 from circuitmap.quantities.measured import parse_measured
 from circuitmap.readings.book import ReadingBook, readings_of, readings_of_no_way
@@ -47,6 +47,7 @@ class Recorder(QObject):
         self._side: Side = "before"
         self._meter = ""
         self.copper_c: float | None = None
+        self.by_plug = False
         adapter.changed.connect(self._on_changed)
         adapter.selected.connect(self._on_selected)
         self._on_selected(adapter.selection)
@@ -137,6 +138,12 @@ class Recorder(QObject):
         self._meter = instrument
         self.changed.emit()
 
+    def set_by_plug(self, by_plug: bool) -> None:
+        """Say whether sockets are read by a plug in their front, not at their terminals."""
+        if by_plug != self.by_plug:
+            self.by_plug = by_plug
+            self.changed.emit()
+
     def set_copper(self, copper_c: float | None) -> None:
         """Say how warm the conductors are."""
         if copper_c != self.copper_c:
@@ -193,7 +200,7 @@ class Recorder(QObject):
             return verbs.record_reading(
                 now, visit, line.test, measured, device=line.device, at=line.at, cores=line.cores, link=link,
                 instrument=meter.id if meter is not None else None, test_v=line.test_v, test_a=line.test_a,
-                phase_deg=line.phase_deg, copper_c=self.copper_c,
+                phase_deg=line.phase_deg, copper_c=self.copper_c, by_plug=self.by_plug and _is_socket(now, line),
             )  # fmt: skip
 
         try:
@@ -273,3 +280,9 @@ class Recorder(QObject):
         if views and all(view.device.id != self._way for view in views):
             self._way = views[0].device.id
             self.changed.emit()
+
+
+def _is_socket(home: Home, line: Line) -> bool:
+    """Whether a line is a reading of linked conductors at something that a plug fits into."""
+    point = home.find(Point, line.at)
+    return line.test == "linked" and point is not None and "socket" in point.kind

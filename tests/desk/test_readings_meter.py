@@ -212,3 +212,20 @@ def test_how_warm_the_copper_is_goes_with_the_reading_and_into_what_is_expected(
     enter("0.00")
     key(Qt.Key.Key_Return)
     assert readings(window)[0].copper_c == 70.0
+
+
+def test_reading_by_a_plug_in_the_front_is_on_record_with_every_socket_read_so(opened: Opened, home: MeterHome) -> None:
+    home.with_meter()
+    window = opened(home.home)
+    read_way(window, home.ring, "cross-N")
+    window.readings_stage.recorder.set_by_plug(True)
+    settle()
+    enter("0.21")
+    enter("0.00")  # the meter's proof
+    key(Qt.Key.Key_Return)
+    enter("0.22")
+    enter("0.23")
+    held = [reading for reading in readings(window) if reading.test == "linked"]
+    assert len(held) > 1
+    assert [each.by_plug for each in held] == [each.at is not None and each.at[0] == "P" for each in held]
+    assert any(each.by_plug for each in held)
