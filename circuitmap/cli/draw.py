@@ -58,21 +58,36 @@ def run(args: argparse.Namespace) -> int:
 
 def _opened(path: Path) -> tuple["Home", dict[str, bytes]]:
     """Read a home without claiming it, with the pictures that a drawing can hold."""
+    from circuitmap.drawing.marks import page_key
     from circuitmap.home.exchange import open_home, read_folder
     from circuitmap.home.file import HomeFile
     from circuitmap.home.records import Sheet
 
     if path.is_dir():
         home = open_home(path)
-        held = {name: data for name, (_, data) in read_folder(path).assets.items()} if home.table(Sheet) else {}
+        assets = {name: data for name, (_, data) in read_folder(path).assets.items()} if home.table(Sheet) else {}
     else:
         file = HomeFile.open(path, look_only=True)
         try:
             home = file.loaded.home
-            held = {sheet.asset: file.asset(sheet.asset)[1] for sheet in home.table(Sheet).values()}
+            assets = {sheet.asset: file.asset(sheet.asset)[1] for sheet in home.table(Sheet).values()}
         finally:
             file.close()
-    return home, {name: data for name, data in held.items() if data.startswith(_FIT_FOR_SVG)}
+    held = {}
+    for sheet in home.table(Sheet).values():
+        data = assets.get(sheet.asset)
+        if data is not None:
+            held[page_key(sheet.asset, sheet.page)] = _fit(data, f"Sheet {sheet.id}", sheet.page)
+    return home, held
+
+
+def _fit(data: bytes, name: str, page: int) -> bytes:
+    """Give a picture as an SVG can hold it; a PDF, SVG or DXF is drawn in greys first."""
+    if data.startswith(_FIT_FOR_SVG):
+        return data
+    from circuitmap.pictures import still_png
+
+    return still_png(data, name, page)
 
 
 def _storey(storeys: Sequence["Storey"], wanted: str) -> "Storey":

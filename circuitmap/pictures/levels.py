@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from circuitmap.pictures import raster, vector
 from circuitmap.pictures.open import recognise
-from circuitmap.pictures.readers import damage_told
+from circuitmap.pictures.readers import damage_told, write
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -51,6 +51,17 @@ def thumbnail(data: bytes, long_px: int, name: str = "", page: int = 1) -> Level
     picture = _grey(data, shown, page)
     picture.thumbnail((long_px, long_px), reducing_gap=2.0)
     return _level(picture)
+
+
+def still_png(data: bytes, name: str = "", page: int = 1) -> bytes:
+    """Give a page in greys as PNG, at its own size: what any drawing can hold, whatever the plan came as.
+
+    Raises
+    ------
+    PictureError
+        As ``look`` does.
+    """
+    return write(_grey(data, name or "The picture", page), "image/png")
 
 
 def _grey(data: bytes, shown: str, page: int) -> "Image":

@@ -141,6 +141,15 @@ def _draw(held: _Held, info: PictureInfo, page: int, region: Region, size_px: Si
         return draw(held.page, region, size_px)
 
 
+def forget() -> None:
+    """Let go of every drawing that is kept at hand."""
+    with _gate:
+        dropped = list(_held.values())
+        _held.clear()
+    for old in dropped:
+        _close(old)
+
+
 def _close(old: _Held) -> None:
     """Close a page for good; the library's own tidying up would do it in whichever thread comes by."""
     with LOCK:

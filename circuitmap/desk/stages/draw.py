@@ -208,6 +208,7 @@ class DrawStage(QWidget):
     def _take(self, path: Path, picture: PictureInfo, page: int) -> bool:
         if picture.pages > 1 and not page:
             self._page_card.ask(path, picture.pages)
+            self._adapter.say(f"{path.name} has {picture.pages} pages; choose the plan at the right.")
             return True
         try:
             brought = lay(self._adapter.home, picture, self._adapter.storey)
