@@ -14,6 +14,7 @@ from circuitmap.circuits.views import CircuitView
 from circuitmap.drawing.reading_chart_axis import Axis, Stop, Stretch, axis_of
 from circuitmap.home import Home
 from circuitmap.home.records import Instrument
+from circuitmap.readings.against import CONTACT_OHM
 from circuitmap.readings.book import ReadingBook
 from circuitmap.readings.causes import OPEN_FROM_OHM, Cause
 from circuitmap.readings.entries import Entry, Side
@@ -164,12 +165,13 @@ def _copper_c(entries: Iterable[Entry]) -> float:
     return median(known) if known else 20.0
 
 
-def _meter(home: Home, entries: Sequence[Entry]) -> Meter | None:
+def _meter(home: Home, entries: Sequence[Entry]) -> Meter:
+    """Give the meter that was read with last, and the contact that every reading is allowed, as the verdicts do."""
     for entry in reversed(entries):
         instrument = home.find(Instrument, entry.reading.instrument)
         if instrument is not None:
-            return meter_of(instrument)
-    return None
+            return replace(meter_of(instrument), contact_ohm=CONTACT_OHM)
+    return Meter(contact_ohm=CONTACT_OHM)
 
 
 def _dots(entries: Sequence[Entry], axis: Axis, expected: dict[str, Predicted]) -> tuple[tuple[Dot, ...], list[str]]:

@@ -173,7 +173,7 @@ def test_a_reading_far_off_has_its_figure_and_a_ring_besides_its_colour() -> Non
     swept.sweep(off={swept.sockets[4]: "0.62"})
     marks = chart_marks(chart(swept), WIDE, HIGH)
     assert "0.62 Ω" in said(marks)
-    assert said(marks)[1] == f"Furthest off: {swept.sockets[4]}: read 0.62 Ω, predicted 0.27 ± 0.04 Ω"
+    assert said(marks)[1] == f"Furthest off: {swept.sockets[4]}: read 0.62 Ω, predicted 0.27 ± 0.06 Ω"
     rings = [m for m in marks if isinstance(m, Line) and m.layer == "symbol"]
     assert [ring.ink.role for ring in rings] == ["warn"]
 
@@ -281,7 +281,7 @@ def test_a_cause_has_a_second_line_and_marks_its_place() -> None:
 
 def test_the_figures_of_a_place_say_read_and_predicted() -> None:
     swept = Swept(6)
-    assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: predicted 0.20 ± 0.03 Ω"
+    assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: predicted 0.20 ± 0.05 Ω"
     swept.read(swept.sockets[0], "0.31")
     assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: read 0.31 Ω, predicted 0.20 ± 0.03 Ω"
 
