@@ -283,7 +283,7 @@ def test_the_figures_of_a_place_say_read_and_predicted() -> None:
     swept = Swept(6)
     assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: predicted 0.20 ± 0.05 Ω"
     swept.read(swept.sockets[0], "0.31")
-    assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: read 0.31 Ω, predicted 0.20 ± 0.03 Ω"
+    assert figures_of(chart(swept), swept.sockets[0]) == f"{swept.sockets[0]}: read 0.31 Ω, predicted 0.20 ± 0.05 Ω"
 
 
 def test_what_is_said_over_the_chart_counts_only_what_counts_now() -> None:
