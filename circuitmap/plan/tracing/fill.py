@@ -16,6 +16,8 @@ from circuitmap.plan.tracing.walls import Walls
 Labels = npt.NDArray[np.int32]
 
 _SMALLEST_PART: Final = 1 / 45  # of the drawing's longer side, as the side of a square
+_MOST_OF_HOME: Final = 0.55
+_ONE_ROOM: Final = 0.7
 OUTSIDE: Final = 0
 
 
@@ -42,6 +44,16 @@ def fill(walls: Walls) -> Filled:
     rooms, boxes = _parted(closed, walls)
     openings = tuple(opening_of(gap, turn) for turn, gap in gaps)
     return Filled(rooms, len(boxes), openings, closed, boxes)
+
+
+def holds_together(filled: Filled) -> bool:
+    """Tell whether walls alone make a home: rooms that together cover most of it, no single one nearly all."""
+    if filled.count < 2:
+        return False
+    areas = np.bincount(filled.rooms[filled.rooms > 0])[1:]
+    ys, xs = np.nonzero(filled.closed)
+    hull = cv2.contourArea(cv2.convexHull(np.column_stack([xs, ys])[:: max(1, len(xs) // 20_000)].astype(np.int32)))
+    return bool(areas.sum() >= _MOST_OF_HOME * hull and areas.max() <= _ONE_ROOM * areas.sum())
 
 
 def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]]) -> tuple[Grey, list[tuple[Turned, Gap]]]:

@@ -49,7 +49,7 @@ def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
         a, b, top, bottom = int(start[middle]), int(end[middle]), int(row[first]), int(row[last])
         if not _is_free_beside(mask, a, b, top, bottom):
             continue
-        ends = _ends(mask, a, b, top, bottom)
+        ends = _ends(mask, a, b, top, bottom, 1.0 if turn.is_exact else 3.0)
         if not ends:
             continue
         is_inked = _is_inked(ink, a, b, top, bottom)
@@ -117,23 +117,34 @@ def _chains(row: Ints, start: Ints, end: Ints, width: int) -> list[tuple[int, in
 
 
 def _is_free_beside(mask: Grey, a: int, b: int, top: int, bottom: int) -> bool:
-    inset = max(1, (b - a) // 8)
-    for at in (top - 3, bottom + 3):
+    inset, beyond = max(1, (b - a) // 8), _beyond(top, bottom)
+    for at in (top - beyond, bottom + beyond):
         if not 0 <= at < mask.shape[0] or mask[at, a + inset : b - inset].mean() > 0.25:
             return False
     return True
 
 
-def _ends(mask: Grey, a: int, b: int, top: int, bottom: int) -> int:
-    """Give at how many sides a wall ends: it goes on behind its end, and stands free above and below."""
+def _beyond(top: int, bottom: int) -> int:
+    """Give how far beside a wall to look: lines along its faces make it a little thicker here and there."""
+    return 4 + (bottom - top) // 10
+
+
+def _ends(mask: Grey, a: int, b: int, top: int, bottom: int, times: float) -> int:
+    """Give at how many sides a wall ends: it goes on behind its end, and stands free above and below.
+
+    ``times`` says how much of its length must stand free: seen aslant, the corner of any wall is free for a little.
+    """
     depth = bottom - top + 1
     inner = slice(top + depth // 4, bottom + 1 - depth // 4)
-    reach, free = max(4, round(0.8 * depth)), max(3, min(8, depth // 4))
+    reach, free = max(4, round(0.8 * depth)), round(times * max(3, min(8, depth // 4)))
+    beyond = _beyond(top, bottom)
+    if top < beyond or bottom + beyond >= len(mask):
+        return 0
     count = 0
     for left, right, near in ((a - reach, a, slice(max(0, a - free), a)), (b, b + reach, slice(b, b + free))):
         if left < 0 or right > mask.shape[1] or mask[inner, left:right].mean() < 0.9:
             continue
-        if mask[top - 3, near].mean() < 0.3 and mask[bottom + 3, near].mean() < 0.3:
+        if mask[top - beyond, near].mean() < 0.3 and mask[bottom + beyond, near].mean() < 0.3:
             count += 1
     return count
 

@@ -74,7 +74,7 @@ def prepare(grey: Grey) -> Prepared:
     part = _resized(grey[top:bottom, left:right], scale)
     even = _evened(part)
     ink, paper_even = _ink(even)
-    angle = skew_deg(ink)
+    angle = skew_deg(_without_frame(ink))
     height, width = even.shape
     to_part = np.array([[scale, 0.0, 0.5 * scale - 0.5 - left * scale], [0.0, scale, 0.5 * scale - 0.5 - top * scale]])
     turn, size = _turn(width, height, angle)
@@ -88,6 +88,7 @@ def prepare(grey: Grey) -> Prepared:
         ink = cv2.copyMakeBorder(ink, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=0)
     to_work = turn[:, :2] @ to_part
     to_work[:, 2] += turn[:, 2]
+    ink = _without_frame(ink)
     return Prepared(ink, to_work, inverse(to_work), scale, angle)
 
 
@@ -218,14 +219,17 @@ def _ink(even: Grey) -> tuple[Grey, int]:
         raise TracingError("Nothing is drawn on this sheet that stands out from its paper.")
     noise = _noise(counts, paper)
     level = paper - max(0.38 * (paper - dark), min(5.0 * noise, 0.6 * (paper - dark)))
-    return _sharp(even, level, paper), paper
+    return _sharp(even, level, paper, paper - 0.55 * (paper - dark)), paper
 
 
-def _sharp(even: Grey, level: float, paper: int) -> Grey:
-    """Give the ink below a level, its edges half-way between the paper and the darkest nearby: blur widens no line."""
+def _sharp(even: Grey, level: float, paper: int, certain: float) -> Grey:
+    """Give the ink below a level, its edges half-way between the paper and the darkest nearby: blur widens no line.
+
+    What is darker than ``certain`` is ink beside something darker too, as a grey wall is beside its black edge.
+    """
     darkest = cv2.erode(even, np.ones((5, 5), np.uint8))
     half_way = cv2.addWeighted(darkest, 0.5, np.full_like(darkest, paper), 0.5, 0)
-    return ((even < level) & (even <= half_way)).astype(np.uint8)
+    return ((even < level) & ((even <= half_way) | (even < certain))).astype(np.uint8)
 
 
 def _noise(counts: npt.NDArray[np.float64], paper: int) -> float:

@@ -9,13 +9,13 @@ import numpy as np
 import numpy.typing as npt
 
 from circuitmap.jobs import Ticket
-from circuitmap.plan.tracing.fill import OUTSIDE, Filled, fill
+from circuitmap.plan.tracing.fill import Filled, fill, holds_together
 from circuitmap.plan.tracing.found import Opening, Outlined, TracingError
 from circuitmap.plan.tracing.leaks import behind_a_neck
 from circuitmap.plan.tracing.linework import drawn
 from circuitmap.plan.tracing.outline import outline
 from circuitmap.plan.tracing.prepare import Grey, Matrix, Prepared, inverse, prepare
-from circuitmap.plan.tracing.walls import find_walls
+from circuitmap.plan.tracing.walls import all_walls, filled_walls, find_strokes
 
 _STEPS: Final = 6
 _EDGE: Final = 4  # free pixels about a room that is cut out
@@ -144,11 +144,19 @@ def analyse(
     if lines is not None:
         grey, to_grey = drawn(lines)
     prepared = prepare(grey)
-    walls = find_walls(prepared.ink, ticket, 1, _STEPS)
-    ticket.tick(4, _STEPS, "doors and windows")
-    filled = fill(walls)
+    ticket.tick(1, _STEPS, "filled walls")
+    strokes = find_strokes(prepared.ink)
+    filled = None
+    if strokes.thick.any():
+        ticket.tick(2, _STEPS, "doors and windows")
+        filled = fill(filled_walls(strokes))
+    if filled is None or not holds_together(filled):
+        ticket.tick(3, _STEPS, "hollow walls")
+        walls = all_walls(strokes)
+        ticket.tick(4, _STEPS, "doors and windows")
+        filled = fill(walls)
     ticket.tick(_STEPS, _STEPS, "done")
-    return Sheeted(prepared, filled, grey, walls.line_px, to_grey, size)
+    return Sheeted(prepared, filled, grey, strokes.line_px, to_grey, size)
 
 
 def _touches(opening: Opening, mask: Grey, left: int, top: int) -> bool:

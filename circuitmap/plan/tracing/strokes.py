@@ -14,6 +14,7 @@ Floats = npt.NDArray[np.float64]
 _THICKEST_PART: Final = 1 / 14  # of the drawing's longer side; what is thicker is a shaded area, no wall
 _LEAST_WALLS: Final = 0.9  # of the drawing's longer side, along all thick strokes together
 _MOST_WALLS: Final = 9.0  # the same: no home has so many; what runs so far are thin lines
+_THINNEST_WALL: Final = 0.17  # of the thickest
 _SIZES: Final = (2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 20, 24, 29)
 
 
@@ -40,25 +41,29 @@ def thick_strokes(ink: Grey) -> Grey:
     least = _least_thick(stroke_areas(ink), side)
     if least == 0:
         return nothing
-    opened = _opened(ink, least)
+    kept = opened(ink, least)
     thickest = side * _THICKEST_PART
-    core = cv2.distanceTransform(opened, cv2.DIST_L2, 3)
+    core = cv2.distanceTransform(kept, cv2.DIST_L2, 3)
     if float(core.max()) * 2 > thickest:
         heart = (core * 2 > thickest).astype(np.uint8)
         reach = math.ceil(thickest / 2) * 2 + 1
-        opened = opened & (1 - cv2.dilate(heart, np.ones((reach, reach), np.uint8)))
-    if _run_px(opened, least) < _LEAST_WALLS * side:
+        kept = kept & (1 - cv2.dilate(heart, np.ones((reach, reach), np.uint8)))
+    if _run_px(kept, least) < _LEAST_WALLS * side:
         return nothing
-    # What the opening rounded off at slants and ends comes back; thin lines come back as stubs of a pixel or two only.
-    return ink & cv2.dilate(opened, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (5, 5)))
+    return kept
 
 
 def thicknesses(walls: Grey) -> list[float]:
     """Give the thicknesses that filled walls have for a good part of their length, thinnest first."""
-    depth = cv2.distanceTransform(walls, cv2.DIST_L2, 3)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(walls, connectivity=8, ltype=cv2.CV_32S)
+    longest = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
+    large = longest >= max(walls.shape) / 15
+    large[0] = False
+    depth = cv2.distanceTransform(large.astype(np.uint8)[labels], cv2.DIST_L2, 3)
     ridge = (depth >= cv2.dilate(depth, np.ones((5, 5), np.uint8))) & (depth > 1.5)
     widths = (2.0 * depth[ridge] - 1.0).astype(np.float64)
-    return peaks(widths, np.ones_like(widths), 0.08) if len(widths) else []
+    found = peaks(widths, np.ones_like(widths), 0.08) if len(widths) else []
+    return [width for width in found if width >= _THINNEST_WALL * found[-1]]
 
 
 def peaks(values: Floats, weights: Floats, share: float) -> list[float]:
@@ -79,16 +84,16 @@ def peaks(values: Floats, weights: Floats, share: float) -> list[float]:
     return found
 
 
-def _run_px(opened: Grey, least: int) -> float:
+def _run_px(strokes: Grey, least: int) -> float:
     """Give how far thick strokes run together; letters and dots don't count."""
-    count, _, stats, _ = cv2.connectedComponentsWithStats(opened, connectivity=8)
+    count, _, stats, _ = cv2.connectedComponentsWithStats(strokes, connectivity=8)
     if count <= 1:
         return 0.0
     width, height, area = (
         stats[1:, k].astype(float) for k in (cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT, cv2.CC_STAT_AREA)
     )
     longest = np.maximum(width, height)
-    wall = longest >= max(6 * least, max(opened.shape) / 30)
+    wall = longest >= max(6 * least, max(strokes.shape) / 30)
     return float(longest[wall].sum())
 
 
@@ -113,7 +118,10 @@ def _least_thick(areas: Floats, side: int) -> int:
     return 0
 
 
-def _opened(ink: Grey, size: int) -> Grey:
+def opened(ink: Grey, size: int) -> Grey:
+    """Give the ink without strokes narrower than a size, whichever way they run."""
+    if size < 2:
+        return ink
     square = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((size, size), np.uint8))
     if size < 4:
         return square

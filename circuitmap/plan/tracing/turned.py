@@ -84,7 +84,7 @@ def slants_deg(ink: Grey, thick: Grey) -> list[float]:
     ends = found.reshape(-1, 4).astype(float)
     dx, dy = ends[:, 2] - ends[:, 0], ends[:, 3] - ends[:, 1]
     length, angle = np.hypot(dx, dy), np.degrees(np.arctan2(dy, dx)) % 180
-    free = np.minimum(angle % 90, 90 - angle % 90) > 2.5
+    free = np.minimum(angle % 90, 90 - angle % 90) > 4.5
     length, angle = length[free], angle[free]
     slants: list[float] = []
     while len(length) and len(slants) < _MOST_SLANTS:

@@ -6,7 +6,6 @@ from typing import Final
 import cv2
 import numpy as np
 
-from circuitmap.jobs import Ticket
 from circuitmap.plan.tracing.lines import (
     Strips,
     fitting,
@@ -21,11 +20,12 @@ from circuitmap.plan.tracing.lines import (
     usual_depths,
 )
 from circuitmap.plan.tracing.prepare import Grey
-from circuitmap.plan.tracing.strokes import thick_strokes, thicknesses, thin_line_px
+from circuitmap.plan.tracing.strokes import opened, thick_strokes, thicknesses, thin_line_px
 from circuitmap.plan.tracing.turned import Turned, slants_deg, turned_by
 
 
 _ROUNDS: Final = 2
+_CLEARLY_WALL: Final = 0.6  # of the thinnest wall's thickness
 
 
 @dataclass(frozen=True)
@@ -39,19 +39,43 @@ class Walls:
     line_px: float
 
 
-def find_walls(ink: Grey, ticket: Ticket, done: int, total: int) -> Walls:
-    """Find the walls of a drawing that lies straight; ticks from ``done`` on, three times."""
-    ticket.tick(done, total, "filled walls")
+@dataclass(frozen=True)
+class Strokes:
+    """What a drawing is made of: all ink, its filled walls, the thickness of its thin lines, and its directions."""
+
+    ink: Grey
+    thick: Grey
+    line_px: float
+    turns: tuple[Turned, ...]
+
+
+def find_strokes(ink: Grey) -> Strokes:
+    """Part the ink of a drawing that lies straight, and find the directions it has."""
     thick = thick_strokes(ink)
     line_px = thin_line_px(ink & (1 - cv2.dilate(thick, np.ones((3, 3), np.uint8))))
-    ticket.tick(done + 1, total, "directions")
-    turns = [turned_by(angle, ink.shape) for angle in (0.0, 90.0, *slants_deg(ink, thick))]
-    ticket.tick(done + 2, total, "hollow walls")
-    thin = ink & (1 - thick)
-    mask, depths = _hollow(thin, thick, turns, line_px)
-    filled = thicknesses(thick) if thick.any() else []
-    mask |= thick
-    return Walls(mask, ink, tuple(sorted({*filled, *depths})), tuple(turns), line_px)
+    turns = tuple(turned_by(angle, ink.shape) for angle in (0.0, 90.0, *slants_deg(ink, thick)))
+    return Strokes(ink, thick, line_px, turns)
+
+
+def filled_walls(strokes: Strokes) -> Walls:
+    """Give the filled walls alone."""
+    depths = tuple(thicknesses(strokes.thick)) if strokes.thick.any() else ()
+    # The lines of a window that run close together are thick as well, but not as thick as a wall.
+    mask = strokes.thick
+    if depths:
+        even = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+        mask = opened(even, round(_CLEARLY_WALL * depths[0]))
+    return Walls(mask, strokes.ink, depths, strokes.turns, strokes.line_px)
+
+
+def all_walls(strokes: Strokes) -> Walls:
+    """Give the filled and the hollow walls."""
+    filled = filled_walls(strokes)
+    near = cv2.dilate(strokes.thick, np.ones((3, 3), np.uint8)) if filled.depths else strokes.thick
+    mask, depths = _hollow(strokes.ink & (1 - near), strokes.thick, list(strokes.turns), strokes.line_px)
+    return Walls(
+        mask | filled.mask, strokes.ink, tuple(sorted({*filled.depths, *depths})), strokes.turns, strokes.line_px
+    )
 
 
 def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tuple[Grey, list[float]]:
