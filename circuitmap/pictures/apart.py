@@ -19,6 +19,8 @@ from circuitmap.pictures.study import Study
 Task = Literal["pdf", "pdf lines", "svg", "dxf"]
 LIMIT_S: Final = 30
 MEMORY_BYTES: Final = 2_500_000_000
+# Where programs of the command line open a window of their own, this one doesn't.
+_NO_CONSOLE: Final[int] = getattr(subprocess, "CREATE_NO_WINDOW", 0)
 _LOG: Final = logging.getLogger(__name__)
 
 
@@ -61,8 +63,8 @@ def study_apart(task: Task, data: bytes, page: int, shown: str, *, limit_s: int 
     known = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, (home, os.environ.get("PYTHONPATH"))))}
     try:
         ended = subprocess.run(
-            [sys.executable, "-m", "circuitmap.pictures.apart_main"],
-            input=asked, capture_output=True, timeout=limit_s, env=known, check=False,
+            [sys.executable, "-W", "ignore", "-m", "circuitmap.pictures.apart_main"],
+            input=asked, capture_output=True, timeout=limit_s, env=known, check=False, creationflags=_NO_CONSOLE,
         )  # fmt: skip
     except subprocess.TimeoutExpired as error:
         says = f"reading the {name} drawing took longer than {limit_s} s and was stopped."

@@ -32,6 +32,11 @@ _INSIDE_PAINT: Final = frozenset({"stop"})
 _SCRIPTS: Final = frozenset({"script", "handler", "foreignObject", "iframe", "audio", "video", "set", "animate"})
 _COSTLY: Final = frozenset({"filter", "mask", "pattern", "marker"})
 _REFERS: Final = frozenset({"filter", "mask", "marker", "marker-start", "marker-mid", "marker-end"})
+# How far before its place a text begins, as a share of its length; how long a letter is, as a share of its height.
+_BACK: Final = {"middle": 0.5, "end": 1.0}
+_LETTER: Final = 0.5
+_Run = tuple[float, float, float, str, list[str]]
+"""Where a line of words is placed (x, y), its height, how it is anchored there, and the words."""
 _NAME: Final = re.compile(r"[A-Za-z_][\w.-]*$")
 _PICTURE: Final = re.compile(r"\s*data:(image/png|image/jpe?g)\s*;\s*base64\s*,", re.IGNORECASE)
 
@@ -46,6 +51,7 @@ class _At:
     fill: str = "black"
     stroke: str = "none"
     font_px: float = 16.0
+    anchor: str = "start"
     depth: int = 0
     copied: bool = False
 
@@ -126,7 +132,7 @@ class Cleaner:
             matrix = times(matrix, values.transform(element.get("transform")))
         return replace(
             at, matrix=matrix, layer=layer, fill=style.get("fill", at.fill), stroke=style.get("stroke", at.stroke),
-            font_px=font_px, depth=at.depth + 1,
+            font_px=font_px, depth=at.depth + 1, anchor=style.get("text-anchor", at.anchor),
         )  # fmt: skip
 
     def _style(self, element: "Element") -> dict[str, str]:
@@ -217,23 +223,23 @@ class Cleaner:
     # -- words and pictures -----------------------------------------------------------------------------------
 
     def _text(self, element: "Element", at: _At, style: dict[str, str]) -> None:
-        runs: list[tuple[float, float, float, list[str]]] = []
+        runs: list[_Run] = []
         x, y = _first(element.get("x"), at.view[0]) or 0.0, _first(element.get("y"), at.view[1]) or 0.0
         self._words(element, at, style, (x, y), runs, "text")
-        for x, y, font_px, parts in runs:
+        for x, y, font_px, anchor, parts in runs:
             words = " ".join("".join(parts).split())
             if words:
                 a, b, c, d, _, _ = at.matrix
-                spot = moved(at.matrix, x, y)
+                back = _BACK.get(anchor, 0.0) * len(words) * _LETTER * font_px
+                spot = moved(at.matrix, x - back, y)
                 size, turn = font_px * math.hypot(c, d), math.degrees(math.atan2(b, a))
                 self.texts.append(Text(*spot, size, words[:500], turn))
 
     def _words(
-        self, element: "Element", at: _At, style: dict[str, str], spot: Spot,
-        runs: list[tuple[float, float, float, list[str]]], name: str,
+        self, element: "Element", at: _At, style: dict[str, str], spot: Spot, runs: "list[_Run]", name: str
     ) -> None:  # fmt: skip
         self.out.append(self._open(name, style, copied=at.copied) + ">")
-        runs.append((*spot, at.font_px, []))
+        runs.append((*spot, at.font_px, style.get("text-anchor", at.anchor), []))
         self._say(element.text, runs)
         for child in element:
             self._parts += 1
@@ -257,10 +263,10 @@ class Cleaner:
             self._say(child.tail, runs)
         self.out.append(f"</{name}>")
 
-    def _say(self, text: str | None, runs: list[tuple[float, float, float, list[str]]]) -> None:
+    def _say(self, text: str | None, runs: "list[_Run]") -> None:
         if text:
             self.out.append(escape(text))
-            runs[-1][3].append(text)
+            runs[-1][4].append(text)
 
     def _image(self, element: "Element", at: _At, style: dict[str, str]) -> None:
         href = _href(element)

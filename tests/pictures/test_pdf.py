@@ -1,10 +1,13 @@
 """PDF pages: sizes, pages, sharpness at any zoom, lines, layers and words, and files that can't be used."""
 
+import time
+
 import numpy as np
 import pytest
 
 from circuitmap.errors import PictureError
 from circuitmap.pictures import decode_rgba, linework, look, render
+from circuitmap.pictures.apart import study_apart
 from tests.pictures import pdfs
 
 PX_PER_POINT = 200 / 72
@@ -173,3 +176,39 @@ def test_pages_beyond_those_held_open_are_opened_again():
     for _ in range(2):
         for n in range(8):
             assert render(info, n + 1, (0, 0, 10, 10), (4, 4))[0] == pytest.approx(255 * n / 10, abs=1)
+
+
+# -- bad faith -----------------------------------------------------------------------------------------------------
+
+
+def nested_forms(deep=9):
+    """A page that draws a form, which draws ten of the next, and so on: a hundred million lines in 3 kB."""
+    forms = []
+    for n in range(deep):
+        last = n == deep - 1
+        inside = b"" if last else b"/XObject << /F %d 0 R >>" % (7 + n)
+        head = b"/Type /XObject /Subtype /Form /BBox [0 0 900 900] /Resources << %b >>" % inside
+        forms.append(pdfs.stream(b"0 0 m 9 9 l S" if last else b"/F Do " * 10, head))
+    return pdfs.pdf(b"/F0 Do", more_resources=b"/XObject << /F0 %d 0 R >>", more_objects=forms)
+
+
+def claimed_picture(side_px):
+    head = b"/Type /XObject /Subtype /Image /Width %d /Height %d /ColorSpace /DeviceRGB /BitsPerComponent 8"
+    picture = pdfs.stream(bytes(1_000_000), head % (side_px, side_px))
+    operators = b"q 900 0 0 841 0 0 cm /I0 Do Q"
+    return pdfs.pdf(operators, more_resources=b"/XObject << /I0 %d 0 R >>", more_objects=[picture])
+
+
+def test_a_page_of_endless_forms_ends_in_a_sentence_within_its_limits():
+    start = time.monotonic()
+    with pytest.raises(PictureError, match=r"took longer than 4 s|needs more memory"):
+        study_apart("pdf", nested_forms(), 1, "plan.pdf", limit_s=4)
+    assert time.monotonic() - start < 15
+
+
+def test_a_picture_that_claims_gigabytes_takes_none():
+    resource = pytest.importorskip("resource")
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    info = look(claimed_picture(40_000))
+    assert len(decode_rgba(info)[2]) == 4 * info.width_px * info.height_px
+    assert (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1_000 < 400

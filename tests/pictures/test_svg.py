@@ -302,3 +302,17 @@ def test_an_svg_that_can_t_be_used_gets_one_clear_sentence(data, says):
 
 def test_a_path_with_a_mistake_is_drawn_up_to_it():
     assert len(linework(look(svg('<path d="M0 0 H9 V9 Q nonsense" stroke="black"/><path d="M0 50H9"/>'))).segments) >= 1
+
+
+def test_words_placed_by_their_middle_or_end_begin_before_that():
+    anchored = [
+        f'<text x="150" y="{y}" font-size="10" text-anchor="{anchor}">Kitchen</text>'
+        for y, anchor in ((50, "start"), (80, "middle"), (110, "end"))
+    ]
+    info = look(svg("".join(anchored)))
+    scale = info.width_px / 300
+    seen = shown(info)[:, :, 0]
+    for text, low in zip(linework(info).texts, (50, 80, 110), strict=True):
+        row = seen[round((low - 9) * scale) : round((low + 3) * scale)]
+        begins = np.flatnonzero((row < 128).any(axis=0))[0] / scale
+        assert text.x / scale == pytest.approx(begins, abs=6)
