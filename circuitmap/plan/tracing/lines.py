@@ -16,7 +16,8 @@ Floats = npt.NDArray[np.float64]
 _SHORTEST_PART: Final = 1 / 150  # of the drawing's longer side
 _THICKEST_PART: Final = 1 / 22
 _NEAR: Final = 0.05  # how far a thickness may be off a usual one
-_SHARE: Final = 0.15
+_SHARE: Final = 0.2
+_MOST_DEPTHS: Final = 4
 _SAME_PX: Final = 2.5
 
 
@@ -160,7 +161,7 @@ def usual_depths(strips: list[Strips], evident: list[npt.NDArray[np.bool_]]) -> 
     chosen = [those.only(sure & is_long(those)) for those, sure in zip(strips, evident, strict=True)]
     depth = np.concatenate([those.depth for those in chosen])
     length = np.concatenate([those.length for those in chosen])
-    return peaks(depth, length, _SHARE) if len(depth) else []
+    return peaks(depth, length, _SHARE, _MOST_DEPTHS) if len(depth) else []
 
 
 def is_long(strips: Strips) -> npt.NDArray[np.bool_]:

@@ -44,7 +44,7 @@ def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
     gaps = []
     for first, middle, last in _chains(row, start, end, mask.shape[1]):
         depth = int(row[last] - row[first]) + 1
-        if not 0.55 * walls.depths[0] <= depth <= 1.3 * walls.depths[-1] + 2:
+        if not 0.72 * walls.depths[0] <= depth <= 1.3 * walls.depths[-1] + 2:
             continue
         a, b, top, bottom = int(start[middle]), int(end[middle]), int(row[first]), int(row[last])
         if not _is_free_beside(mask, a, b, top, bottom):
@@ -53,7 +53,7 @@ def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
         if not ends:
             continue
         is_inked = _is_inked(ink, a, b, top, bottom)
-        if b - a <= plain or is_inked:
+        if b - a <= plain or (is_inked and ends == 2):
             gaps.append(Gap(a, b, top, bottom, "inked" if is_inked else "opening", ends == 2))
     return gaps
 

@@ -66,22 +66,25 @@ def thicknesses(walls: Grey) -> list[float]:
     return [width for width in found if width >= _THINNEST_WALL * found[-1]]
 
 
-def peaks(values: Floats, weights: Floats, share: float) -> list[float]:
-    """Give where weighted values gather, on a scale of ratios; a place counts from a share of the greatest one on."""
+def peaks(values: Floats, weights: Floats, share: float, most: int = 99) -> list[float]:
+    """Give where weighted values gather, on a scale of ratios; a place counts from a share of the greatest on.
+
+    Only the ``most`` strongest are given, in rising order.
+   """
     step = 0.05
     places = np.log(values) / step
     low = int(places.min()) - 2
     counts = np.bincount((places - low).round().astype(int), weights=weights)
     counts = np.append(counts, [0.0, 0.0])
     smooth = np.convolve(counts, [1, 1, 1], mode="same")
-    found = []
+    found: list[tuple[float, float]] = []
     for at in range(1, len(smooth) - 1):
         if smooth[at] >= share * smooth.max() and smooth[at] >= smooth[at - 1] and smooth[at] > smooth[at + 1]:
             near = np.abs(places - low - at) <= 1.5
             order = np.argsort(values[near])
             grown = np.cumsum(weights[near][order])
-            found.append(float(values[near][order][int(np.searchsorted(grown, grown[-1] / 2))]))
-    return found
+            found.append((float(smooth[at]), float(values[near][order][int(np.searchsorted(grown, grown[-1] / 2))])))
+    return sorted(value for _, value in sorted(found, reverse=True)[:most])
 
 
 def _run_px(strokes: Grey, least: int) -> float:

@@ -11,6 +11,7 @@ from circuitmap.plan.tracing.prepare import Grey, Matrix, inverse
 
 _MOST_SLANTS: Final = 4
 _APART_DEG: Final = 4.0
+_LEAST_ASIDE_PX: Final = 12
 
 
 @dataclass(frozen=True)
@@ -87,13 +88,19 @@ def slants_deg(ink: Grey, thick: Grey) -> list[float]:
     free = np.minimum(angle % 90, 90 - angle % 90) > 4.5
     length, angle = length[free], angle[free]
     slants: list[float] = []
-    while len(length) and len(slants) < _MOST_SLANTS:
+    for _ in range(2 * _MOST_SLANTS):
+        if not len(length) or len(slants) == _MOST_SLANTS:
+            break
         counts = np.bincount((angle * 2).astype(int), weights=length, minlength=360)
         around = counts + np.roll(counts, 1) + np.roll(counts, -1)
         peak = (int(around.argmax()) + 0.5) / 2
         off = (angle - peak + 90) % 180 - 90
         near = np.abs(off) <= 1.5
-        slants.append(float(peak + np.average(off[near], weights=length[near] ** 2)) % 180)
+        slant = float(peak + np.average(off[near], weights=length[near] ** 2)) % 180
+        aside = math.radians(min(slant % 90, 90 - slant % 90))
+        # A thick edge holds lines a little aslant; only one that leaves the edge is a direction of its own.
+        if float(length[near].max()) * math.sin(aside) >= _LEAST_ASIDE_PX and float(length[near].sum()) >= 2 * shortest:
+            slants.append(slant)
         far = np.abs(off) > _APART_DEG
         length, angle = length[far], angle[far]
     return slants

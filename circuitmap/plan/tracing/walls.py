@@ -25,6 +25,7 @@ from circuitmap.plan.tracing.turned import Turned, slants_deg, turned_by
 
 
 _ROUNDS: Final = 2
+_LONG_ASLANT: Final = 3.0
 _CLEARLY_WALL: Final = 0.6  # of the thinnest wall's thickness
 
 
@@ -95,6 +96,8 @@ def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tup
                 if other != one:
                     others |= mask
             evident[one] = has_open_end(strips[one], inks[one], turn.turn(others), line_px)
+            if not turn.is_exact:  # hatching lies aslant as well
+                evident[one] &= strips[one].length >= _LONG_ASLANT * strips[one].depth
     depths = usual_depths(strips, evident)
     mask = np.zeros_like(thin)
     for turn, ink, those, sure in zip(turns, inks, strips, evident, strict=True):
