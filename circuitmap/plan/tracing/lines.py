@@ -16,7 +16,7 @@ Floats = npt.NDArray[np.float64]
 _SHORTEST_PART: Final = 1 / 150  # of the drawing's longer side
 _THICKEST_PART: Final = 1 / 22
 _NEAR: Final = 0.05  # how far a thickness may be off a usual one
-_SHARE: Final = 0.2
+_SHARE: Final = 0.25
 _MOST_DEPTHS: Final = 4
 _SAME_PX: Final = 2.5
 

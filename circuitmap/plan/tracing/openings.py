@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from circuitmap.plan.tracing.found import Opening, OpeningKind
+from circuitmap.plan.tracing.lines import Strips
 from circuitmap.plan.tracing.prepare import Grey
 from circuitmap.plan.tracing.turned import Turned
 from circuitmap.plan.tracing.walls import Walls
@@ -15,6 +16,7 @@ from circuitmap.plan.tracing.walls import Walls
 Ints = npt.NDArray[np.int64]
 
 _SLACK_PX: Final = 2
+_SAME_PX: Final = 2.5
 _WIDEST_PLAIN: Final = 18.0  # times the thinnest wall: a double door in a stud partition
 _WIDEST_INKED: Final = 34.0
 _INKED: Final = 0.72  # of its width, along one row
@@ -41,6 +43,7 @@ def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
     plain = min(_WIDEST_PLAIN * walls.depths[0], side / 5)
     inked = min(_WIDEST_INKED * walls.depths[0], side / 2.5)
     row, start, end = _runs(mask, max(4.0, 0.8 * walls.depths[0]), max(plain, inked))
+    least_ends, times = (1, 1.0) if turn.is_exact else (2, 3.0)
     gaps = []
     for first, middle, last in _chains(row, start, end, mask.shape[1]):
         depth = int(row[last] - row[first]) + 1
@@ -49,12 +52,32 @@ def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
         a, b, top, bottom = int(start[middle]), int(end[middle]), int(row[first]), int(row[last])
         if not _is_free_beside(mask, a, b, top, bottom):
             continue
-        ends = _ends(mask, a, b, top, bottom, 1.0 if turn.is_exact else 3.0)
-        if not ends:
+        ends = _ends(mask, a, b, top, bottom, times)
+        if ends < least_ends:
             continue
         is_inked = _is_inked(ink, a, b, top, bottom)
         if b - a <= plain or (is_inked and ends == 2):
             gaps.append(Gap(a, b, top, bottom, "inked" if is_inked else "opening", ends == 2))
+    strips = walls.strips[walls.turns.index(turn)] if walls.strips else None
+    return gaps if strips is None else gaps + _between(strips, mask, ink, plain, inked, times)
+
+
+def _between(strips: Strips, mask: Grey, ink: Grey, plain: float, inked: float, times: float) -> list[Gap]:
+    """Give the gaps between hollow pieces of one wall, whatever is drawn in them."""
+    gaps = []
+    order = np.lexsort((strips.start, strips.low.round()))
+    for one in order:
+        same = (np.abs(strips.low - strips.low[one]) <= _SAME_PX) & (np.abs(strips.high - strips.high[one]) <= _SAME_PX)
+        later = same & (strips.start > strips.end[one] + 3)
+        if not later.any() or (same & (strips.start <= strips.end[one] + 3) & (strips.end > strips.end[one] + 3)).any():
+            continue
+        a, b = round(strips.end[one]) + 1, round(strips.start[later].min())
+        top, bottom = round(strips.low[one]), round(strips.high[one])
+        if b - a > max(plain, inked) or _ends(mask, a, b, top, bottom, times) < 2:
+            continue
+        is_inked = _is_inked(ink, a, b, top, bottom)
+        if b - a <= plain or is_inked:
+            gaps.append(Gap(a, b, top, bottom, "inked" if is_inked else "opening", True))
     return gaps
 
 

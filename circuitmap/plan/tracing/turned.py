@@ -14,7 +14,7 @@ _APART_DEG: Final = 4.0
 _LEAST_ASIDE_PX: Final = 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Turned:
     """A way of turning the working picture by ``angle_deg``; a quarter turn is exact."""
 

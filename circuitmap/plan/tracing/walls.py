@@ -38,6 +38,7 @@ class Walls:
     depths: tuple[float, ...]
     turns: tuple[Turned, ...]
     line_px: float
+    strips: tuple[Strips, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,22 +66,29 @@ def filled_walls(strokes: Strokes) -> Walls:
     mask = strokes.thick
     if depths:
         even = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
-        mask = opened(even, round(_CLEARLY_WALL * depths[0]))
+        mask = _without_crumbs(opened(even, round(_CLEARLY_WALL * depths[0])), 2 * depths[0] ** 2)
     return Walls(mask, strokes.ink, depths, strokes.turns, strokes.line_px)
+
+
+def _without_crumbs(mask: Grey, least_px2: float) -> Grey:
+    """Give walls without pieces too small to be any: where the leaves of a sliding door lie over one another."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
+    kept = stats[:, cv2.CC_STAT_AREA] >= least_px2
+    kept[0] = False
+    return kept.astype(np.uint8)[labels]
 
 
 def all_walls(strokes: Strokes) -> Walls:
     """Give the filled and the hollow walls."""
     filled = filled_walls(strokes)
     near = cv2.dilate(strokes.thick, np.ones((3, 3), np.uint8)) if filled.depths else strokes.thick
-    mask, depths = _hollow(strokes.ink & (1 - near), strokes.thick, list(strokes.turns), strokes.line_px)
-    return Walls(
-        mask | filled.mask, strokes.ink, tuple(sorted({*filled.depths, *depths})), strokes.turns, strokes.line_px
-    )
+    mask, depths, strips = _hollow(strokes.ink & (1 - near), strokes.thick, list(strokes.turns), strokes.line_px)
+    every = tuple(sorted({*filled.depths, *depths}))
+    return Walls(mask | filled.mask, strokes.ink, every, strokes.turns, strokes.line_px, tuple(strips))
 
 
-def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tuple[Grey, list[float]]:
-    """Give the mask of hollow walls, and their thicknesses."""
+def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tuple[Grey, list[float], list[Strips]]:
+    """Give the mask of hollow walls, their thicknesses, and the strips they are made of, by direction."""
     side = max(thin.shape)
     inks = [turn.turn(thin) for turn in turns]
     strips = [_strips(ink, line_px, side, turn.is_exact) for ink, turn in zip(inks, turns, strict=True)]
@@ -100,13 +108,15 @@ def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tup
                 evident[one] &= strips[one].length >= _LONG_ASLANT * strips[one].depth
     depths = usual_depths(strips, evident)
     mask = np.zeros_like(thin)
+    chosen = []
     for turn, ink, those, sure in zip(turns, inks, strips, evident, strict=True):
         fits = fitting(those, depths)
         walls = those.only(fits)
         walls = walls.only(in_line(walls, sure[fits]))
+        chosen.append(walls)
         if len(walls):
             mask |= turn.undo(paint(walls, ink.shape, line_px, 1.3 * max(depths)))
-    return mask, depths
+    return mask, depths, chosen
 
 
 def _strips(ink: Grey, line_px: float, side: int, is_main: bool) -> Strips:
