@@ -7,7 +7,8 @@ from circuitmap.pictures import svg_values as values
 from circuitmap.pictures.flatten import Matrix, times
 from circuitmap.pictures.pdf import PX_PER_INCH, sheet_scale
 from circuitmap.pictures.study import RefusedError, Study
-from circuitmap.pictures.svg_clean import MOST_PARTS, Cleaner, fit, local
+from circuitmap.pictures.svg_clean import MOST_PARTS, Cleaner
+from circuitmap.pictures.svg_values import fit, local
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -41,14 +42,16 @@ def study(data: bytes) -> Study:
             by_id.setdefault(name, element)
         if local(element.tag) == "style":
             sheets.append(element.text or "")
-    classes = values.class_rules("\n".join(sheets))
+    rules, has_more = values.rules_of("\n".join(sheets))
 
-    box, wide, high = _window(root, by_id, classes)
+    box, wide, high = _window(root, by_id, rules)
     fitted = fit(box, wide, high, root.get("preserveAspectRatio"))
     scale = sheet_scale(wide, high, PX_PER_INCH / values.PX_PER_INCH)
-    cleaner = Cleaner(by_id, classes)
+    cleaner = Cleaner(by_id, rules)
     if any(values.reaches_outside(sheet) for sheet in sheets):
         cleaner.left_out.add("links to other files")
+    if has_more:
+        cleaner.left_out.add("styles by selectors of several parts")
     cleaner.take_all(root, times((scale, 0, 0, scale, 0, 0), fitted), (box[2], box[3]))
     width_px, height_px = max(1, round(wide * scale)), max(1, round(high * scale))
     a, b, c, d, e, f = fitted
@@ -92,9 +95,7 @@ def _parsed(data: bytes) -> "Element":
     return root
 
 
-def _window(
-    root: "Element", by_id: "dict[str, Element]", classes: dict[str, dict[str, str]]
-) -> tuple[list[float], float, float]:
+def _window(root: "Element", by_id: "dict[str, Element]", rules: values.Rules) -> tuple[list[float], float, float]:
     """Give the view box and the size in px; where a file tells neither, what its lines take up."""
     box = values.numbers(root.get("viewBox") or "")
     if len(box) != 4 or box[2] <= 0 or box[3] <= 0:
@@ -106,7 +107,7 @@ def _window(
     if box and high <= 0:
         high = wide * box[3] / box[2]
     if not box and (wide <= 0 or high <= 0):
-        box = _extent(root, by_id, classes)
+        box = _extent(root, by_id, rules)
         wide, high = box[2], box[3]
     if not (math.isfinite(wide + high) and 0 < wide <= _LARGEST and 0 < high <= _LARGEST):
         raise RefusedError("the SVG has no usable size.", "Save it with a width and a height.")
@@ -115,10 +116,10 @@ def _window(
     return box or [0.0, 0.0, wide, high], wide, high
 
 
-def _extent(root: "Element", by_id: "dict[str, Element]", classes: dict[str, dict[str, str]]) -> list[float]:
+def _extent(root: "Element", by_id: "dict[str, Element]", rules: values.Rules) -> list[float]:
     import numpy as np
 
-    once = Cleaner(by_id, classes)
+    once = Cleaner(by_id, rules)
     identity: Matrix = (1, 0, 0, 1, 0, 0)
     once.take_all(root, identity, (100.0, 100.0))
     ends = np.frombuffer(once.pieces.packed()["segments"], np.float64).reshape(-1, 2)

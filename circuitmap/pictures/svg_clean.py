@@ -19,6 +19,7 @@ from circuitmap.pictures.raster import decode
 from circuitmap.pictures.readers import MOST_MEGAPIXELS, READERS
 from circuitmap.pictures.study import RefusedError, Text
 from circuitmap.pictures.svg_shapes import SHAPES, lines_of
+from circuitmap.pictures.svg_values import fit, local
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -37,6 +38,7 @@ _BACK: Final = {"middle": 0.5, "end": 1.0}
 _LETTER: Final = 0.5
 _Run = tuple[float, float, float, str, list[str]]
 """Where a line of words is placed (x, y), its height, how it is anchored there, and the words."""
+_NO_INK: Final = frozenset({"none", "transparent", "white", "#fff", "#ffffff", "rgb(255,255,255)"})
 _NAME: Final = re.compile(r"[A-Za-z_][\w.-]*$")
 _PICTURE: Final = re.compile(r"\s*data:(image/png|image/jpe?g)\s*;\s*base64\s*,", re.IGNORECASE)
 
@@ -61,7 +63,7 @@ class Cleaner:
     """Walks an SVG once: ``out`` gets the copy, ``pieces`` and ``texts`` what is drawn, ``left_out`` what was not."""
 
     by_id: "dict[str, Element]"
-    classes: dict[str, dict[str, str]]
+    rules: values.Rules
     out: list[str] = field(default_factory=list)
     pieces: Pieces = field(default_factory=Pieces)
     texts: list[Text] = field(default_factory=list)
@@ -144,9 +146,8 @@ class Cleaner:
                 self.left_out.add("links to other files")
             # Paint that can't be had is no paint; without the attribute it would be black.
             found[key] = "none" if key in ("fill", "stroke") else ""
-        if self.classes:
-            for name in (element.get("class") or "").split():
-                found |= self.classes.get(name, {})
+        if self.rules:
+            found |= values.ruled(self.rules, local(element.tag), found.get("class", ""), found.get("id", ""))
         if style:
             if values.reaches_outside(style):
                 self.left_out.add("links to other files")
@@ -174,7 +175,7 @@ class Cleaner:
         self.out.append(self._open(name, style, copied=at.copied) + "/>")
 
     def _draw(self, name: str, element: "Element", at: _At) -> None:
-        if at.stroke == "none" and at.fill in ("none", "white", "#fff", "#ffffff", "transparent"):
+        if at.stroke == "none" and at.fill.lower().replace(" ", "") in _NO_INK:
             return
         self.pieces.begin(at.layer)
         for line in lines_of(name, element.attrib, at.matrix, at.view):
@@ -320,20 +321,6 @@ class Cleaner:
                 own.pop("clip-path", None)
                 self._write(inner, own, at)
         self.out.append(f"</{name}>")
-
-
-def local(name: object) -> str:
-    """Give a tag or attribute without its namespace (comments have no name)."""
-    return name.rpartition("}")[2] if isinstance(name, str) else ""
-
-
-def fit(box: list[float], wide: float, high: float, how: str | None) -> Matrix:
-    """Give the matrix that fits a view box into a width and height: whole and centred, or stretched."""
-    across, down = wide / box[2], high / box[3]
-    if (how or "").strip().startswith("none"):
-        return across, 0.0, 0.0, down, -box[0] * across, -box[1] * down
-    s = max(across, down) if "slice" in (how or "") else min(across, down)
-    return s, 0.0, 0.0, s, (wide - s * box[2]) / 2 - box[0] * s, (high - s * box[3]) / 2 - box[1] * s
 
 
 def _href(element: "Element") -> str:

@@ -18,7 +18,7 @@ _LENGTH: Final = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?)
 _CALL: Final = re.compile(r"(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^)]*)\)")
 _ADDRESS: Final = re.compile(r"url\(\s*['\"]?\s*(?!['\"\s]*#)", re.IGNORECASE)
 _RULE: Final = re.compile(r"([^{}]*)\{([^{}]*)\}")
-_CLASS: Final = re.compile(r"\.([\w-]+)$")
+_PLAIN: Final = re.compile(r"\*|[A-Za-z]+|[A-Za-z]*\.[\w-]+|#[\w-]+")
 
 
 def numbers(text: str) -> list[float]:
@@ -76,6 +76,20 @@ def transform(text: str | None) -> Matrix:
     return whole
 
 
+def local(name: object) -> str:
+    """Give a tag or attribute without its namespace (comments have no name)."""
+    return name.rpartition("}")[2] if isinstance(name, str) else ""
+
+
+def fit(box: list[float], wide: float, high: float, how: str | None) -> Matrix:
+    """Give the matrix that fits a view box into a width and height: whole and centred, or stretched."""
+    across, down = wide / box[2], high / box[3]
+    if (how or "").strip().startswith("none"):
+        return across, 0.0, 0.0, down, -box[0] * across, -box[1] * down
+    s = max(across, down) if "slice" in (how or "") else min(across, down)
+    return s, 0.0, 0.0, s, (wide - s * box[2]) / 2 - box[0] * s, (high - s * box[3]) / 2 - box[1] * s
+
+
 def reaches_outside(value: str) -> bool:
     """Whether a value names anything but a part of the same file (or hides it behind an escape)."""
     return "\\" in value or "@import" in value.lower() or _ADDRESS.search(value) is not None
@@ -94,13 +108,32 @@ def declarations(style: str) -> dict[str, str]:
     return found
 
 
-def class_rules(sheet: str) -> dict[str, dict[str, str]]:
-    """Give what a style sheet says of classes by their name alone (``.wall { … }``)."""
-    rules: dict[str, dict[str, str]] = {}
+Rules = dict[str, dict[str, str]]
+"""Declarations by selector: a tag, ``.class``, ``tag.class`` or ``#id``."""
+
+
+def rules_of(sheet: str) -> tuple[Rules, bool]:
+    """Give what a style sheet says by plain selectors, and whether it says more than that."""
+    rules: Rules = {}
+    has_more = False
     for selectors, body in _RULE.findall(re.sub(r"/\*.*?\*/", "", sheet, flags=re.DOTALL)):
         said = declarations(body)
         for selector in selectors.split(","):
-            found = _CLASS.match(selector.strip())
-            if found is not None:
-                rules.setdefault(found[1], {}).update(said)
-    return rules
+            plain = selector.strip()
+            if _PLAIN.fullmatch(plain):
+                rules.setdefault(plain, {}).update(said)
+            else:
+                has_more = True
+    return rules, has_more
+
+
+def ruled(rules: Rules, tag: str, classes: str, name: str) -> dict[str, str]:
+    """Give what rules say of an element; what is said of it alone wins over what is said of many."""
+    found = dict(rules.get("*", {}))
+    found |= rules.get(tag, {})
+    for one in classes.split():
+        found |= rules.get(f".{one}", {})
+        found |= rules.get(f"{tag}.{one}", {})
+    if name:
+        found |= rules.get(f"#{name}", {})
+    return found

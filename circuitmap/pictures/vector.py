@@ -30,6 +30,7 @@ class _Held:
     lines: Linework | None = None
     fills: "list[NDArray[np.float64]] | None" = None
     page: OpenedPage | None = None
+    is_dropped: bool = False
 
 
 _held: "OrderedDict[tuple[str, str, int], _Held]" = OrderedDict()
@@ -138,7 +139,10 @@ def _draw(held: _Held, info: PictureInfo, page: int, region: Region, size_px: Si
                 held.page = open_page(held.study.pdf or info.data, 1 if held.study.pdf else page)
             except RefusedError as error:
                 raise PictureError("The picture", error.says, error.todo) from error
-        return draw(held.page, region, size_px)
+        pixels = draw(held.page, region, size_px)
+        if held.is_dropped:  # others took its place while this one was waiting for its turn
+            _close(held)
+        return pixels
 
 
 def forget() -> None:
@@ -153,7 +157,7 @@ def forget() -> None:
 def _close(old: _Held) -> None:
     """Close a page for good; the library's own tidying up would do it in whichever thread comes by."""
     with LOCK:
-        page, old.page = old.page, None
+        page, old.page, old.is_dropped = old.page, None, True
         if page is not None:
             page.page.close()
             page.document.close()

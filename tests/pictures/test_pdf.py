@@ -1,6 +1,7 @@
 """PDF pages: sizes, pages, sharpness at any zoom, lines, layers and words, and files that can't be used."""
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
@@ -212,3 +213,13 @@ def test_a_picture_that_claims_gigabytes_takes_none():
     info = look(claimed_picture(40_000))
     assert len(decode_rgba(info)[2]) == 4 * info.width_px * info.height_px
     assert (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1_000 < 400
+
+
+def test_pages_are_drawn_from_several_threads_at_once():
+    infos = [look(pdfs.pdf(b"%f g 0 0 1200 900 re f" % (n / 10))) for n in range(7)]
+
+    def shade(n):
+        return abs(render(infos[n % 7], 1, (5, 5, 50, 50), (64, 64))[0] - 25.5 * (n % 7)) <= 1
+
+    with ThreadPoolExecutor(4) as pool:
+        assert all(pool.map(shade, range(60)))

@@ -316,3 +316,18 @@ def test_words_placed_by_their_middle_or_end_begin_before_that():
         row = seen[round((low - 9) * scale) : round((low + 3) * scale)]
         begins = np.flatnonzero((row < 128).any(axis=0))[0] / scale
         assert text.x / scale == pytest.approx(begins, abs=6)
+
+
+def test_styles_by_plain_selectors_hold_and_others_are_told():
+    sheet = "path{fill:none;stroke:#000} .thick, rect.thick{stroke-width:9} #one{stroke:#f00} path.gone{display:none}"
+    inside = '<path d="M50 50H250V150H50Z" class="thick"/><path id="one" d="M10 10H90"/><path class="gone" d="M0 9H9"/>'
+    info = look(svg(f"<style>/* a remark */ {sheet}</style>{inside}"))
+    assert info.said == ()
+    scale = info.width_px / 300
+    seen = shown(info)
+    assert tuple(seen[round(100 * scale), round(150 * scale), :3]) == (255, 255, 255), "not filled"
+    assert tuple(seen[round(53 * scale), round(150 * scale), :3]) == (0, 0, 0), "a line of 9"
+    assert tuple(seen[round(10 * scale), round(50 * scale), :3]) == (255, 0, 0)
+    assert len(linework(info).segments) == 5
+    more = look(svg("<style>g > path{stroke:red}</style><path d='M0 0H9'/>"))
+    assert more.said == ("Left out of the SVG: styles by selectors of several parts.",)
