@@ -30,7 +30,9 @@ def grey_levels(data: bytes, name: str = "", page: int = 1) -> tuple[Level, ...]
     PictureError
         As ``look`` does.
     """
-    return _halved(_grey(data, name or "The picture", page))
+    shown = name or "The picture"
+    found = recognise(data, shown)
+    return _drawn_smaller(data, found, shown, page) if isinstance(found, str) else _halved(_grey(data, shown, page))
 
 
 def thumbnail(data: bytes, long_px: int, name: str = "", page: int = 1) -> Level:
@@ -78,6 +80,17 @@ def _from_rgba(size: tuple[int, int], pixels: bytes) -> "Image":
     from PIL import Image
 
     return Image.frombytes("RGBA", size, pixels).convert("L")
+
+
+def _drawn_smaller(data: bytes, media: str, shown: str, page: int) -> tuple[Level, ...]:
+    """Draw each size anew: halved again and again, thin lines would fade into the paper."""
+    study = vector.study(data, media, page, shown)
+    wide, high = study.width_px, study.height_px
+    levels = [_level(_grey(data, shown, page))]
+    while max(wide, high) > _SMALLEST_PX:
+        wide, high = (wide + 1) // 2, (high + 1) // 2
+        levels.append(_level(_from_rgba((wide, high), vector.scaled(data, media, page, shown, (wide, high)))))
+    return tuple(levels)
 
 
 def _halved(picture: "Image") -> tuple[Level, ...]:

@@ -21,7 +21,7 @@ _PAPER: Final = 255
 _SHIFT: Final = 4
 _FAR: Final = 1 << 20
 _LEAST_TEXT_PX, _MOST_TEXT_PX = 4.0, 400.0
-_LINE_PX: Final = 1.4
+_LINE_PX: Final = 2
 _MOST_TEXTS: Final = 3_000
 
 
@@ -44,9 +44,7 @@ def draw_lines(lines: Linework, fills: "list[NDArray[np.float64]]", region: Regi
         near = (x.max(axis=1) >= left) & (x.min(axis=1) <= left + wide)
         near &= (y.max(axis=1) >= top) & (y.min(axis=1) <= top + high)
         placed = _clipped((ends[near].reshape(-1, 2, 2) - origin) * scale, size_px)
-        # Nearer than one px to a sheet px the lines get a little heavier, further off they stay thin.
-        thick = 2 if across >= _LINE_PX else 1
-        cv2.polylines(grey, list(_whole(placed)), False, (_INK,), thick, cv2.LINE_AA, _SHIFT)
+        cv2.polylines(grey, list(_whole(placed)), False, (_INK,), _LINE_PX, cv2.LINE_AA, _SHIFT)
     grey = _with_words(grey, lines, region, across)
     return cv2.cvtColor(grey, cv2.COLOR_GRAY2RGBA).tobytes()
 

@@ -55,9 +55,10 @@ def study(data: bytes) -> Study:
     cleaner.take_all(root, times((scale, 0, 0, scale, 0, 0), fitted), (box[2], box[3]))
     width_px, height_px = max(1, round(wide * scale)), max(1, round(high * scale))
     a, b, c, d, e, f = fitted
+    placed = f"matrix({a:.9g} {b:.9g} {c:.9g} {d:.9g} {e:.9g} {f:.9g})"
     svg = (
         f'<svg {_HEAD} width="{wide:.9g}" height="{high:.9g}" viewBox="0 0 {wide:.9g} {high:.9g}">'
-        f'<g transform="matrix({a:.9g} {b:.9g} {c:.9g} {d:.9g} {e:.9g} {f:.9g})">{"".join(cleaner.out)}</g></svg>'
+        f'<g font-family="{values.OWN_FONT}" transform="{placed}">{"".join(cleaner.out)}</g></svg>'
     )
     said = [f"Left out of the SVG: {', '.join(sorted(cleaner.left_out))}."] if cleaner.left_out else []
     paper: float | None = None

@@ -152,6 +152,8 @@ class Cleaner:
             if values.reaches_outside(style):
                 self.left_out.add("links to other files")
             found |= values.declarations(style)
+        if found.get("font-family"):
+            found["font-family"] = values.with_own_font(found["font-family"])
         return {key: value for key, value in found.items() if value}
 
     # -- writing ----------------------------------------------------------------------------------------------

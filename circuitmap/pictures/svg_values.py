@@ -8,6 +8,7 @@ from typing import Final
 from circuitmap.pictures.flatten import IDENTITY, Matrix, times
 
 PX_PER_INCH: Final = 96.0
+OWN_FONT: Final = "'Source Sans Pro'"
 # Source: CSS Values and Units, absolute lengths: 1in = 2.54cm = 96px, 1pt = 1/72 in, 1pc = 12pt.
 _PX_PER: Final[Mapping[str, float]] = {
     "": 1.0, "px": 1.0, "in": PX_PER_INCH, "cm": PX_PER_INCH / 2.54, "mm": PX_PER_INCH / 25.4,
@@ -88,6 +89,15 @@ def fit(box: list[float], wide: float, high: float, how: str | None) -> Matrix:
         return across, 0.0, 0.0, down, -box[0] * across, -box[1] * down
     s = max(across, down) if "slice" in (how or "") else min(across, down)
     return s, 0.0, 0.0, s, (wide - s * box[2]) / 2 - box[0] * s, (high - s * box[3]) / 2 - box[1] * s
+
+
+def with_own_font(families: str) -> str:
+    """Give a list of font families with the program's own in place of a plain one that the machine may not have."""
+    names = [name.strip() for name in families.split(",") if name.strip()]
+    if names and names[-1].lower() in ("serif", "monospace", "cursive", "fantasy"):
+        return families
+    kept = [name for name in names if name.lower() not in ("sans-serif", "sans", "system-ui")]
+    return ", ".join([*kept, OWN_FONT])
 
 
 def reaches_outside(value: str) -> bool:

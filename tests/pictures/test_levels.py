@@ -81,3 +81,11 @@ def test_importing_the_floor_loads_no_library_that_reads():
         subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     )
     assert not loaded & {"PIL", "numpy", "cv2", "ezdxf", "pypdfium2", "pi_heif", "typst", "defusedxml", "fontTools"}
+
+
+@pytest.mark.parametrize("data", [pdfs.pdf(b"0.2 w 0 400 m 1190 400 l S"), written(house())])
+def test_a_thin_line_does_not_fade_from_afar(data):
+    levels = grey_levels(data)
+    darkest = [int(np.percentile(greys(level).min(axis=0), 50)) for level in levels]
+    assert len(levels) == 3
+    assert max(darkest) < 170, "a line between two rows of px is half as dark; halved again it would be a quarter"
