@@ -29,6 +29,7 @@ COMMANDS: Final = (
     Command("check", "circuitmap.cli.check", "print the findings of a home"),
     Command("rules", "circuitmap.cli.rules", "list the rules with their sources"),
     Command("draw", "circuitmap.cli.draw", "draw a plan as SVG"),
+    Command("outline", "circuitmap.cli.outline", "trace the rooms of a plan into GeoJSON"),
     Command("next-round", "circuitmap.cli.next_round", "propose the next switch-off"),
     Command("walk", "circuitmap.cli.walk", "write the paper sheet of a switch-off"),
     Command("rehearse", "circuitmap.cli.rehearse", "practise surveys where the wiring is known"),

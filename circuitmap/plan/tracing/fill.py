@@ -19,6 +19,7 @@ _SMALLEST_PART: Final = 1 / 45  # of the drawing's longer side, as the side of a
 _MOST_OF_HOME: Final = 0.55
 _ONE_ROOM: Final = 0.7
 OUTSIDE: Final = 0
+_SMALLEST_PX: Final = 24
 
 
 @dataclass(frozen=True)
@@ -32,8 +33,8 @@ class Filled:
     boxes: dict[int, tuple[int, int, int, int]]
 
 
-def fill(walls: Walls) -> Filled:
-    """Close the gaps and part the free space."""
+def fill(walls: Walls, scale: float) -> Filled:
+    """Close the gaps and part the free space; ``scale`` is that of the working picture."""
     gaps = [(turn, gap) for turn in walls.turns for gap in find_gaps(walls, turn)]
     mask, gaps = _without_loose(walls.mask, gaps)
     closed = mask.copy()
@@ -41,7 +42,7 @@ def fill(walls: Walls) -> Filled:
         those = [gap for its, gap in gaps if its is turn]
         if those:
             closed |= turn.undo(paint_gaps(those, (turn.size[1], turn.size[0])))
-    rooms, boxes = _parted(closed, walls)
+    rooms, boxes = _parted(closed, walls, scale)
     openings = tuple(opening_of(gap, turn) for turn, gap in gaps)
     return Filled(rooms, len(boxes), openings, closed, boxes)
 
@@ -98,13 +99,13 @@ def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]]) -> tuple[Grey, li
     return kept.astype(np.uint8)[labels], chosen
 
 
-def _parted(closed: Grey, walls: Walls) -> tuple[Labels, dict[int, tuple[int, int, int, int]]]:
+def _parted(closed: Grey, walls: Walls, scale: float) -> tuple[Labels, dict[int, tuple[int, int, int, int]]]:
     """Give the number of each pixel's room, and the box (left, top, width, height) of each room."""
     free = 1 - closed
     found, labels, stats, _ = cv2.connectedComponentsWithStats(free, connectivity=4, ltype=cv2.CV_32S)
     depth = cv2.distanceTransform(free, cv2.DIST_L2, 3)
     side = max(free.shape)
-    least = (side * _SMALLEST_PART) ** 2
+    least = max(side * _SMALLEST_PART, _SMALLEST_PX * scale) ** 2
     narrowest = 0.5 * walls.depths[-1] if walls.depths else 1.0
     number = np.full(found, -1, dtype=np.int32)
     outside = int(labels[0, 0])

@@ -75,7 +75,7 @@ def _sides(ring: Floats, size: float) -> list[Side]:
         stretch = ring[one : other + 1] if other > one else np.concatenate([ring[one:], ring[: other + 1]])
         if len(stretch) >= 3:
             sides.append(_fitted(stretch))
-    jog = max(3.0, 0.012 * size)
+    jog = max(6.0, 0.02 * size)
     return _joined(_without_short(_joined(sides, jog), jog), jog)
 
 

@@ -121,22 +121,26 @@ def skew_deg(ink: Grey) -> float:
 
 
 def _sharpest(ink: Grey, about_deg: float) -> float:
-    """Give the turn nearest by at which the ink gathers most sharply into rows and columns."""
-    small = ink if ink.shape[0] * ink.shape[1] < 1_000_000 else cv2.resize(ink, None, fx=0.5, fy=0.5)
-    ys, xs = np.nonzero(small)
-    if len(xs) > 60_000:
-        chosen = np.linspace(0, len(xs) - 1, 60_000).astype(int)
+    """Give the turn nearest by at which edges gather most sharply into rows and columns; none, if that is as good."""
+    edges = cv2.morphologyEx(ink, cv2.MORPH_GRADIENT, np.ones((2, 2), np.uint8))
+    ys, xs = np.nonzero(edges)
+    if len(xs) > 80_000:
+        chosen = np.linspace(0, len(xs) - 1, 80_000).astype(int)
         ys, xs = ys[chosen], xs[chosen]
-    best, best_value = about_deg, -1.0
-    for step in range(-6, 7):
-        angle = math.radians(about_deg + step * _SKEW_STEP_DEG)
-        cos, sin = math.cos(angle), math.sin(angle)
+
+    def sharpness(angle_deg: float) -> float:
+        cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
         value = 0.0
         for along in (xs * cos + ys * sin, ys * cos - xs * sin):
             counts = np.bincount((along - along.min()).astype(int)).astype(float)
             value += float((counts**2).sum())
-        if value > best_value:
-            best, best_value = about_deg + step * _SKEW_STEP_DEG, value
+        return value
+
+    tried = {about_deg + step * _SKEW_STEP_DEG: 0.0 for step in range(-6, 7)}
+    tried = {angle: sharpness(angle) for angle in tried}
+    best = max(tried, key=tried.__getitem__)
+    if abs(best) < 0.4 and sharpness(0.0) >= 0.97 * tried[best]:
+        return 0.0
     return best
 
 
@@ -162,19 +166,25 @@ def _drawn_box(grey: Grey) -> tuple[int, int, int, int]:
 
 def _without_frame(ink: Grey) -> Grey:
     """Give the ink of a sheet without the lines drawn round the whole of it."""
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
-    kept = ink
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8, ltype=cv2.CV_32S)
+    is_frame = np.zeros(count, dtype=bool)
     for label in range(1, count):
         left, top, width, height, _ = stats[label]
         if width < 0.7 * ink.shape[1] or height < 0.7 * ink.shape[0]:
             continue
         part = labels[top : top + height, left : left + width] == label
         down, across = max(2, height // 20), max(2, width // 20)
-        if not part[down:-down, across:-across].any():
-            rest = (kept > 0) & (labels != label)
-            if rest[top : top + height, left : left + width].any():
-                kept = rest.astype(np.uint8)
-    return kept
+        is_frame[label] = not part[down:-down, across:-across].any()
+    if not is_frame.any():
+        return ink
+    rest = ink & (1 - is_frame.astype(np.uint8)[labels])
+    ys, xs = np.flatnonzero(rest.any(axis=1)), np.flatnonzero(rest.any(axis=0))
+    if not len(ys):
+        return ink
+    box = rest[ys[0] : ys[-1] + 1, xs[0] : xs[-1] + 1]
+    edges = (box[:4].any(axis=0), box[-4:].any(axis=0), box[:, :4].any(axis=1), box[:, -4:].any(axis=1))
+    # A line all round, close about another one, is the outer face of the walls.
+    return ink if sum(float(edge.mean()) > 0.6 for edge in edges) >= 3 else rest
 
 
 def _resized(grey: Grey, scale: float) -> Grey:

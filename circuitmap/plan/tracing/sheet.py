@@ -149,12 +149,12 @@ def analyse(
     filled = None
     if strokes.thick.any():
         ticket.tick(2, _STEPS, "doors and windows")
-        filled = fill(filled_walls(strokes))
+        filled = fill(filled_walls(strokes), prepared.scale)
     if filled is None or not holds_together(filled):
         ticket.tick(3, _STEPS, "hollow walls")
         walls = all_walls(strokes)
         ticket.tick(4, _STEPS, "doors and windows")
-        filled = fill(walls)
+        filled = fill(walls, prepared.scale)
     ticket.tick(_STEPS, _STEPS, "done")
     return Sheeted(prepared, filled, grey, strokes.line_px, to_grey, size)
 

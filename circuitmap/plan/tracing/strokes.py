@@ -11,7 +11,7 @@ from circuitmap.plan.tracing.prepare import Grey
 
 Floats = npt.NDArray[np.float64]
 
-_THICKEST_PART: Final = 1 / 14  # of the drawing's longer side; what is thicker is a shaded area, no wall
+_THICKEST_PART: Final = 1 / 8  # of the drawing's longer side; what is thicker is a shaded area, no wall
 _LEAST_WALLS: Final = 0.9  # of the drawing's longer side, along all thick strokes together
 _MOST_WALLS: Final = 9.0  # the same: no home has so many; what runs so far are thin lines
 _THINNEST_WALL: Final = 0.17  # of the thickest
@@ -70,7 +70,7 @@ def peaks(values: Floats, weights: Floats, share: float, most: int = 99) -> list
     """Give where weighted values gather, on a scale of ratios; a place counts from a share of the greatest on.
 
     Only the ``most`` strongest are given, in rising order.
-   """
+    """
     step = 0.05
     places = np.log(values) / step
     low = int(places.min()) - 2
