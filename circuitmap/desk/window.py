@@ -22,11 +22,9 @@ from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.below import Below
 from circuitmap.desk.board import BoardStrip
-from circuitmap.desk.canvas.choosing import Choose
 from circuitmap.desk.canvas.content import Content
-from circuitmap.desk.canvas.gestures import Gesture, Outcome
-from circuitmap.desk.canvas.joining import DrawRun, InsertPoint, PlaceBoard, PlacePoint
-from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
+from circuitmap.desk.canvas.gestures import Outcome
+from circuitmap.desk.canvas.joining import DrawRun
 from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.files import Files
@@ -38,6 +36,7 @@ from circuitmap.desk.parts import Label, plain_tip
 from circuitmap.desk.rail import StageRail
 from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
+from circuitmap.desk.sketch_acts import Sketching
 from circuitmap.desk.stages.bring_in import has_scale
 from circuitmap.desk.stages.draw import DrawStage
 from circuitmap.desk.stages.readings import ReadingsStage
@@ -46,6 +45,7 @@ from circuitmap.desk.stages.wiring import WiringStage
 from circuitmap.desk.storeys import StoreyStack
 from circuitmap.desk.table import PointTable
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.tools import gesture_for
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_plan import SURVEYS
 from circuitmap.desk.window_acts import window_acts
@@ -88,6 +88,7 @@ class Window(QMainWindow):
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )
         self.actions_.add(self.readings_stage.acts())
+        self.actions_.add(Sketching(self).acts(), key_owner=(self.view, self.draw_stage.sketch))
         self._build_menus()
         self._connect()
         self._on_storey_changed(adapter.storey)
@@ -213,6 +214,8 @@ class Window(QMainWindow):
         self.view.space_tapped.connect(self._on_space)
         self.view.file_dropped.connect(self._on_file_dropped)
         self.draw_stage.tool_wanted.connect(self.take_tool)
+        self.draw_stage.sketch.ghosted.connect(self.view.set_ghost)
+        self.draw_stage.sketch.placed.connect(self.view.keep_whole_in_sight)
         self.draw_stage.picture_brought.connect(self._on_picture_brought)
         self.wiring_stage.tool_wanted.connect(self.take_tool)
         self.readings_stage.point_wanted.connect(self.view.keep_in_sight)
@@ -255,7 +258,7 @@ class Window(QMainWindow):
 
     def take_tool(self, tool: str) -> None:
         """Take a tool in hand on the plan."""
-        if tool in ("room", "point", "insert", "board", "run") and not self.adapter.storey:
+        if tool in ("room", "sized room", "point", "insert", "board", "run") and not self.adapter.storey:
             added = self.adapter.do(lambda home: verbs.add_storey(home, "Ground"))
             if added is None:
                 self._on_tool_changed(self.adapter.tool)
@@ -368,26 +371,11 @@ class Window(QMainWindow):
         self.actions_.refresh()
 
     def _on_tool_changed(self, tool: str) -> None:
-        gesture = self._gesture_for(tool)
+        gesture = gesture_for(self, tool)
         self.view.set_gesture(gesture)
         self._hint.setText(gesture.hint if tool != "select" or self.adapter.stage != "survey" else "")
         self.draw_stage.show_tool(tool)
         self.actions_.refresh()
-
-    def _gesture_for(self, tool: str) -> Gesture:
-        if tool == "room":
-            return OutlineRoom(self.view)
-        if tool == "scale":
-            return Measure(self.view)
-        if tool == "board":
-            return PlaceBoard(self.view)
-        if tool == "point":
-            return PlacePoint(self.view, self.draw_stage.kind, self.draw_stage.gangs)
-        if tool == "insert":
-            return InsertPoint(self.view, self.draw_stage.kind, self.draw_stage.gangs)
-        if tool == "run":
-            return DrawRun(self.view, self.wiring_stage.cable, self.wiring_stage.evidence)
-        return Choose(self.view)
 
     def _on_done(self, outcome: Outcome) -> None:
         if outcome.refuse:

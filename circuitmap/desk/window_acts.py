@@ -48,7 +48,10 @@ def _edit_acts(window: "Window") -> list[Act]:
 
     def remove() -> None:
         ids = adapter.selection
-        if ids:
+        part = window.view.gesture.key("Delete") if window.view.hasFocus() else None
+        if part is not None:
+            window.view.carry_out(part)
+        elif ids:
             adapter.do(lambda home: verbs.remove(home, *ids))
 
     def can_change() -> bool:

@@ -227,7 +227,7 @@ def cut_out(outline_mm: Sequence[Corner], box_mm: tuple[float, float, float, flo
 
 def check_apart(rooms: Iterable[Room], after: Mapping[str, Outline]) -> None:
     """Refuse outlines that run over another room where they did not before; a cupboard may lie within a room."""
-    drawn = [room for room in rooms if has_outline(room)]
+    drawn = [room for room in rooms if has_outline(room) or room.id in after]
     for room in drawn:
         if room.id not in after:
             continue

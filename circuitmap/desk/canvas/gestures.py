@@ -82,8 +82,21 @@ class Gesture:
     def release(self, touch: Touch) -> Outcome | None:
         """Take the release."""
 
+    def twice(self, touch: Touch) -> Outcome | None:
+        """Take the second press of a double click."""
+
     def key(self, name: str) -> Outcome | None:
-        """Take "Return" or "Backspace"."""
+        """Take "Return", "Backspace", "Delete" or "Insert"."""
+
+    def typed(self, text: str) -> bool:
+        """Take what was typed on the plan; give whether it was meant for this gesture."""
+        return False
+
+    def nudge(self, across_mm: int, down_mm: int) -> Outcome | None:
+        """Move what is taken hold of by a little, None where there is nothing (the arrows pan then)."""
+
+    def after(self) -> None:
+        """Show what there is to show once an outcome has been carried out."""
 
     def taken(self, record_id: str) -> Outcome | None:
         """Take a record chosen elsewhere (a way on the board strip)."""

@@ -28,6 +28,7 @@ from circuitmap.desk.canvas.overpaint import (
 from circuitmap.desk.canvas.pen import RECORD, Pen
 from circuitmap.desk.canvas.scene import PlanScene
 from circuitmap.desk.theme import Look
+from circuitmap.drawing.marks import Mark
 from circuitmap.home import Home
 from circuitmap.memo import Memo
 
@@ -60,6 +61,7 @@ class PlanView(QGraphicsView):
         self._pulsing = ""
         self._pulse_step = 0
         self._advice = ""
+        self._ghost: tuple[Mark, ...] = ()
         self._pulse = QTimer(self)
         self._pulse.setInterval(_PULSE_MS)
         self._pulse.timeout.connect(self._on_pulse)
@@ -165,6 +167,12 @@ class PlanView(QGraphicsView):
             self._advice = sentence
             self._repaint()
 
+    def set_ghost(self, marks: tuple[Mark, ...]) -> None:
+        """Show something that is being thought of, over the plan."""
+        if marks != self._ghost:
+            self._ghost = marks
+            self._repaint()
+
     def fit(self, ids: Iterable[str] = (), margin_px: float = 36.0) -> None:
         """Fit some records, or all that is drawn (sheets count only while nothing else is there), into the view."""
         bounds = QRectF()
@@ -212,6 +220,13 @@ class PlanView(QGraphicsView):
         if before > _NEAR * self.zoom:
             self._set_zoom(before, bounds.center())
 
+    def keep_whole_in_sight(self, record_id: str) -> None:
+        """Show all that is drawn, unless the whole of a record is in sight already."""
+        bounds = self._scene.bounds(record_id)
+        seen = QRectF(self.viewport().rect()).adjusted(_STACK_PX, _EDGE_PX, -_EDGE_PX, -_EDGE_PX)
+        if bounds is None or not seen.contains(self.viewportTransform().mapRect(bounds)):
+            self.fit()
+
     def zoom_by(self, factor: float, about: QPoint | None = None) -> None:
         """Zoom about a place of the viewport, by default its middle."""
         spot = about or self.viewport().rect().center()
@@ -246,6 +261,7 @@ class PlanView(QGraphicsView):
         """Hand an outcome to the window and show what the gesture previews now."""
         if outcome is not None:
             self.done.emit(outcome)
+            self._gesture.after()
         self._repaint()
 
     # -- events -------------------------------------------------------------------------------------------------
@@ -297,6 +313,11 @@ class PlanView(QGraphicsView):
         if event.button() == Qt.MouseButton.LeftButton:
             self.carry_out(self._gesture.release(self.touch_at(event.position(), event.modifiers())))
 
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Hand the second press of a double click to the gesture."""
+        if event.button() == Qt.MouseButton.LeftButton and self._pan_from is None:
+            self.carry_out(self._gesture.twice(self.touch_at(event.position(), event.modifiers())))
+
     def set_gesture_cursor(self) -> None:
         """Give the pointer the shape of the gesture in hand."""
         shape = Qt.CursorShape.ArrowCursor if isinstance(self._gesture, Choose) else Qt.CursorShape.CrossCursor
@@ -329,7 +350,14 @@ class PlanView(QGraphicsView):
             self._repaint()
         elif key in _ARROWS:
             dx, dy = _ARROWS[key]
-            self._shift_by(QPoint(dx * 60, dy * 60))
+            by_mm = -100 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else -10
+            nudged = self._gesture.nudge(dx * by_mm, dy * by_mm)
+            if nudged is not None:
+                self.carry_out(nudged)
+            else:
+                self._shift_by(QPoint(dx * 60, dy * 60))
+        elif self._gesture.typed(event.text()):
+            self._repaint()
         else:
             event.ignore()
 
@@ -391,9 +419,10 @@ class PlanView(QGraphicsView):
         paint_selected(self, painter)
         if self._pulsing:
             paint_pulse(self, painter, self._pulsing, self._pulse_step)
-        if self._gesture.preview:
+        if self._gesture.preview or self._ghost:
             origin = self.mapToScene(QPoint(0, 0))
-            self._scene.pen.paint_marks(painter, self._gesture.preview, self.zoom, (origin.x(), origin.y()))
+            marks = (*self._ghost, *self._gesture.preview)
+            self._scene.pen.paint_marks(painter, marks, self.zoom, (origin.x(), origin.y()))
         paint_scale_bar(self, painter)
         if self._advice:
             paint_advice(self, painter, self._advice)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.parts import Card, Heading, Label, button, column
+from circuitmap.desk.sketch_card import SketchCard
 from circuitmap.desk.stages.bring_in import (
     PATTERNS,
     Spot,
@@ -95,6 +96,8 @@ class DrawStage(QWidget):
 
         self._room_button = button("Outline a room", self, checkable=True)
         self._room_button.clicked.connect(self._on_room_clicked)
+        self.sketch = SketchCard(adapter, self)
+        self.sketch.tool_wanted.connect(self.tool_wanted)
         self._room_name = QLineEdit(self)
         self._room_name.setObjectName("room-by-name")
         self._room_name.setPlaceholderText("Or only name a room, then Enter")
@@ -136,6 +139,7 @@ class DrawStage(QWidget):
         layout.addWidget(self._check_button)
         layout.addWidget(Heading("Rooms", self))
         layout.addWidget(self._room_button)
+        layout.addWidget(self.sketch)
         layout.addWidget(self._room_name)
         layout.addWidget(Heading("Board", self))
         layout.addWidget(self._board_button)

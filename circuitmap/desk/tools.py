@@ -1,0 +1,37 @@
+"""Which gesture a tool puts into the hand on the plan."""
+
+from typing import TYPE_CHECKING
+
+from circuitmap.desk.canvas.choosing import Choose
+from circuitmap.desk.canvas.gestures import Gesture
+from circuitmap.desk.canvas.joining import DrawRun, InsertPoint, PlaceBoard, PlacePoint
+from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
+from circuitmap.desk.canvas.shaping import Shape
+from circuitmap.desk.canvas.sizing import CutOut, PlaceSized
+
+if TYPE_CHECKING:
+    from circuitmap.desk.window import Window
+
+
+def gesture_for(window: "Window", tool: str) -> Gesture:
+    """Give the gesture of a tool; in the Draw stage choosing reshapes rooms too."""
+    view, draw, trade = window.view, window.draw_stage, window.adapter.trade
+    match tool:
+        case "room":
+            return OutlineRoom(view)
+        case "sized room":
+            return PlaceSized(view, draw.sketch, trade)
+        case "cut":
+            return CutOut(view, trade)
+        case "scale":
+            return Measure(view)
+        case "board":
+            return PlaceBoard(view)
+        case "point":
+            return PlacePoint(view, draw.kind, draw.gangs)
+        case "insert":
+            return InsertPoint(view, draw.kind, draw.gangs)
+        case "run":
+            return DrawRun(view, window.wiring_stage.cable, window.wiring_stage.evidence)
+        case _:
+            return Shape(view, trade) if window.adapter.stage == "draw" else Choose(view)
