@@ -98,7 +98,7 @@ def suspected(trail: Trail) -> tuple[Explained, ...]:
         return ()
     if trail.step.kind == "found" and trail.known.found:
         return trail.known.found
-    left = tuple(e for e in trail.known.parts if e.odds >= MATTERS / 2 and not is_sound(trail.hunt, e))
+    left = tuple(e for e in trail.known.parts if e.odds >= MATTERS and not is_sound(trail.hunt, e))
     return left or trail.known.found
 
 

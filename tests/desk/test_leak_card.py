@@ -15,6 +15,7 @@ from circuitmap.desk.leak_card import LeakCard
 from circuitmap.desk.leak_fields import EMPTY
 from circuitmap.desk.leak_said import share_words
 from circuitmap.desk.readings_recorder import Recorder
+from circuitmap.desk.stages.readings import LEAK, TABS
 from circuitmap.desk.theme import TARGET_PX, THUMB_PX, Look
 from circuitmap.home import verbs
 from circuitmap.home.document import Document
@@ -24,8 +25,9 @@ from circuitmap.readings.leak_book import Trail
 from circuitmap.readings.leak_state import Asked
 from circuitmap.readings.leak_told import CAUTIONS, FULL_TEST, LOW_TEST
 from circuitmap.readings.verdict import Span
+from tests.desk.conftest import Opened
 from tests.desk.driving import press, settle, show
-from tests.desk.meter_home import MeterHome, enter, key, keys
+from tests.desk.meter_home import MeterHome, enter, key, keys, read_way
 
 Made = Callable[[MeterHome], LeakCard]
 
@@ -390,6 +392,71 @@ def test_undoing_all_of_it_ends_it(card: Made, home: MeterHome) -> None:
     settle()
     assert made.trail is None
     assert made.begin.isVisible()
+
+
+# in the stage ---------------------------------------------------------------------------------------------------------
+
+
+def test_in_the_stage_it_stands_beside_the_causes_asks_for_the_proof_and_goes_on_typing(opened: Opened) -> None:
+    unproved = MeterHome()
+    unproved.with_meter()
+    window = opened(unproved.home)
+    read_way(window, unproved.ring)
+    stage = window.readings_stage
+    window.actions_["readings-leak"].trigger()
+    settle()
+    assert stage.tabs.currentIndex() == LEAK
+    assert stage.leak.begin.typed.hasFocus()
+    key(Qt.Key.Key_Return)
+    settle()
+    assert trail_of(stage.leak).step.kind == "read whole"
+    enter("0.4")
+    assert stage.meter.is_asking
+    enter("0.00")
+    settle()
+    field = stage.leak.step.fields.fields[0]
+    assert stage.tabs.currentIndex() == LEAK
+    assert field.hasFocus()
+    assert field.text() == "0.4"
+    key(Qt.Key.Key_Return)
+    settle()
+    assert trail_of(stage.leak).number == 2
+    field = stage.leak.step.fields.fields[0]
+    assert field.hasFocus()
+    shown = field.mapTo(stage.leak_page.viewport(), field.rect().center())
+    assert stage.leak_page.viewport().rect().contains(shown), "what one types into is in sight"
+    assert not [each for each in adapter_of(stage.leak).home.sorted(Reading) if each.test == "insulation"][1:]
+
+
+def test_in_the_stage_it_follows_the_way_and_what_is_suspected_is_lit_only_while_it_is_looked_at(
+    opened: Opened, home: MeterHome
+) -> None:
+    window = opened(home.home)
+    read_way(window, home.ring)
+    stage = window.readings_stage
+    window.actions_["readings-leak"].trigger()
+    settle()
+    begin(stage.leak, "0.4")
+    to_kind(stage.leak, "found", R3=0.4)
+    assert window.adapter.lit_ids == {"R3"}
+    window.actions_["readings-grid"].trigger()
+    settle()
+    assert window.adapter.lit_ids == frozenset()
+    window.actions_["readings-leak"].trigger()
+    settle()
+    assert window.adapter.lit_ids == {"R3"}
+    window.adapter.select(home.lights)
+    settle()
+    assert stage.leak.trail is None
+    assert window.adapter.lit_ids == frozenset()
+
+
+def test_all_pages_of_the_stage_fit_beside_each_other(opened: Opened, home: MeterHome) -> None:
+    window = opened(home.home)
+    read_way(window, home.ring)
+    bar = window.readings_stage.tabs.tabBar()
+    assert bar.count() == len(TABS)
+    assert bar.tabRect(LEAK).right() <= window.readings_stage.tabs.width()
 
 
 # keys and hands -------------------------------------------------------------------------------------------------------

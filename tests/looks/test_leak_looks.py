@@ -1,9 +1,10 @@
 """The guided insulation hunt from its beginning to its end, light and dark; with ``--looks DIR`` saved as pictures."""
 
+import gc
 from collections.abc import Iterator
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
@@ -12,12 +13,13 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.leak_card import LeakCard
 from circuitmap.desk.readings_recorder import Recorder
 from circuitmap.desk.theme import Look
+from circuitmap.desk.window import Window
 from circuitmap.drawing.palette import Theme, colour
 from circuitmap.home import verbs
 from circuitmap.home.document import Document
 from circuitmap.readings.insulation import megohms, parallel
 from tests.desk.driving import press, settle, show
-from tests.desk.meter_home import MeterHome, enter, keys
+from tests.desk.meter_home import MeterHome, enter, key, keys, read_way
 
 LEAKS = {"R3": 0.4}
 
@@ -27,6 +29,13 @@ def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
     made = Look(qapp, theme)
     yield made
     made.choose("paper")
+
+
+@pytest.fixture(autouse=True)
+def _collected_at_rest() -> Iterator[None]:
+    """Let windows that a test has left behind go between tests, before another look reaches them."""
+    yield
+    gc.collect()
 
 
 @pytest.fixture
@@ -119,3 +128,43 @@ def test_every_screen_of_a_hunt(look: Look, theme: Theme, home: MeterHome, reque
     window.deleteLater()
     settle()
     adapter.close()
+
+
+@pytest.mark.parametrize("size", [QSize(1280, 800), QSize(1920, 1080)], ids=["small", "large"])
+@pytest.mark.parametrize("theme", ["paper", "dark"])
+def test_a_hunt_in_its_window(
+    look: Look, theme: Theme, size: QSize, home: MeterHome, request: pytest.FixtureRequest
+) -> None:
+    folder = request.config.getoption("--looks")
+    window = Window(Adapter(Document.memory(home.home), trade.load()), look)
+    window.resize(size)
+    show(window)
+    window.fit()
+    read_way(window, home.ring)
+    card = window.readings_stage.leak
+    window.actions_["readings-leak"].trigger()
+    settle()
+
+    def take(name: str) -> None:
+        settle()
+        shot = window.grab()
+        assert shot.toImage().size() == size
+        if folder is not None:
+            folder.mkdir(parents=True, exist_ok=True)
+            assert shot.save(str(folder / f"leak-{name}-{theme}-{size.width()}.png"))
+
+    take("20-begin")
+    card.begin.low.setFocus(Qt.FocusReason.TabFocusReason)
+    key(Qt.Key.Key_Return)
+    settle()
+    take("21-unplug")
+    for kind in ("22-open", "23-narrowed", "24-further"):
+        assert card.trail is not None
+        for asked in card.trail.step.asked:
+            here = parallel(megohms(LEAKS.get(each, 50_000.0)) for each in asked.sections).least
+            enter(">500" if here > 500 else f"{here:.3g}")
+        settle()
+        take(kind)
+    window.close()
+    window.deleteLater()
+    settle()

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QSizePolicy, QTabWidget
 from circuitmap.circuits import CircuitView
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.leak_page import LeakPage
 from circuitmap.desk.parts import Heading, Label, button, column
 from circuitmap.desk.readings_judging import Judging
 from circuitmap.desk.readings_meter import MeterCard
@@ -31,8 +32,8 @@ from circuitmap.readings.entries import Side
 from circuitmap.readings.sheet import Group, Line, groups_of
 
 STAGE: Final = "readings"
-GRID, CHART, CAUSES, VERDICTS = range(4)
-TABS: Final = ("Grid", "Against the map", "Causes", "Verdicts")
+GRID, CHART, CAUSES, VERDICTS, LEAK = range(5)
+TABS: Final = ("Grid", "Chart", "Causes", "Verdicts", "Leak")
 _NO_WAY: Final = "Choose a way here or on the board strip, or a point on the plan: its readings are typed here."
 _NO_WAYS: Final = "No way on the board yet. Add the board's ways on the strip below; then the readings have a place."
 _NO_POINTS: Final = "No point is known on it yet. Draw its runs (Wiring), or say what it feeds."
@@ -57,6 +58,8 @@ class ReadingsStage(QWidget):
         self.model = GridModel(adapter, self.recorder, self)
         self.judging = Judging(adapter, self.recorder, self)
         self.sights = Sights(adapter, look, self)
+        self.leak_page = LeakPage(adapter, self.recorder, look, self)
+        self.leak = self.leak_page.card
         self._name = Heading("", self)
         self._empty = Label("", self)
         self.meter = MeterCard(adapter, self.recorder, self)
@@ -118,9 +121,10 @@ class ReadingsStage(QWidget):
         inside.setContentsMargins(0, 6, 0, 0)
         inside.addWidget(self.said, 1)
         for page, words in zip(
-            (self.page, self.sights.chart_page, self.sights.causes_page, verdicts), TABS, strict=True
+            (self.page, self.sights.chart_page, self.sights.causes_page, verdicts, self.leak_page), TABS, strict=True
         ):
             tabs.addTab(page, words)
+        tabs.setTabToolTip(LEAK, "Look for what makes insulation read low, step by step")
         return tabs
 
     def _connect(self) -> None:
@@ -135,7 +139,8 @@ class ReadingsStage(QWidget):
         self.grid.waits.connect(self.meter.ask)
         self.grid.finished.connect(self._on_finished)
         self.meter.answered.connect(self._on_answered)
-        self.meter.left.connect(self.grid.setFocus)
+        self.meter.left.connect(self._on_meter_left)
+        self.leak.proof_wanted.connect(self.meter.ask)
         self.said.chosen.connect(self._on_said_chosen)
         self.sights.line_wanted.connect(self._on_line_wanted)
         self.sights.group_wanted.connect(self._on_group_wanted)
@@ -239,6 +244,11 @@ class ReadingsStage(QWidget):
         self.tabs.setCurrentIndex(VERDICTS)
         self.said.setFocus()
 
+    def show_leak(self) -> None:
+        """Look for what makes insulation read low."""
+        self.tabs.setCurrentIndex(LEAK)
+        self.leak.focus_inside()
+
     # -- showing ------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
@@ -288,6 +298,7 @@ class ReadingsStage(QWidget):
         view = self.recorder.view if self._adapter.stage == STAGE else None
         side = self.recorder.side if self.model.has_after else None
         self.sights.show_view(view, side, self._groups)
+        self.leak.show_view(view)
         if self.model.group is not None and view is not None:
             self.sights.show_group(self.model.group)
 
@@ -358,7 +369,16 @@ class ReadingsStage(QWidget):
         onward = f" Next (Alt+Right): {self._groups[after].title}." if after < len(ids) else ""
         self.page.tell(f"That was the last one.{onward}", warns=False)
 
+    def _on_meter_left(self) -> None:
+        if self.tabs.currentIndex() == LEAK:
+            self.leak.focus_inside()
+        else:
+            self.grid.setFocus()
+
     def _on_answered(self) -> None:
+        if self.tabs.currentIndex() == LEAK:
+            self.leak.focus_inside()
+            return
         row = self.model.held_row()
         self.tabs.setCurrentIndex(GRID)
         self.grid.setFocus()

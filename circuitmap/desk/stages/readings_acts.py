@@ -36,4 +36,6 @@ def acts_of(stage: "ReadingsStage") -> list[Act]:
             also=("causes", "fault", "diagnosis", "next reading")),
         Act("readings-verdicts", "&Verdicts on the readings", "Readings", stage.show_verdicts, "Alt+4", "", is_on,
             also=("problems", "fails", "query")),
+        Act("readings-leak", "Look for low &insulation", "Readings", stage.show_leak, "Alt+5",
+            "Step by step: what to unplug, take off or open next", is_on, also=("leak", "megohms", "hunt", "damp")),
     ]  # fmt: skip
