@@ -18,6 +18,8 @@ _THICKEST_PART: Final = 1 / 22
 _NEAR: Final = 0.05  # how far a thickness may be off a usual one
 _SHARE: Final = 0.25
 _MOST_DEPTHS: Final = 4
+FAR: Final = 7.0  # times its thickness: so far runs hardly a pair of lines but a wall's
+_FAR_TOGETHER: Final = 0.7  # of the drawing's longer side
 _SAME_PX: Final = 2.5
 
 
@@ -114,6 +116,32 @@ def pair(lines: Lines, across: Grey, shortest: int, line_px: float, side: int) -
     return Strips(*(np.array(each, dtype=float) for each in (low, high, start, end)))
 
 
+def is_enclosed(strips: Strips, wide: Grey, line_px: float) -> npt.NDArray[np.bool_]:
+    """Tell for each strip whether its inside belongs to no wide space: the two faces of a wall close it in."""
+    if not len(strips):
+        return np.zeros(0, dtype=bool)
+    total = cv2.integral(wide)
+    inset = line_px / 2 + 1
+    top = np.clip(np.ceil(strips.low + inset), 0, wide.shape[0] - 1).astype(int)
+    bottom = np.clip(np.maximum(np.floor(strips.high - inset), top + 1), 1, wide.shape[0]).astype(int)
+    left = np.clip(np.ceil(strips.start), 0, wide.shape[1] - 1).astype(int)
+    right = np.clip(np.maximum(np.floor(strips.end), left + 1), 1, wide.shape[1]).astype(int)
+    inside = total[bottom, right] - total[top, right] - total[bottom, left] + total[top, left]
+    return np.asarray(inside <= 0.25 * (bottom - top) * (right - left))
+
+
+def wide_space(ink: Grey, widest: float) -> Grey:
+    """Give the mask of the spaces between lines that are wider somewhere than a wall is thick."""
+    closed = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
+    paper = 1 - closed
+    count, labels = cv2.connectedComponents(paper, connectivity=4, ltype=cv2.CV_32S)
+    depth = cv2.distanceTransform(paper, cv2.DIST_L2, 3)
+    is_wide = np.zeros(count, dtype=np.uint8)
+    is_wide[np.unique(labels[depth > widest / 2])] = 1
+    is_wide[0] = 0
+    return is_wide[labels]
+
+
 def has_open_end(strips: Strips, ink: Grey, others: Grey, line_px: float) -> npt.NDArray[np.bool_]:
     """Tell for each strip whether its inside runs on into a strip of another direction, as walls do where they meet.
 
@@ -125,7 +153,7 @@ def has_open_end(strips: Strips, ink: Grey, others: Grey, line_px: float) -> npt
     for one in range(len(strips)):
         top = math.ceil(strips.low[one] + line_px / 2 + 1)
         rows = (top, max(top + 1, math.floor(strips.high[one] - line_px / 2)))
-        reach = max(4, round(0.5 * strips.depth[one]))
+        reach = round(max(4 + 2 * line_px, 0.5 * strips.depth[one]))
         ends = ((round(strips.start[one]), -reach), (round(strips.end[one]), reach))
         open_ = [_lands(others, rows, here, way) and not _is_shut(ink, rows, here) for here, way in ends]
         if any(open_) and not long[one]:
@@ -156,12 +184,26 @@ def _is_shut(ink: Grey, rows: tuple[int, int], here: int) -> bool:
     return bool(block.mean(axis=0).max() >= 0.75)
 
 
-def usual_depths(strips: list[Strips], evident: list[npt.NDArray[np.bool_]]) -> list[float]:
-    """Give the wall thicknesses of a drawing: those at which most of the strips lie that are walls beyond doubt."""
-    chosen = [those.only(sure & is_long(those)) for those, sure in zip(strips, evident, strict=True)]
-    depth = np.concatenate([those.depth for those in chosen])
-    length = np.concatenate([those.length for those in chosen])
-    return peaks(depth, length, _SHARE, _MOST_DEPTHS) if len(depth) else []
+def usual_depths(strips: list[Strips], evident: list[npt.NDArray[np.bool_]], side: int) -> tuple[list[float], list[float]]:
+    """Give the wall thicknesses of a drawing: those at which most of the strips lie that are walls beyond doubt.
+
+    Partitions that were drawn by themselves show no open end; they are thin strips that run far, and come second.
+    """
+    sure = [those.only(here & is_long(those)) for those, here in zip(strips, evident, strict=True)]
+    depth = np.concatenate([those.depth for those in sure])
+    length = np.concatenate([those.length for those in sure])
+    found = peaks(depth, length, _SHARE, _MOST_DEPTHS) if len(depth) else []
+    far = [those.only(those.length >= FAR * those.depth) for those in strips]
+    depth = np.concatenate([those.depth for those in far])
+    length = np.concatenate([those.length for those in far])
+    thin = depth <= (0.62 * found[-1] if found else side / 60)
+    depth, length = depth[thin], length[thin]
+    alone = []
+    for one in peaks(depth, length, 0.5, 2) if len(depth) else []:
+        near = np.abs(depth - one) <= max(_NEAR * one, 1.6)
+        if length[near].sum() >= _FAR_TOGETHER * side and all(abs(one - other) > max(_NEAR * one, 1.6) for other in found):
+            alone.append(one)
+    return found, alone
 
 
 def is_long(strips: Strips) -> npt.NDArray[np.bool_]:

@@ -7,16 +7,19 @@ import cv2
 import numpy as np
 
 from circuitmap.plan.tracing.lines import (
+    FAR,
     Strips,
     fitting,
     has_open_end,
     in_line,
+    is_enclosed,
     is_long,
     lengthened,
     lines_along_rows,
     pair,
     paint,
     straight_mask,
+    wide_space,
     usual_depths,
 )
 from circuitmap.plan.tracing.prepare import Grey
@@ -25,6 +28,7 @@ from circuitmap.plan.tracing.turned import Turned, slants_deg, turned_by
 
 
 _ROUNDS: Final = 2
+_ENOUGH_ENCLOSED: Final = 2.0  # of the drawing's longer side
 _LONG_ASLANT: Final = 3.0
 _CLEARLY_WALL: Final = 0.6  # of the thinnest wall's thickness
 
@@ -92,6 +96,10 @@ def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tup
     side = max(thin.shape)
     inks = [turn.turn(thin) for turn in turns]
     strips = [_strips(ink, line_px, side, turn.is_exact) for ink, turn in zip(inks, turns, strict=True)]
+    wide = wide_space(thin | thick, side / 18)
+    enclosed = [is_enclosed(those, turn.turn(wide), line_px) for those, turn in zip(strips, turns, strict=True)]
+    if _run(strips, enclosed) > _ENOUGH_ENCLOSED * side:  # else the walls of this drawing are open at their ends
+        strips = [those.only(kept) for those, kept in zip(strips, enclosed, strict=True)]
     evident = [is_long(those) for those in strips]
     for _ in range(_ROUNDS):
         painted = [
@@ -106,17 +114,24 @@ def _hollow(thin: Grey, thick: Grey, turns: list[Turned], line_px: float) -> tup
             evident[one] = has_open_end(strips[one], inks[one], turn.turn(others), line_px)
             if not turn.is_exact:  # hatching lies aslant as well
                 evident[one] &= strips[one].length >= _LONG_ASLANT * strips[one].depth
-    depths = usual_depths(strips, evident)
+    found, alone = usual_depths(strips, evident, side)
+    depths = sorted({*found, *alone})
     mask = np.zeros_like(thin)
     chosen = []
     for turn, ink, those, sure in zip(turns, inks, strips, evident, strict=True):
+        far = fitting(those, alone) & (those.length >= FAR * those.depth)
         fits = fitting(those, depths)
         walls = those.only(fits)
-        walls = walls.only(in_line(walls, sure[fits]))
+        walls = walls.only(in_line(walls, (sure | far)[fits]))
         chosen.append(walls)
         if len(walls):
             mask |= turn.undo(paint(walls, ink.shape, line_px, 1.3 * max(depths)))
     return mask, depths, chosen
+
+
+def _run(strips: list[Strips], chosen: "list[np.ndarray[tuple[int, ...], np.dtype[np.bool_]]]") -> float:
+    """Give how far the long strips among those chosen run together."""
+    return sum(float(those.length[here & is_long(those)].sum()) for those, here in zip(strips, chosen, strict=True))
 
 
 def _strips(ink: Grey, line_px: float, side: int, is_main: bool) -> Strips:
