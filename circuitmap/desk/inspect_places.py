@@ -11,6 +11,10 @@ from circuitmap.errors import PersonError
 from circuitmap.home import verbs
 from circuitmap.home.records import Board, Bond, Details, Room, Supply
 from circuitmap.plan import area_m2, rooms_of_points
+from circuitmap.plan.reshape import reshape_rooms
+from circuitmap.plan.sides import resize
+from circuitmap.plan.sketch import show_size
+from circuitmap.quantities import parse_room_size_mm
 from circuitmap.quantities.show import show_area
 
 _USES = (
@@ -18,6 +22,9 @@ _USES = (
     "outdoors", "office", "cupboard",
 )  # fmt: skip
 _SERVICES = ("gas", "water", "oil")
+_SHAPING = (
+    "On the plan: drag the room, a side or a corner; W steps round them, arrows move them, a typed size sets a side."
+)
 _CUT_OUT = (
     "The cut-out and the meter are the network's: not to be opened. The rating on its carrier isn't the link inside."
 )
@@ -30,9 +37,13 @@ class RoomPage(Page):
         super().__init__(adapter, look, parent)
         self.name = TextField("Name of the room", self.saver("name"), self)
         self.use = ChoiceField("Use of the room", [(use or "not said", use) for use in _USES], self.saver("use"), self)
+        self.measures = TextField("Size of the room, across and down", self._save_size, self)
+        self.measures.setPlaceholderText("3.6 × 4.2")
         self.row("Name", self.name)
         self.row("Use", self.use)
-        self.box.addWidget(Label("Drag a corner on the plan to reshape it.", self, role="faint"))
+        self.row("Size", self.measures)
+        self.shaping = Label(_SHAPING, self, role="faint")
+        self.box.addWidget(self.shaping)
         self.end_with_remove("Remove this room")
 
     def fill(self) -> None:
@@ -46,6 +57,21 @@ class RoomPage(Page):
         self.say(f"{area}, {inside} point{'' if inside == 1 else 's'}.")
         self.name.show_value(room.name)
         self.use.show_value(room.use)
+        self.measures.show_value(show_size(room.outline_mm) if room.outline_mm else "")
+        self.form.setRowVisible(self.measures, len(room.outline_mm) == 4)
+        self.shaping.setVisible(bool(room.outline_mm) and self.adapter.stage == "draw")
+
+    def _save_size(self, value: object) -> bool:
+        home = self.adapter.home
+        room = home.take(Room, self.id)
+        rooms = [each for each in home.table(Room).values() if each.storey == room.storey]
+        try:
+            width, depth = parse_room_size_mm(str(value))
+            outlines = resize(rooms, room.id, round(width), round(depth))
+        except PersonError as error:
+            self.adapter.refuse(str(error))
+            return False
+        return bool(outlines) and self.make(lambda home: reshape_rooms(home, outlines, self.adapter.trade))
 
 
 class BoardPage(Page):

@@ -18,6 +18,7 @@ CODE_PX: Final = 11.0
 NAME_PX: Final = 13.0
 AREA_PX: Final = 11.0
 _LINE: Final = 1.24
+_APART_PX: Final = 2.5  # name and area, so that neither plate lies over the other line
 _CODES_FROM: Final = 0.035  # px per mm: further out, codes would cover the plan
 _NAMES_FROM: Final = 0.02
 _CROWDED: Final = 0.25  # of a label covered at best: shown only from twice the reference zoom on
@@ -117,10 +118,10 @@ def _title(name: str, area_m2: float | None, frame: Frame, middle: PointMm, plac
     name_from = max(_NAMES_FROM, fits, REFERENCE_ZOOM * 2 if spot.covered > _NAME_CROWDED else 0)
     lines: list[Mark] = []
     if text:
-        up = -(AREA_PX * _LINE) / 2 if under else 0.0
+        up = -(AREA_PX * _LINE) / 2 - _APART_PX if under else 0.0
         lines.append(Words("label", text, at, "ink", NAME_PX, "middle", (0, round(up, 1)), name_from, plate=True))
     if under:
-        down = (NAME_PX * _LINE) / 2 if text else 0.0
+        down = (NAME_PX * _LINE) / 2 + _APART_PX if text else 0.0
         lines.append(
             Words("label", under, at, "faint", AREA_PX, "middle", (0, round(down, 1)), max(name_from, 0.05), plate=True)
         )

@@ -1,4 +1,4 @@
-"""Rooms reshaped by their sides and corners: a wall that is dragged takes both of its faces along.
+"""Rooms reshaped by their sides: a wall that is dragged takes both of its faces along.
 
 Nothing given here is invalid: what would cross itself, vanish or run over another room is refused in a sentence.
 """
@@ -7,6 +7,8 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from circuitmap.errors import HomeError
 from circuitmap.home.records import Room
@@ -24,7 +26,6 @@ _SHARED_MM: Final = 100.0
 # Outlines drawn a little over one another still are two faces of one wall.
 _OVER_MM: Final = -30.0
 _SLANT: Final = 0.05
-_NEAR_END_MM: Final = 50.0
 _OVERLAP_MM2: Final = 5_000.0
 _LEAST_M2: Final = 0.02
 
@@ -175,54 +176,24 @@ def depth_of(rooms: Iterable[Room], room: str, side: int) -> float:
     return max(before, after, key=lambda face: (_square(face, faces[side]), face.length)).length
 
 
-def add_corner(outline_mm: Sequence[Corner], side: int, at_mm: tuple[float, float]) -> Outline:
-    """Put a corner into a side, where a spot lies nearest."""
-    outline = tidy_outline(outline_mm)
-    face = faces_of("", outline)[side]
-    along = face.on(*at_mm)
-    if not _NEAR_END_MM <= along <= face.length - _NEAR_END_MM:
-        raise HomeError("There is a corner here already; double-click further along the side.")
-    new = (round(face.x + along * face.along[0]), round(face.y + along * face.along[1]))
-    return (*outline[: side + 1], new, *outline[side + 1 :])
-
-
-def move_corner(outline_mm: Sequence[Corner], corner: int, to_mm: Corner, name: str = "") -> Outline:
-    """Move one corner of an outline."""
-    outline = list(tidy_outline(outline_mm))
-    outline[corner] = to_mm
-    return check_outline(outline, name)
-
-
-def remove_corner(outline_mm: Sequence[Corner], corner: int, name: str = "") -> Outline:
-    """Take one corner out of an outline."""
-    outline = tidy_outline(outline_mm)
-    if len(outline) <= 3:
-        raise HomeError("A room keeps at least three corners; to be rid of the room, choose it and press Delete.")
-    return check_outline((*outline[:corner], *outline[corner + 1 :]), name)
-
-
-def cut_out(outline_mm: Sequence[Corner], box_mm: tuple[float, float, float, float], name: str = "") -> Outline:
-    """Cut a box (its x and y from, then to) off an outline, so that a rectangle becomes an L.
+def resize(rooms: Sequence[Room], room: str, width_mm: int, depth_mm: int) -> dict[str, Outline]:
+    """Bring a rectangular room to a size by moving its right side and its lower one, and their walls.
 
     Raises
     ------
     HomeError
-        When the box misses the room, would part it, leaves a hole, or leaves nothing.
+        When the room is no rectangle that lies straight on the plan, or another is in the way.
     """
-    import shapely
-
-    outline = tidy_outline(outline_mm)
-    called = f"“{name}”" if name else "the room"
-    whole = polygon_of(outline)
-    left = whole.difference(shapely.box(*box_mm))
-    if left.area > whole.area - _OVERLAP_MM2:
-        raise HomeError(f"Nothing of {called} lies in that box; draw it over a corner or a side of the room.")
-    if not isinstance(left, shapely.Polygon) or left.is_empty:
-        raise HomeError(f"That would leave {called} in pieces or nothing of it; cut less.")
-    if left.interiors:
-        raise HomeError(f"That would leave a hole in {called}; begin the box outside the room.")
-    corners = [(round(x), round(y)) for x, y in shapely.remove_repeated_points(left.simplify(0.5)).exterior.coords]
-    return check_outline(corners, name)
+    now = {each.id: each for each in rooms}
+    for out, size_mm in (((1.0, 0.0), width_mm), ((0.0, 1.0), depth_mm)):
+        faces = faces_of(room, now[room].outline_mm)
+        side = next((face for face in faces if face.out == out), None)
+        if len(faces) != 4 or side is None:
+            raise HomeError(f"“{now[room].name}” is no plain rectangle; drag its sides, or type their lengths there.")
+        delta = size_mm - depth_of(now.values(), room, side.number)
+        for each, outline in move_side(list(now.values()), room, side.number, delta).items():
+            now[each] = msgspec.structs.replace(now[each], outline_mm=outline)
+    return {each.id: now[each.id].outline_mm for each in rooms if now[each.id] != each}
 
 
 def check_apart(rooms: Iterable[Room], after: Mapping[str, Outline]) -> None:

@@ -7,6 +7,7 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from circuitmap.desk.inspect_places import RoomPage
 from circuitmap.desk.theme import TARGET_PX
 from circuitmap.desk.window import Window
 from circuitmap.home import Home
@@ -242,6 +243,22 @@ def test_a_room_is_reshaped_by_keys_alone(window: Window) -> None:
     assert len(rooms(window)["Kitchen"].outline_mm) == 5
     QTest.keyClick(window.view, Qt.Key.Key_Right)
     assert rooms(window)["Kitchen"].outline_mm[2] == (3820, 2000)
+
+
+def test_a_size_typed_beside_the_plan_moves_the_wall_and_a_wrong_one_springs_back(window: Window) -> None:
+    bungalow(window)
+    window.adapter.select(rooms(window)["Kitchen"].id)
+    page = window.inspector.page
+    assert isinstance(page, RoomPage)
+    assert page.measures.text() == "3.60 × 3.90 m"
+    for typed, area in (("3.6 × 4.1", 3.6 * 4.1), ("3.6 × bananas", 3.6 * 4.1), ("3.6 x 4.3 m", 3.6 * 4.3)):
+        page.measures.setFocus()
+        page.measures.selectAll()
+        QTest.keyClicks(page.measures, typed)
+        QTest.keyClick(page.measures, Qt.Key.Key_Return)
+        assert area_m2(rooms(window)["Kitchen"].outline_mm) == pytest.approx(area)
+    assert page.measures.text() == "3.60 × 4.30 m"
+    assert gap(window, "Kitchen", "Lounge") == pytest.approx(100)
 
 
 def test_a_piece_is_cut_out_of_a_room(window: Window) -> None:

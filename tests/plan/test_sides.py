@@ -1,4 +1,4 @@
-"""Sides and corners of rooms: walls keep their thickness, outlines stay valid, and what can't be is refused."""
+"""Sides of rooms: walls keep their thickness, outlines stay valid, and what can't be is refused."""
 
 import pytest
 import shapely
@@ -7,16 +7,14 @@ from hypothesis import strategies as st
 
 from circuitmap.errors import HomeError
 from circuitmap.home.records import Room
+from circuitmap.plan.corners import add_corner, cut_out
 from circuitmap.plan.outlines import area_m2, check_outline
 from circuitmap.plan.sides import (
-    add_corner,
     check_apart,
-    cut_out,
     depth_of,
     faces_of,
-    move_corner,
     move_side,
-    remove_corner,
+    resize,
     stick_side,
     wall_faces,
 )
@@ -133,40 +131,15 @@ def test_a_side_with_a_corner_added_moves_in_part_and_makes_an_l():
     assert area_m2(back) == pytest.approx(12.0)
 
 
-def test_corners_are_added_moved_and_removed():
-    square = room_by_size(3000, 3000)
-    five = add_corner(square, RIGHT_SIDE, (3050, 1200))
-    assert five == ((0, 0), (3000, 0), (3000, 1200), (3000, 3000), (0, 3000))
-    bay = move_corner(five, 2, (3500, 1500))
-    assert area_m2(bay) == pytest.approx(9.0 + 0.5 * 3.0 * 0.5)
-    assert remove_corner(bay, 2) == square
-    with pytest.raises(HomeError, match="corner here already"):
-        add_corner(square, TOP, (20, 0))
-    with pytest.raises(HomeError, match="three corners"):
-        remove_corner(square[:3], 0)
-    with pytest.raises(HomeError, match="crosses or touches itself"):
-        move_corner(square, 0, (4000, 1500))
-
-
-def test_a_rectangle_with_a_box_cut_off_is_an_l():
-    ell = cut_out(room_by_size(5000, 4000), (3000, -500, 6000, 1500), "Lounge")
-    assert area_m2(ell) == pytest.approx(20.0 - 3.0)
-    assert len(ell) == 6
-    assert set(ell) == {(0, 0), (3000, 0), (3000, 1500), (5000, 1500), (5000, 4000), (0, 4000)}
-
-
-@pytest.mark.parametrize(
-    ("box", "says"),
-    [
-        ((6000, 0, 7000, 1000), "Nothing of “Lounge”"),
-        ((1000, 1000, 2000, 2000), "hole"),
-        ((-100, -100, 5100, 4100), "nothing of it"),
-        ((2000, -100, 3000, 4100), "pieces"),
-    ],
-)
-def test_a_cut_that_leaves_no_room_is_refused(box, says):
-    with pytest.raises(HomeError, match=says):
-        cut_out(room_by_size(5000, 4000), box, "Lounge")
+def test_a_size_typed_for_a_rectangle_moves_its_walls_to_the_right_and_below():
+    sized = resize(HOME, "M2", 3200, 4500)
+    assert sized["M2"] == room_by_size(3200, 4500, (0, 1300))
+    assert sized["M3"] == room_by_size(2800, 4000, (3300, 1300))
+    assert set(sized) == {"M2", "M3"}
+    assert resize(HOME, "M2", 3000, 4000) == {}
+    ell = room(1, cut_out(room_by_size(5000, 4000), (3000, -500, 6000, 1500)), "Lounge")
+    with pytest.raises(HomeError, match="“Lounge” is no plain rectangle"):
+        resize([ell], "M1", 4000, 4000)
 
 
 @given(

@@ -13,26 +13,17 @@ from circuitmap.drawing.marks import Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home
 from circuitmap.home.records import Room
-from circuitmap.plan import Snapper, tidy_outline
+from circuitmap.plan import tidy_outline
+from circuitmap.plan.corners import add_corner, move_corner, remove_corner, stick_corner
 from circuitmap.plan.outlines import Outline
 from circuitmap.plan.reshape import reshape_rooms
-from circuitmap.plan.sides import (
-    add_corner,
-    check_apart,
-    depth_of,
-    faces_of,
-    move_corner,
-    move_side,
-    remove_corner,
-    stick_side,
-)
+from circuitmap.plan.sides import check_apart, depth_of, faces_of, move_side, stick_side
 from circuitmap.plan.sketch import stick
 from circuitmap.quantities import parse_room_length_mm
 from circuitmap.trade import Trade
 
 _DRAG_PX = 5.0
 _STICK_PX = 10.0
-_FAR_MM = 50_000
 _LENGTH_SIGNS = "0123456789.,'\"/½¼¾"
 _UNIT_SIGNS = "mcftin"
 
@@ -129,7 +120,7 @@ class Shape(Choose):
         elif name == "Return" and self._typed:
             return self._end(part, self._last)
         elif name == "Delete" and part.kind == "corner":
-            return self._changed(lambda: {room.id: remove_corner(room.outline_mm, part.number, room.name)})
+            return self._without_corner(room, part.number)
         elif name == "Delete" and part.kind == "side":
             return Outcome(refuse="A side can't be removed; choose a corner, or press Esc and then Delete the room.")
         elif name == "Insert" and part.kind == "side":
@@ -240,6 +231,13 @@ class Shape(Choose):
             self._chosen = Part(room.id, "corner", side + 1)
         return outcome
 
+    def _without_corner(self, room: Room, number: int) -> Outcome:
+        outcome = self._changed(lambda: {room.id: remove_corner(room.outline_mm, number, room.name)})
+        if outcome.make is not None:
+            # The next press of the key is about a corner too, never about the whole room.
+            self._chosen = Part(room.id, "corner", max(0, number - 1))
+        return outcome
+
     def _outlines(self, part: Part, touch: Touch | None) -> tuple[dict[str, Outline], str]:
         """Give what the drag, or the typed size, makes of the rooms, and what it stuck to."""
         rooms = rooms_here(self.surface)
@@ -271,22 +269,12 @@ class Shape(Choose):
         return {room.id: put.outline}, put.why
 
     def _corner_to(self, room: Room, number: int, touch: Touch) -> tuple[tuple[int, int], str]:
-        """Snap a corner level with its neighbours, and a wall off the other rooms."""
-        outline = tidy_outline(room.outline_mm)
-        guides: list[tuple[tuple[int, int], tuple[int, int]]] = []
-        for x, y in (outline[number - 1], outline[(number + 1) % len(outline)]):
-            guides += [((x - _FAR_MM, y), (x + _FAR_MM, y)), ((x, y - _FAR_MM), (x, y + _FAR_MM))]
-        gap = self._gap_mm
-        for other in rooms_here(self.surface):
-            for face in faces_of(other.id, other.outline_mm) if other.id != room.id else ():
-                (fx, fy), (far_x, far_y) = (face.x, face.y), face.far
-                ends = ((fx - gap * face.along[0], fy - gap * face.along[1]),
-                        (far_x + gap * face.along[0], far_y + gap * face.along[1]))  # fmt: skip
-                a, b = ((round(ex + gap * face.out[0]), round(ey + gap * face.out[1])) for ex, ey in ends)
-                guides.append((a, b))
-        reach = 0.0 if touch.shift else 8 * touch.mm_per_px
-        snapped = Snapper((), guides).snap(touch.x_mm, touch.y_mm, tolerance_mm=reach)
-        return (snapped.x_mm, snapped.y_mm), "a wall off, or in line" if snapped.why else ""
+        if touch.shift:
+            return (to_grid(touch.x_mm), to_grid(touch.y_mm)), ""
+        others = [other for other in rooms_here(self.surface) if other.id != room.id]
+        reach = _STICK_PX * touch.mm_per_px
+        stuck = stick_corner(room.outline_mm, number, touch.spot, others, gap_mm=self._gap_mm, reach_mm=reach)
+        return stuck.corner, stuck.why
 
     def _preview(self, touch: Touch | None, part: Part | None = None) -> None:
         part = part or self._held
@@ -304,7 +292,9 @@ class Shape(Choose):
             return
         words = f"{self._typed} ⏎" if self._typed else why
         if words and touch is not None:
-            says = Words("overlay", words, touch.spot, role="select", offset_px=(16, -18), plate=True, bold=True)
-        marks = [mark for room_id, outline in outlines.items()
-                 for mark in room_marks(outline, mm_per_px, is_whole=room_id == part.room)]  # fmt: skip
+            says = Words("overlay", words, touch.spot, role="select", offset_px=(18, 24), plate=True, bold=True)
+        marks: list[Mark] = []
+        for room_id, outline in outlines.items():
+            before = () if part.kind == "room" else self.surface.home.take(Room, room_id).outline_mm
+            marks += room_marks(outline, mm_per_px, is_whole=room_id == part.room, before=before)
         self.preview = (*marks, *((says,) if says is not None else ()))

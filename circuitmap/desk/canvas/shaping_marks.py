@@ -11,6 +11,7 @@ from circuitmap.home.records import Corner, Room
 from circuitmap.plan import tidy_outline
 from circuitmap.plan.outlines import area_m2, check_outline, polygon_of
 from circuitmap.plan.sides import Face, faces_of
+from circuitmap.plan.sketch import show_size
 from circuitmap.quantities.show import show_area, show_length
 
 PartKind = Literal["corner", "side", "room"]
@@ -19,6 +20,8 @@ _REACH_PX = TARGET_PX / 2
 _HANDLE_PX = 6.0
 _SHORT_PX = 46.0  # a side shorter than this on the screen has no room for its length
 _IN_PX = 15.0
+_NARROW_PX = 110.0
+_AREA_DOWN_PX = 12.0
 
 
 @dataclass(frozen=True)
@@ -72,18 +75,48 @@ def held_marks(room: Room, part: Part, mm_per_px: float) -> tuple[Mark, ...]:
     return ()
 
 
-def room_marks(outline: Sequence[Corner], mm_per_px: float, *, is_whole: bool = True) -> tuple[Mark, ...]:
-    """Show an outline as it would be, with its sizes and its area; of a neighbour that goes along, less strongly."""
+def room_marks(
+    outline: Sequence[Corner], mm_per_px: float, *, is_whole: bool = True, before: Sequence[Corner] = (), name: str = ""
+) -> tuple[Mark, ...]:
+    """Show an outline as it would be, with its sizes and its area.
+
+    Parameters
+    ----------
+    outline
+        The corners.
+    mm_per_px
+        How large a pixel of the screen is.
+    is_whole
+        False for a neighbour that goes along: less strong.
+    before
+        The outline that is drawn on the plan, whose area is covered by the new one.
+    name
+        What the room is called, where it isn't drawn yet.
+    """
     outline = check_outline(outline)
-    marks: list[Mark] = [Line("overlay", outline, Ink("select", 2.5 if is_whole else 1.5), closed=True)]
-    marks += [_length(face, mm_per_px) for face in faces_of("", outline) if face.length / mm_per_px >= _SHORT_PX]
-    spot = polygon_of(outline).representative_point()
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
-    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2) if len(outline) == 4 else (float(spot.x), float(spot.y))
+    marks: list[Mark] = [Line("overlay", outline, Ink("select", 2.5 if is_whole else 1.5), closed=True)]
     area = show_area(area_m2(outline))
+    if min(max(xs) - min(xs), max(ys) - min(ys)) / mm_per_px < _NARROW_PX:
+        # No space inside: one line says all, above a new room and below one whose name stands in it.
+        said = f"{name} {show_size(outline)}, {area}".strip()
+        at, off = ((min(xs) + max(xs)) / 2, min(ys) if name else max(ys)), (0, -14 if name else 16)
+        marks.append(
+            Words("overlay", said, at, role="select", anchor="middle", plate=True, bold=is_whole, offset_px=off)
+        )
+        return tuple(marks)
+    faces = faces_of("", outline)
+    # Opposite sides of a rectangle say the same.
+    shown = (
+        faces[:2]
+        if len(faces) == 4 and abs(_cross(faces[0], faces[2])) + abs(_cross(faces[1], faces[3])) < 1e-3
+        else faces
+    )
+    marks += [_length(face, mm_per_px) for face in shown if face.length / mm_per_px >= _SHORT_PX]
+    said = f"{name} {area}".strip()
     marks.append(
-        Words("overlay", area, middle, role="select", size_px=16.0 if is_whole else 13.0, anchor="middle", plate=True,
-              offset_px=(0, 30), bold=is_whole)
+        Words("overlay", said, _middle(before or outline), role="select", size_px=14.0, anchor="middle", plate=True,
+              offset_px=(0, _AREA_DOWN_PX if before else 0), bold=is_whole)
     )  # fmt: skip
     return tuple(marks)
 
@@ -100,3 +133,16 @@ def _length(face: Face, mm_per_px: float) -> Mark:
     aside = 1.9 if abs(face.out[0]) > 0.7 else 1.0  # words are wider than high
     spot = (x - aside * inward * face.out[0], y - inward * face.out[1])
     return Words("overlay", show_length(face.length), spot, role="select", anchor="middle", plate=True, bold=True)
+
+
+def _middle(outline: Sequence[Corner]) -> tuple[float, float]:
+    """Give where a room's name stands."""
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    if len(outline) == 4:
+        return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    spot = polygon_of(outline).representative_point()
+    return float(spot.x), float(spot.y)
+
+
+def _cross(face: Face, other: Face) -> float:
+    return face.along[0] * other.along[1] - face.along[1] * other.along[0]

@@ -8,9 +8,10 @@ from circuitmap.drawing.marks import Area, Ink, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Room
+from circuitmap.plan.corners import cut_out
 from circuitmap.plan.outlines import Outline
 from circuitmap.plan.reshape import reshape_rooms
-from circuitmap.plan.sides import check_apart, cut_out
+from circuitmap.plan.sides import check_apart
 from circuitmap.plan.sketch import Sized, Stick, room_by_size, stick
 from circuitmap.trade import Trade
 
@@ -40,9 +41,11 @@ class PlaceSized(Gesture):
             self.preview = (refused_mark(str(error), touch.spot),)
             return
         put = self._put(sized, touch)
-        words = f"{name}, {put.why}" if put.why else name
-        says = Words("overlay", words, touch.spot, role="select", anchor="middle", plate=True, bold=True)
-        self.preview = (*room_marks(put.outline, touch.mm_per_px), says)
+        (left, top), (right, _) = put.outline[0], put.outline[1]
+        middle = (left + right) / 2, top
+        says = Words("overlay", put.why, middle, role="select", anchor="middle", offset_px=(0, -34), plate=True)
+        marks = room_marks(put.outline, touch.mm_per_px, name=name)
+        self.preview = (*marks, says) if put.why else marks
 
     def move(self, touch: Touch) -> None:
         self.hover(touch)
@@ -100,7 +103,8 @@ class CutOut(Gesture):
         box = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         marks: list[Mark] = [Area("overlay", (box,), "", Ink("select", 1.5, (4, 3)))]
         try:
-            marks += room_marks(cut_out(room.outline_mm, (x0, y0, x1, y1), room.name), touch.mm_per_px)
+            left = cut_out(room.outline_mm, (x0, y0, x1, y1), room.name)
+            marks += room_marks(left, touch.mm_per_px, before=room.outline_mm)
         except PersonError as error:
             marks.append(refused_mark(str(error), touch.spot))
         self.preview = tuple(marks)
