@@ -81,13 +81,19 @@ class SketchCard(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(6)
         layout.addWidget(self.field)
-        layout.addLayout(row)
-        layout.addWidget(self._says)
+        # What to do with a typed room is asked once one is typed.
+        self._more = QWidget(self)
+        more = QVBoxLayout(self._more)
+        more.setContentsMargins(0, 0, 0, 0)
+        more.setSpacing(6)
+        more.addLayout(row)
+        more.addWidget(self._says)
         buttons = QHBoxLayout()
         buttons.setSpacing(8)
         buttons.addWidget(self.draw_button, 1)
         buttons.addWidget(self.click_button, 1)
-        layout.addLayout(buttons)
+        more.addLayout(buttons)
+        layout.addWidget(self._more)
         layout.addWidget(self._areas)
 
         adapter.changed.connect(self._on_changed)
@@ -145,6 +151,7 @@ class SketchCard(QWidget):
             return
         rooms = [i for i in added if self._adapter.home.find(Room, i) is not None]
         self.field.clear()
+        self.field.setFocus()
         last = self._adapter.home.take(Room, rooms[-1])
         if last.storey:
             self._adapter.set_storey(last.storey)
@@ -198,8 +205,7 @@ class SketchCard(QWidget):
                 words = str(error)
         self._says.setText(words)
         self._says.setVisible(bool(words))
-        self.draw_button.setEnabled(bool(lines))
-        self.click_button.setEnabled(bool(lines))
+        self._more.setVisible(bool(lines))
         shows = self._adapter.stage == "draw" and self._adapter.tool == "select"
         self.ghosted.emit(marks if shows else ())
 

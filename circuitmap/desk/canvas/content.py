@@ -129,12 +129,16 @@ class Content(QObject):
                 return "This home is only listed so far.\nSee it under List; bring in a plan to place things on it."
             return (
                 "Bring in a picture of the floor plan: drop it here, or press Ctrl+I.\n"
-                "Or just name the rooms at the right; or open a sample home, or practise a survey, from the menu Home."
+                "Or type the rooms with their sizes at the right, or only name them;\n"
+                "or open a sample home, or practise a survey, from the menu Home."
             )
         drawn = any(room.storey == storey and room.outline_mm for room in home.table(Room).values())
         has_sheet = any(key.startswith("H") for key in self._view.plan_scene.ids)
         if not drawn and not has_sheet:
-            return "Nothing is drawn on this storey yet.\nOutline a room (Ctrl+R), or bring in a plan (Ctrl+I)."
+            return (
+                "Nothing is drawn on this storey yet.\n"
+                "Outline a room (Ctrl+R), type one with its size (Ctrl+Shift+R), or bring in a plan (Ctrl+I)."
+            )
         return ""
 
     # -- pictures -----------------------------------------------------------------------------------------------

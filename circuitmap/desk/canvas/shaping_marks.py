@@ -22,6 +22,7 @@ _SHORT_PX = 46.0  # a side shorter than this on the screen has no room for its l
 _IN_PX = 15.0
 _NARROW_PX = 110.0
 _AREA_DOWN_PX = 12.0
+_SHARES = (0.5, 0.35, 0.65, 0.22, 0.78)
 
 
 @dataclass(frozen=True)
@@ -112,10 +113,15 @@ def room_marks(
         if len(faces) == 4 and abs(_cross(faces[0], faces[2])) + abs(_cross(faces[1], faces[3])) < 1e-3
         else faces
     )
-    marks += [_length(face, mm_per_px) for face in shown if face.length / mm_per_px >= _SHORT_PX]
+    spot = _middle(before or outline)
+    x, y = spot[0] / mm_per_px, spot[1] / mm_per_px
+    taken = [(x - 40, y - 14, x + 40, y + 24)]
+    for face in sorted(shown, key=lambda each: -each.length):
+        if face.length / mm_per_px >= _SHORT_PX:
+            marks += _clear_length(face, mm_per_px, taken)
     said = f"{name} {area}".strip()
     marks.append(
-        Words("overlay", said, _middle(before or outline), role="select", size_px=14.0, anchor="middle", plate=True,
+        Words("overlay", said, spot, role="select", size_px=14.0, anchor="middle", plate=True,
               offset_px=(0, _AREA_DOWN_PX if before else 0), bold=is_whole)
     )  # fmt: skip
     return tuple(marks)
@@ -127,12 +133,24 @@ def refused_mark(sentence: str, at_mm: tuple[float, float], typed: str = "") -> 
     return Words("overlay", words, at_mm, role="warn", offset_px=(16, -18), plate=True, bold=True)
 
 
-def _length(face: Face, mm_per_px: float) -> Mark:
-    x, y = (face.x + face.far[0]) / 2, (face.y + face.far[1]) / 2
+def _length(face: Face, mm_per_px: float, share: float = 0.5) -> Words:
+    x, y = face.x + share * face.length * face.along[0], face.y + share * face.length * face.along[1]
     inward = _IN_PX * mm_per_px
     aside = 1.9 if abs(face.out[0]) > 0.7 else 1.0  # words are wider than high
     spot = (x - aside * inward * face.out[0], y - inward * face.out[1])
     return Words("overlay", show_length(face.length), spot, role="select", anchor="middle", plate=True, bold=True)
+
+
+def _clear_length(face: Face, mm_per_px: float, taken: list[tuple[float, float, float, float]]) -> list[Mark]:
+    """Give a side's length where it lies over nothing that is said already; nothing where there is no such place."""
+    for share in _SHARES:
+        said = _length(face, mm_per_px, share)
+        x, y = said.at_mm[0] / mm_per_px, said.at_mm[1] / mm_per_px
+        box = (x - 26, y - 11, x + 26, y + 11)
+        if not any(box[0] < x1 and x0 < box[2] and box[1] < y1 and y0 < box[3] for x0, y0, x1, y1 in taken):
+            taken.append(box)
+            return [said]
+    return []
 
 
 def _middle(outline: Sequence[Corner]) -> tuple[float, float]:

@@ -362,12 +362,12 @@ def next_step(adapter: Adapter) -> str:
     sheet = sheet_of(home, storey)
     if not home.table(Storey) and not home.table(Room):
         return (
-            "Bring in a picture of the floor plan, or add a storey and draw on a blank sheet, or only name the rooms."
+            "Bring in a picture of the floor plan, or type the rooms with their sizes, or only name them."
         )
     if sheet is not None and not has_scale(sheet):
         return "Set the scale: click both ends of a length that you know, then type it."
     if not home.table(Room):
-        return "Outline the rooms: click their corners; right angles come by themselves."
+        return "Outline the rooms: click their corners, right angles come by themselves; or type their sizes."
     if not home.table(Board):
         return "Place the board, then add its ways on the strip below."
     if not home.table(Point):
