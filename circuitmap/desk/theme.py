@@ -143,7 +143,7 @@ QWidget {{ color: {of["ink"]}; }}
 QMainWindow, QDockWidget, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {of["paper"]}; border: none; }}
 QToolTip {{ background: {of["room"]}; color: {of["ink"]}; border: 1px solid {of["grid"]}; padding: 4px; }}
 QPushButton, QToolButton {{ background: {of["room"]}; border: 1px solid {of["grid"]}; border-radius: 6px;
-  padding: 5px 12px; min-height: {TARGET_PX - 12}px; }}
+  padding: 5px 12px; min-height: {TARGET_PX - 10}px; }}
 QToolButton {{ padding: 5px 8px; }}
 QPushButton:hover, QToolButton:hover {{ border-color: {of["accent"]}; }}
 QPushButton:pressed, QToolButton:pressed {{ background: {of["accent/tint"]}; }}
@@ -156,7 +156,7 @@ QPushButton[strong="true"] {{ background: {of["accent"]}; color: {of["on:accent"
 QPushButton[strong="true"]:disabled {{ background: {of["grid"]}; color: {of["faint"]}; border-color: {of["grid"]}; }}
 QPushButton[thumb="true"] {{ min-height: {THUMB_PX - 12}px; font-size: {HEAD_PX}px; }}
 QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {of["paper"]}; border: 1px solid {of["faint"]};
-  border-radius: 4px; padding: 4px 6px; min-height: {TARGET_PX - 12}px; selection-background-color: {of["accent"]}; }}
+  border-radius: 4px; padding: 4px 6px; min-height: {TARGET_PX - 10}px; selection-background-color: {of["accent"]}; }}
 QComboBox::drop-down {{ border: none; width: 26px; }}
 QComboBox::down-arrow, QSpinBox::down-arrow {{ image: url("{icons}/down-{theme}.svg"); width: 12px; height: 12px; }}
 QSpinBox::up-arrow {{ image: url("{icons}/up-{theme}.svg"); width: 12px; height: 12px; }}
