@@ -67,8 +67,8 @@ def run(args: argparse.Namespace) -> int:
                 missed.append(TracingError("No walls close round any room on this sheet."))
     except TracingError as error:
         missed.append(error)
-    for error in missed:
-        sys.stderr.write(f"circuitmap: {printable(str(error))}\n")
+    for what in missed:
+        sys.stderr.write(f"circuitmap: {printable(str(what))}\n")
     text = json.dumps(_collection(rooms, px_per_m), indent=1) + "\n"
     if args.output is None:
         sys.stdout.write(text)

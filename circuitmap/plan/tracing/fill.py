@@ -18,6 +18,8 @@ Labels = npt.NDArray[np.int32]
 _SMALLEST_PART: Final = 1 / 45  # of the drawing's longer side, as the side of a square
 _MOST_OF_HOME: Final = 0.55
 _ONE_ROOM: Final = 0.7
+_HOME: Final = 12.0  # times the thickest wall's thickness
+_BEND: Final = 2.5
 OUTSIDE: Final = 0
 _SMALLEST_PX: Final = 24
 
@@ -36,7 +38,7 @@ class Filled:
 def fill(walls: Walls, scale: float) -> Filled:
     """Close the gaps and part the free space; ``scale`` is that of the working picture."""
     gaps = [(turn, gap) for turn in walls.turns for gap in find_gaps(walls, turn)]
-    mask, gaps = _without_loose(walls.mask, gaps)
+    mask, gaps = _without_loose(walls.mask, gaps, walls.depths[-1] if walls.depths else 1.0)
     closed = mask.copy()
     for turn in walls.turns:
         those = [gap for its, gap in gaps if its is turn]
@@ -49,18 +51,31 @@ def fill(walls: Walls, scale: float) -> Filled:
 
 def holds_together(filled: Filled) -> bool:
     """Tell whether walls alone make a home: rooms that together cover most of it, no single one nearly all."""
-    if filled.count < 2:
-        return False
-    areas = np.bincount(filled.rooms[filled.rooms > 0])[1:]
     ys, xs = np.nonzero(filled.closed)
+    if filled.count < 2 or not len(xs):
+        return False
     hull = cv2.contourArea(cv2.convexHull(np.column_stack([xs, ys])[:: max(1, len(xs) // 20_000)].astype(np.int32)))
-    return bool(areas.sum() >= _MOST_OF_HOME * hull and areas.max() <= _ONE_ROOM * areas.sum())
+    return _covered(filled) >= _MOST_OF_HOME * hull
 
 
-def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]]) -> tuple[Grey, list[tuple[Turned, Gap]]]:
+def better(filled: Filled | None, every: Filled) -> Filled:
+    """Choose between the rooms that filled walls make and those that all walls make: those that cover more.
+
+    One room that is nearly all is no home: its inner walls were not seen.
+    """
+    return filled if filled is not None and _covered(filled) > 1.15 * _covered(every) else every
+
+
+def _covered(filled: Filled) -> float:
+    """Give the area of the rooms, 0 where a single one is nearly all of it."""
+    areas = np.bincount(filled.rooms[filled.rooms > 0])[1:]
+    return float(areas.sum()) if len(areas) > 1 and areas.max() <= _ONE_ROOM * areas.sum() else 0.0
+
+
+def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]], depth: float) -> tuple[Grey, list[tuple[Turned, Gap]]]:
     """Give the walls without what stands alone (furniture, letters), and the gaps without those that lead to it.
 
-    Pieces of wall hang together, directly or over gaps between two ends of wall.
+    Pieces of wall hang together, directly or over gaps between two ends of wall; ``depth`` is the thickest's thickness.
     """
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
     ends = []
@@ -87,8 +102,8 @@ def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]]) -> tuple[Grey, li
         low[roots[label]] = np.minimum(low[roots[label]], (left, top))
         high[roots[label]] = np.maximum(high[roots[label]], (left + width, top + height))
     size = np.maximum(high - low, 0)
-    largest = int((size[:, 0] * size[:, 1]).argmax())
-    big = (size.min(axis=1) >= size[largest].min() / 3) & (size.max(axis=1) >= size[largest].max() / 3)
+    # A straight piece alone is a line of dimensions, a small one is furniture or a letter.
+    big = (size.max(axis=1) >= _HOME * depth) & (size.min(axis=1) >= _BEND * depth)
     kept = big[roots]
     kept[0] = False
     chosen = [

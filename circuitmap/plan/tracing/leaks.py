@@ -5,7 +5,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from circuitmap.plan.tracing.prepare import Grey
+from circuitmap.plan.tracing.prepare import Grey, exact
 
 _PARTS: Final = 2  # worked at half the size
 _WIDEST_PART: Final = 1 / 9  # of the longer side, for an opening
@@ -27,7 +27,7 @@ def behind_a_neck(closed: Grey, x: int, y: int) -> tuple[Grey, int, int, float] 
     while radius <= most:
         core = (depth > radius).astype(np.uint8)
         _, labels, stats, _ = cv2.connectedComponentsWithStats(core, connectivity=4, ltype=cv2.CV_32S)
-        label = int(labels[at]) or _nearest(labels, at, radius)
+        label = int(labels[at]) or _nearest(np.asarray(labels, dtype=np.int32), at, radius)
         outside = int(labels[1 + int(radius) + 4, 1 + int(radius) + 4])
         if label and label != outside and not _reaches_edge(stats[label], free.shape, radius):
             if stats[label][cv2.CC_STAT_AREA] < (side * _SMALLEST_PART) ** 2:
@@ -66,4 +66,4 @@ def _grown(
     top, left, bottom, right = int(ys.min()), int(xs.min()), int(ys.max()) + 1, int(xs.max()) + 1
     part = cv2.resize(region[top:bottom, left:right], None, fx=_PARTS, fy=_PARTS, interpolation=cv2.INTER_NEAREST)
     mask = cv2.copyMakeBorder(part, 4, 4, 4, 4, cv2.BORDER_CONSTANT, value=0)
-    return mask, left * _PARTS - 4, top * _PARTS - 4, 2 * radius * _PARTS
+    return exact(mask), left * _PARTS - 4, top * _PARTS - 4, 2 * radius * _PARTS

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from circuitmap.plan.tracing.prepare import Grey
+from circuitmap.plan.tracing.prepare import Grey, exact
 from circuitmap.plan.tracing.strokes import peaks
 
 Floats = npt.NDArray[np.float64]
@@ -65,7 +65,7 @@ class Strips:
 
 def shortest_px(ink: Grey) -> int:
     """Give from what length on a stroke counts as a straight line."""
-    return max(9, round(max(ink.shape) * _SHORTEST_PART))
+    return int(max(9, round(max(ink.shape) * _SHORTEST_PART)))
 
 
 def straight_mask(ink: Grey, shortest: int) -> Grey:
@@ -73,7 +73,7 @@ def straight_mask(ink: Grey, shortest: int) -> Grey:
     # A residual lean of a line takes it from row to row: two rows count as one.
     thick = cv2.dilate(ink, np.ones((2, 1), np.uint8))
     mended = cv2.morphologyEx(thick, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
-    return cv2.morphologyEx(mended, cv2.MORPH_OPEN, np.ones((1, shortest), np.uint8))
+    return exact(cv2.morphologyEx(mended, cv2.MORPH_OPEN, np.ones((1, shortest), np.uint8)))
 
 
 def lines_along_rows(mask: Grey, thickest_px: float) -> Lines:
@@ -86,9 +86,8 @@ def lines_along_rows(mask: Grey, thickest_px: float) -> Lines:
     kept = width <= thickest_px
     order = np.flatnonzero(kept)[np.argsort(middles[1:, 1][kept])]
     start = box[order, cv2.CC_STAT_LEFT]
-    return Lines(
-        middles[1:, 1][order] - 0.5, start, start + box[order, cv2.CC_STAT_WIDTH] - 1, width[order]
-    )  # fmt: skip
+    at = np.asarray(middles[1:, 1][order] - 0.5, dtype=float)
+    return Lines(at, start, start + box[order, cv2.CC_STAT_WIDTH] - 1, width[order])
 
 
 def pair(lines: Lines, across: Grey, shortest: int, line_px: float, side: int) -> Strips:
@@ -139,7 +138,7 @@ def wide_space(ink: Grey, widest: float) -> Grey:
     is_wide = np.zeros(count, dtype=np.uint8)
     is_wide[np.unique(labels[depth > widest / 2])] = 1
     is_wide[0] = 0
-    return is_wide[labels]
+    return exact(is_wide[labels])
 
 
 def has_open_end(strips: Strips, ink: Grey, others: Grey, line_px: float) -> npt.NDArray[np.bool_]:
@@ -184,7 +183,9 @@ def _is_shut(ink: Grey, rows: tuple[int, int], here: int) -> bool:
     return bool(block.mean(axis=0).max() >= 0.75)
 
 
-def usual_depths(strips: list[Strips], evident: list[npt.NDArray[np.bool_]], side: int) -> tuple[list[float], list[float]]:
+def usual_depths(
+    strips: list[Strips], evident: list[npt.NDArray[np.bool_]], side: int
+) -> tuple[list[float], list[float]]:
     """Give the wall thicknesses of a drawing: those at which most of the strips lie that are walls beyond doubt.
 
     Partitions that were drawn by themselves show no open end; they are thin strips that run far, and come second.
@@ -201,7 +202,9 @@ def usual_depths(strips: list[Strips], evident: list[npt.NDArray[np.bool_]], sid
     alone = []
     for one in peaks(depth, length, 0.5, 2) if len(depth) else []:
         near = np.abs(depth - one) <= max(_NEAR * one, 1.6)
-        if length[near].sum() >= _FAR_TOGETHER * side and all(abs(one - other) > max(_NEAR * one, 1.6) for other in found):
+        if length[near].sum() >= _FAR_TOGETHER * side and all(
+            abs(one - other) > max(_NEAR * one, 1.6) for other in found
+        ):
             alone.append(one)
     return found, alone
 
@@ -228,7 +231,7 @@ def in_line(strips: Strips, evident: npt.NDArray[np.bool_]) -> npt.NDArray[np.bo
         if evident[same].any():
             strength[one] = length[same].sum()
     kept = strength > 0
-    for one in np.flatnonzero(kept):
+    for one in np.flatnonzero(kept).tolist():
         beside = (np.abs(strips.low - strips.high[one]) <= _SAME_PX) | (
             np.abs(strips.high - strips.low[one]) <= _SAME_PX
         )
@@ -285,4 +288,4 @@ def paint(strips: Strips, shape: tuple[int, int], line_px: float, merge_px: floa
             max(0, round(start)) : round(end) + 1,
         ] = 1
     reach = max(3, round(merge_px))
-    return cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((1, reach), np.uint8))
+    return exact(cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((1, reach), np.uint8)))

@@ -93,9 +93,8 @@ def opening_of(gap: Gap, turn: Turned) -> Opening:
     """Give a gap as an opening in the working picture."""
     middle = (gap.top + gap.bottom) / 2
     (ax, ay), (bx, by) = turn.undo_points(np.array([[gap.start - 0.5, middle], [gap.end - 0.5, middle]]))
-    return Opening(
-        (float(ax), float(ay)), (float(bx), float(by)), float(gap.end - gap.start), float(gap.bottom - gap.top + 1), gap.kind
-    )  # fmt: skip
+    ends = (float(ax), float(ay)), (float(bx), float(by))
+    return Opening(*ends, float(gap.end - gap.start), float(gap.bottom - gap.top + 1), gap.kind)
 
 
 def _runs(mask: Grey, least: float, most: float) -> tuple[Ints, Ints, Ints]:

@@ -1,4 +1,4 @@
-"""From a room's pixels to its corners: simplified, squared where the drawing is square, edges placed at full resolution."""
+"""From a room's pixels to its corners: simplified, squared where the drawing is, edges placed at full resolution."""
 
 import math
 from dataclasses import dataclass, replace
@@ -19,7 +19,7 @@ _LEAST_CONTRAST: Final = 0.2
 
 @dataclass(frozen=True)
 class Side:
-    """One side of an outline: a point on it, its direction (of length 1), how long it is, and how well it is borne out."""
+    """One side of an outline: a point on it, its direction (of length 1), its length, and how well it is borne out."""
 
     x: float
     y: float
@@ -44,7 +44,7 @@ def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey, lin
     sides = _sides(ring, math.sqrt(float(mask.sum())))
     if len(sides) < 3:
         corners = ring.astype(float)
-        return prepared.sheet(corners + (left, top)), 0.0
+        return prepared.sheet(corners + np.array([left, top])), 0.0
     moved = [replace(side, x=side.x + left, y=side.y + top) for side in sides]
     placed = _placed(moved, prepared, grey, line_px)
     corners = _corners(placed)
@@ -143,10 +143,7 @@ def _without_short(sides: list[Side], jog: float) -> list[Side]:
             break
         before, after = sides[at - 1], sides[(at + 1) % len(sides)]
         rotated = sides[at:] + sides[:at]
-        if _turn_deg(before, after) <= 3.0:
-            sides = [*rotated[2:-1], _merged(before, after)]
-        else:
-            sides = rotated[1:]
+        sides = [*rotated[2:-1], _merged(before, after)] if _turn_deg(before, after) <= 3.0 else rotated[1:]
     return sides
 
 

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final  # Any: the number types of the image library's stubs
 
 import cv2
 import numpy as np
@@ -12,6 +12,12 @@ from circuitmap.plan.tracing.found import TracingError
 
 Grey = npt.NDArray[np.uint8]
 Matrix = npt.NDArray[np.float64]
+
+
+def exact(mask: npt.NDArray[np.integer[Any] | np.floating[Any]]) -> Grey:
+    """Give what the image library returned as the bytes that it is; its stubs don't say so."""
+    return np.asarray(mask, dtype=np.uint8)
+
 
 _WORK_PX: Final = 3_600_000
 _MOST_ENLARGED: Final = 2.0
@@ -47,16 +53,16 @@ def grey_of(pixels: npt.NDArray[np.uint8]) -> Grey:
     """
     if pixels.ndim == 2:
         grey = pixels
-        return cv2.bitwise_not(grey) if _is_dark(grey) else grey
+        return exact(cv2.bitwise_not(grey)) if _is_dark(grey) else grey
     channels = pixels[..., :3]
     if pixels.shape[2] == 4 and int(pixels[..., 3].min()) < 255:
         opacity = pixels[..., 3:4].astype(np.uint16)
         channels = ((channels.astype(np.uint16) * opacity + 255 * (255 - opacity)) // 255).astype(np.uint8)
     if _is_dark(channels.max(axis=2) if channels.size < 3_000_000 else channels[::4, ::4].max(axis=2)):
         red, green, blue = cv2.split(np.ascontiguousarray(channels))
-        return cv2.bitwise_not(cv2.max(cv2.max(red, green), blue))
+        return exact(cv2.bitwise_not(cv2.max(cv2.max(red, green), blue)))
     red, green, blue = cv2.split(np.ascontiguousarray(channels))
-    return cv2.min(cv2.min(red, green), blue)
+    return exact(cv2.min(cv2.min(red, green), blue))
 
 
 def prepare(grey: Grey) -> Prepared:
@@ -73,19 +79,19 @@ def prepare(grey: Grey) -> Prepared:
     scale = min(math.sqrt(_WORK_PX / ((right - left) * (bottom - top))), _MOST_ENLARGED)
     part = _resized(grey[top:bottom, left:right], scale)
     even = _evened(part)
-    ink, paper_even = _ink(even)
+    ink, paper_even = _ink(even, scale)
     angle = skew_deg(_without_frame(ink))
     height, width = even.shape
     to_part = np.array([[scale, 0.0, 0.5 * scale - 0.5 - left * scale], [0.0, scale, 0.5 * scale - 0.5 - top * scale]])
     turn, size = _turn(width, height, angle)
     if abs(angle) > _SKEW_STEP_DEG / 2:
-        even = cv2.warpAffine(even, turn, size, flags=cv2.INTER_LINEAR, borderValue=paper_even)
-        ink, _ = _ink(even)
+        even = exact(cv2.warpAffine(even, turn, size, flags=cv2.INTER_LINEAR, borderValue=paper_even))
+        ink, _ = _ink(even, scale)
     else:
         angle = 0.0
         turn, size = _turn(width, height, 0.0)
         edge = int(turn[0, 2])
-        ink = cv2.copyMakeBorder(ink, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=0)
+        ink = exact(cv2.copyMakeBorder(ink, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=0))
     to_work = turn[:, :2] @ to_part
     to_work[:, 2] += turn[:, 2]
     ink = _without_frame(ink)
@@ -154,7 +160,7 @@ def _drawn_box(grey: Grey) -> tuple[int, int, int, int]:
     step = max(1, min(height, width) // 700)
     darkest = cv2.erode(grey, np.ones((step, step), np.uint8))[::step, ::step] if step > 1 else grey
     even = _evened(np.ascontiguousarray(darkest))
-    ink, _ = _ink(even)
+    ink, _ = _ink(even, 1.0)
     ink = _without_frame(ink)
     ys, xs = np.flatnonzero(ink.any(axis=1)), np.flatnonzero(ink.any(axis=0))
     margin = 3 * step + max(height, width) // 200
@@ -190,9 +196,9 @@ def _without_frame(ink: Grey) -> Grey:
 def _resized(grey: Grey, scale: float) -> Grey:
     if scale < 0.62:  # thin lines would fade
         side = max(2, round(0.5 / scale))
-        grey = cv2.erode(grey, np.ones((side, side), np.uint8), anchor=(side // 2, side // 2))
+        grey = exact(cv2.erode(grey, np.ones((side, side), np.uint8), anchor=(side // 2, side // 2)))
     way = cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR
-    return cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way)
+    return exact(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way))
 
 
 def _evened(grey: Grey) -> Grey:
@@ -206,10 +212,10 @@ def _evened(grey: Grey) -> Grey:
     if high - low < _EVEN_ENOUGH:
         return grey
     under = np.maximum(cv2.resize(paper, (width, height), interpolation=cv2.INTER_LINEAR), 32)
-    return cv2.divide(grey, under, scale=235)
+    return exact(cv2.divide(grey, under, scale=235))
 
 
-def _ink(even: Grey) -> tuple[Grey, int]:
+def _ink(even: Grey, scale: float) -> tuple[Grey, int]:
     """Part ink from paper: 1 where drawn, and the level of the paper.
 
     Raises
@@ -229,17 +235,20 @@ def _ink(even: Grey) -> tuple[Grey, int]:
         raise TracingError("Nothing is drawn on this sheet that stands out from its paper.")
     noise = _noise(counts, paper)
     level = paper - max(0.38 * (paper - dark), min(5.0 * noise, 0.6 * (paper - dark)))
-    return _sharp(even, level, paper, paper - 0.55 * (paper - dark)), paper
+    return _sharp(even, level, paper, scale), paper
 
 
-def _sharp(even: Grey, level: float, paper: int, certain: float) -> Grey:
-    """Give the ink below a level, its edges half-way between the paper and the darkest nearby: blur widens no line.
+def _sharp(even: Grey, level: float, paper: int, scale: float) -> Grey:
+    """Give the ink below a level; edges of lines half-way between the paper and their darkest: blur widens no line.
 
-    What is darker than ``certain`` is ink beside something darker too, as a grey wall is beside its black edge.
+    Filled areas keep all their ink: a grey wall is no darker than half-way to its black edge.
     """
+    ink = (even < level).astype(np.uint8)
+    size = max(5, round(4.5 * scale))
+    filled = exact(cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((size, size), np.uint8)))
     darkest = cv2.erode(even, np.ones((5, 5), np.uint8))
     half_way = cv2.addWeighted(darkest, 0.5, np.full_like(darkest, paper), 0.5, 0)
-    return ((even < level) & ((even <= half_way) | (even < certain))).astype(np.uint8)
+    return exact(filled | (ink & (even <= half_way).astype(np.uint8)))
 
 
 def _noise(counts: npt.NDArray[np.float64], paper: int) -> float:
@@ -257,5 +266,5 @@ def _turn(width: int, height: int, angle_deg: float) -> tuple[Matrix, tuple[int,
     there = corners @ turn.T
     low, high = there.min(axis=0), there.max(axis=0)
     turn[:, 2] += np.round(edge - low) if angle_deg else edge - low
-    size = (int(math.ceil(high[0] - low[0])) + 2 * edge + 1, int(math.ceil(high[1] - low[1])) + 2 * edge + 1)
+    size = (math.ceil(high[0] - low[0]) + 2 * edge + 1, math.ceil(high[1] - low[1]) + 2 * edge + 1)
     return turn, size

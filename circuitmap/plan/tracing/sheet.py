@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from circuitmap.jobs import Ticket
-from circuitmap.plan.tracing.fill import Filled, fill, holds_together
+from circuitmap.plan.tracing.fill import Filled, better, fill, holds_together
 from circuitmap.plan.tracing.found import Opening, Outlined, TracingError
 from circuitmap.plan.tracing.leaks import behind_a_neck
 from circuitmap.plan.tracing.linework import drawn
@@ -154,7 +154,7 @@ def analyse(
         ticket.tick(3, _STEPS, "hollow walls")
         walls = all_walls(strokes)
         ticket.tick(4, _STEPS, "doors and windows")
-        filled = fill(walls, prepared.scale)
+        filled = better(filled, fill(walls, prepared.scale))
     ticket.tick(_STEPS, _STEPS, "done")
     return Sheeted(prepared, filled, grey, strokes.line_px, to_grey, size)
 

@@ -7,14 +7,17 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from circuitmap.plan.tracing.prepare import Grey
+from circuitmap.plan.tracing.prepare import Grey, exact
 
 Floats = npt.NDArray[np.float64]
 
 _THICKEST_PART: Final = 1 / 8  # of the drawing's longer side; what is thicker is a shaded area, no wall
 _LEAST_WALLS: Final = 0.9  # of the drawing's longer side, along all thick strokes together
 _MOST_WALLS: Final = 9.0  # the same: no home has so many; what runs so far are thin lines
-_THINNEST_WALL: Final = 0.17  # of the thickest
+_STRONG: Final = 0.15  # of the walls of the most frequent thickness
+_RARE: Final = 0.8
+_THINNEST_WALL: Final = 0.15  # of the thickest
+_FEW_LINES: Final = 1.2  # the same: thinner strokes that may still go
 _SIZES: Final = (2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 20, 24, 29)
 
 
@@ -47,14 +50,17 @@ def thick_strokes(ink: Grey) -> Grey:
     if float(core.max()) * 2 > thickest:
         heart = (core * 2 > thickest).astype(np.uint8)
         reach = math.ceil(thickest / 2) * 2 + 1
-        kept = kept & (1 - cv2.dilate(heart, np.ones((reach, reach), np.uint8)))
+        kept = kept & (1 - exact(cv2.dilate(heart, np.ones((reach, reach), np.uint8))))
     if _run_px(kept, least) < _LEAST_WALLS * side:
         return nothing
     return kept
 
 
-def thicknesses(walls: Grey) -> list[float]:
-    """Give the thicknesses that filled walls have for a good part of their length, thinnest first."""
+def thicknesses(walls: Grey, line_px: float) -> list[float]:
+    """Give the thicknesses that filled walls have for a good part of their length, thinnest first.
+
+    ``line_px`` is the thickness of the thin lines.
+    """
     _, labels, stats, _ = cv2.connectedComponentsWithStats(walls, connectivity=8, ltype=cv2.CV_32S)
     longest = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     large = longest >= max(walls.shape) / 15
@@ -62,8 +68,13 @@ def thicknesses(walls: Grey) -> list[float]:
     depth = cv2.distanceTransform(large.astype(np.uint8)[labels], cv2.DIST_L2, 3)
     ridge = (depth >= cv2.dilate(depth, np.ones((5, 5), np.uint8))) & (depth > 1.5)
     widths = (2.0 * depth[ridge] - 1.0).astype(np.float64)
-    found = peaks(widths, np.ones_like(widths), 0.08) if len(widths) else []
-    return [width for width in found if width >= _THINNEST_WALL * found[-1]]
+    if not len(widths):
+        return []
+    even = np.ones_like(widths)
+    found, strong = peaks(widths, even, 0.08), peaks(widths, even, _STRONG)
+    # Lines that run close together are thick now and then; a wall thinner than the others is seldom a rare one.
+    least = max(2.4 * line_px + 1, _THINNEST_WALL * found[-1])
+    return [width for width in found if width >= least and (width in strong or width >= _RARE * strong[0])]
 
 
 def peaks(values: Floats, weights: Floats, share: float, most: int = 99) -> list[float]:
@@ -92,9 +103,7 @@ def _run_px(strokes: Grey, least: int) -> float:
     count, _, stats, _ = cv2.connectedComponentsWithStats(strokes, connectivity=8)
     if count <= 1:
         return 0.0
-    width, height, area = (
-        stats[1:, k].astype(float) for k in (cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT, cv2.CC_STAT_AREA)
-    )
+    width, height = (stats[1:, k].astype(float) for k in (cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT))
     longest = np.maximum(width, height)
     wall = longest >= max(6 * least, max(strokes.shape) / 30)
     return float(longest[wall].sum())
@@ -116,7 +125,8 @@ def _least_thick(areas: Floats, side: int) -> int:
             return 0
         later = float(np.interp(1.35 * size, sizes, areas))
         just_above = runs[at:][sizes[at:-1] < 2.2 * size].sum()
-        if areas[at] - later <= 0.07 * areas[at] and just_above < _MOST_WALLS * side:
+        lost = areas[at] - later
+        if lost <= 0.04 * areas[at] and lost <= _FEW_LINES * size * side and just_above < _MOST_WALLS * side:
             return size
     return 0
 
@@ -125,9 +135,9 @@ def opened(ink: Grey, size: int) -> Grey:
     """Give the ink without strokes narrower than a size, whichever way they run."""
     if size < 2:
         return ink
-    square = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((size, size), np.uint8))
+    square = exact(cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((size, size), np.uint8)))
     if size < 4:
         return square
     # An octagon of the same inner width lets slants through.
     round_ = cv2.morphologyEx(ink, cv2.MORPH_OPEN, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)))
-    return square | round_
+    return exact(square | exact(round_))

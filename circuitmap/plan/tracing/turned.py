@@ -7,7 +7,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from circuitmap.plan.tracing.prepare import Grey, Matrix, inverse
+from circuitmap.plan.tracing.prepare import Grey, Matrix, exact, inverse
 
 _MOST_SLANTS: Final = 4
 _APART_DEG: Final = 4.0
@@ -70,7 +70,7 @@ def turned_by(angle_deg: float, shape: tuple[int, ...]) -> Turned:
 
 def slants_deg(ink: Grey, thick: Grey) -> list[float]:
     """Give the directions other than the main two in which a drawing has long straight lines, strongest first."""
-    edges = cv2.morphologyEx(thick, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
+    edges = exact(cv2.morphologyEx(thick, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)))
     drawn = (ink & (1 - thick)) | edges
     half = cv2.resize(drawn * 255, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     _, half = cv2.threshold(half, 60, 255, cv2.THRESH_BINARY)

@@ -16,16 +16,15 @@ from circuitmap.plan.tracing.lines import (
     is_long,
     lengthened,
     lines_along_rows,
-    pair,
     paint,
+    pair,
     straight_mask,
-    wide_space,
     usual_depths,
+    wide_space,
 )
-from circuitmap.plan.tracing.prepare import Grey
+from circuitmap.plan.tracing.prepare import Grey, exact
 from circuitmap.plan.tracing.strokes import opened, thick_strokes, thicknesses, thin_line_px
 from circuitmap.plan.tracing.turned import Turned, slants_deg, turned_by
-
 
 _ROUNDS: Final = 2
 _ENOUGH_ENCLOSED: Final = 2.0  # of the drawing's longer side
@@ -58,18 +57,18 @@ class Strokes:
 def find_strokes(ink: Grey) -> Strokes:
     """Part the ink of a drawing that lies straight, and find the directions it has."""
     thick = thick_strokes(ink)
-    line_px = thin_line_px(ink & (1 - cv2.dilate(thick, np.ones((3, 3), np.uint8))))
+    line_px = thin_line_px(ink & (1 - exact(cv2.dilate(thick, np.ones((3, 3), np.uint8)))))
     turns = tuple(turned_by(angle, ink.shape) for angle in (0.0, 90.0, *slants_deg(ink, thick)))
     return Strokes(ink, thick, line_px, turns)
 
 
 def filled_walls(strokes: Strokes) -> Walls:
     """Give the filled walls alone."""
-    depths = tuple(thicknesses(strokes.thick)) if strokes.thick.any() else ()
+    depths = tuple(thicknesses(strokes.thick, strokes.line_px)) if strokes.thick.any() else ()
     # The lines of a window that run close together are thick as well, but not as thick as a wall.
     mask = strokes.thick
     if depths:
-        even = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+        even = exact(cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)))
         mask = _without_crumbs(opened(even, round(_CLEARLY_WALL * depths[0])), 2 * depths[0] ** 2)
     return Walls(mask, strokes.ink, depths, strokes.turns, strokes.line_px)
 
@@ -79,13 +78,13 @@ def _without_crumbs(mask: Grey, least_px2: float) -> Grey:
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
     kept = stats[:, cv2.CC_STAT_AREA] >= least_px2
     kept[0] = False
-    return kept.astype(np.uint8)[labels]
+    return exact(kept[labels])
 
 
 def all_walls(strokes: Strokes) -> Walls:
     """Give the filled and the hollow walls."""
     filled = filled_walls(strokes)
-    near = cv2.dilate(strokes.thick, np.ones((3, 3), np.uint8)) if filled.depths else strokes.thick
+    near = exact(cv2.dilate(strokes.thick, np.ones((3, 3), np.uint8))) if filled.depths else strokes.thick
     mask, depths, strips = _hollow(strokes.ink & (1 - near), strokes.thick, list(strokes.turns), strokes.line_px)
     every = tuple(sorted({*filled.depths, *depths}))
     return Walls(mask | filled.mask, strokes.ink, every, strokes.turns, strokes.line_px, tuple(strips))

@@ -14,7 +14,20 @@ import shapely
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.plan.tracing import Outlined, Sheeted, TracingError, analyse, grey_of
 from tests.plan.tracing.sheets import (
-    BEDROOM, DOOR_LIVING, HALL, LIVING, ROOMS, Box, Grey, blank, box, corners, edges, flat, furnished, hollow,
+    BEDROOM,
+    DOOR_LIVING,
+    HALL,
+    LIVING,
+    ROOMS,
+    Box,
+    Grey,
+    blank,
+    box,
+    corners,
+    edges,
+    flat,
+    furnished,
+    hollow,
 )  # fmt: skip
 
 NEAR_PX: Final = 1.5
