@@ -104,7 +104,7 @@ def _without_loose(mask: Grey, gaps: list[tuple[Turned, Gap]], depth: float) -> 
     size = np.maximum(high - low, 0)
     # A straight piece alone is a line of dimensions, a small one is furniture or a letter.
     big = (size.max(axis=1) >= _HOME * depth) & (size.min(axis=1) >= _BEND * depth)
-    kept = big[roots]
+    kept = big[roots] if big.any() else np.ones(count, dtype=bool)
     kept[0] = False
     chosen = [
         pair

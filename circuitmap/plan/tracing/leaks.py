@@ -7,7 +7,7 @@ import numpy as np
 
 from circuitmap.plan.tracing.prepare import Grey, exact
 
-_PARTS: Final = 2  # worked at half the size
+_PARTS: Final = 3  # worked at a third of the size
 _WIDEST_PART: Final = 1 / 9  # of the longer side, for an opening
 _SMALLEST_PART: Final = 1 / 40
 
@@ -33,7 +33,7 @@ def behind_a_neck(closed: Grey, x: int, y: int) -> tuple[Grey, int, int, float] 
             if stats[label][cv2.CC_STAT_AREA] < (side * _SMALLEST_PART) ** 2:
                 return None
             return _grown(labels == label, free, radius)
-        radius *= 1.12
+        radius *= 1.2
     return None
 
 
