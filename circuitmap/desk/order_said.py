@@ -30,6 +30,7 @@ READ_WORDS: Final = {
 }
 _UNTOLD: Final = "⇄"
 _ON: Final = "→"
+_FIRM: Final = "\u00a0"  # a space at which no line breaks
 _MOST_PARTS: Final = 60
 
 
@@ -57,7 +58,9 @@ def sure_words(order: RingOrder) -> str:
     if untold:
         pairs = ", ".join(f"{s.a} and {s.b}" for s in untold[:4]) + (" and others" if len(untold) > 4 else "")
         return f"Which comes first can’t be told of {pairs} ({_UNTOLD})."
-    return f"The order of neighbours is told with {percent(min(s.sure for s in between))} or more."
+    least = percent(min(stretch.sure for stretch in between))
+    words = f"more than {least[1:]}" if least.startswith(">") else f"{least} or more"
+    return f"The order of neighbours is told with {words}."
 
 
 def round_words(order: RingOrder) -> str:
@@ -70,8 +73,8 @@ def round_words(order: RingOrder) -> str:
     for stretch in order.stretches[:_MOST_PARTS]:
         sign = _ON if stretch.is_told else _UNTOLD
         name = order.code if stretch.b == order.device else stretch.b
-        spurs = f" (spur: {', '.join(hung[stretch.b])})" if stretch.b in hung else ""
-        stops.append(f"{sign} {_far(stretch)} {sign} {name}{spurs}")
+        spurs = f"{_FIRM}(spur:{_FIRM}{', '.join(hung[stretch.b])})" if stretch.b in hung else ""
+        stops.append(f"{sign}{_FIRM}{_far(stretch)} {sign}{_FIRM}{name}{spurs}")
     more = len(order.stretches) - _MOST_PARTS
     return " ".join(stops) + (f" … and {more} more" if more > 0 else "")
 
@@ -147,4 +150,5 @@ def _points(count: int) -> str:
 
 
 def _far(stretch: Stretch) -> str:
-    return f"{stretch.length_m:.1f} m" if stretch.length_m is not None else f"{100 * stretch.share:.0f} %"
+    far = f"{stretch.length_m:.1f} m" if stretch.length_m is not None else f"{100 * stretch.share:.0f} %"
+    return far.replace(" ", _FIRM)

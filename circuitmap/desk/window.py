@@ -218,6 +218,7 @@ class Window(QMainWindow):
         self.draw_stage.sketch.placed.connect(self.view.keep_whole_in_sight)
         self.draw_stage.picture_brought.connect(self._on_picture_brought)
         self.wiring_stage.tool_wanted.connect(self.take_tool)
+        self.readings_stage.order.ghosted.connect(self.view.set_ghost)
         self.readings_stage.point_wanted.connect(self.view.keep_in_sight)
         self.readings_stage.recorder.changed.connect(self.actions_.refresh)
         self.cursor_.point_changed.connect(self._on_point_changed)

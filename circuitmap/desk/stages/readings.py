@@ -14,6 +14,7 @@ from circuitmap.circuits import CircuitView
 from circuitmap.desk.actions import Act
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.leak_page import LeakPage
+from circuitmap.desk.order_page import OrderPage
 from circuitmap.desk.parts import Heading, Label, button, column
 from circuitmap.desk.readings_judging import Judging
 from circuitmap.desk.readings_meter import MeterCard
@@ -32,8 +33,8 @@ from circuitmap.readings.entries import Side
 from circuitmap.readings.sheet import Group, Line, groups_of
 
 STAGE: Final = "readings"
-GRID, CHART, CAUSES, VERDICTS, LEAK = range(5)
-TABS: Final = ("Grid", "Chart", "Causes", "Verdicts", "Leak")
+GRID, CHART, CAUSES, VERDICTS, LEAK, ORDER = range(6)
+TABS: Final = ("Grid", "Chart", "Causes", "Verdicts", "Leak", "Order")
 _NO_WAY: Final = "Choose a way here or on the board strip, or a point on the plan: its readings are typed here."
 _NO_WAYS: Final = "No way on the board yet. Add the board's ways on the strip below; then the readings have a place."
 _NO_POINTS: Final = "No point is known on it yet. Draw its runs (Wiring), or say what it feeds."
@@ -60,6 +61,8 @@ class ReadingsStage(QWidget):
         self.sights = Sights(adapter, look, self)
         self.leak_page = LeakPage(adapter, self.recorder, look, self)
         self.leak = self.leak_page.card
+        self.order_page = OrderPage(adapter, look, self)
+        self.order = self.order_page.card
         self._name = Heading("", self)
         self._empty = Label("", self)
         self.meter = MeterCard(adapter, self.recorder, self)
@@ -113,6 +116,7 @@ class ReadingsStage(QWidget):
         tabs.setObjectName("readings-tabs")
         tabs.setDocumentMode(True)
         tabs.tabBar().setAccessibleName("Grid, chart, meaning")
+        tabs.tabBar().setStyleSheet("QTabBar::tab { padding: 6px 7px; }")  # all six beside each other
         self.page = GridPage(self.model, self._look, self)
         self.choice, self.grid = self.page.choice, self.page.grid
         verdicts = QWidget(self)
@@ -120,11 +124,11 @@ class ReadingsStage(QWidget):
         inside = QVBoxLayout(verdicts)
         inside.setContentsMargins(0, 6, 0, 0)
         inside.addWidget(self.said, 1)
-        for page, words in zip(
-            (self.page, self.sights.chart_page, self.sights.causes_page, verdicts, self.leak_page), TABS, strict=True
-        ):
+        sights = (self.sights.chart_page, self.sights.causes_page)
+        for page, words in zip((self.page, *sights, verdicts, self.leak_page, self.order_page), TABS, strict=True):
             tabs.addTab(page, words)
         tabs.setTabToolTip(LEAK, "Look for what makes insulation read low, step by step")
+        tabs.setTabToolTip(ORDER, "The order of a ring's points from two sweeps, to accept part by part")
         return tabs
 
     def _connect(self) -> None:
@@ -143,6 +147,7 @@ class ReadingsStage(QWidget):
         self.leak.proof_wanted.connect(self.meter.ask)
         self.said.chosen.connect(self._on_said_chosen)
         self.sights.line_wanted.connect(self._on_line_wanted)
+        self.order.group_wanted.connect(self.show_group)
         self.sights.group_wanted.connect(self._on_group_wanted)
         self.sights.place_wanted.connect(adapter.show)
 
@@ -249,6 +254,11 @@ class ReadingsStage(QWidget):
         self.tabs.setCurrentIndex(LEAK)
         self.leak.focus_inside()
 
+    def show_order(self) -> None:
+        """Show the order of a ring's points from two sweeps."""
+        self.tabs.setCurrentIndex(ORDER)
+        self.order.focus_inside()
+
     # -- showing ------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
@@ -299,6 +309,7 @@ class ReadingsStage(QWidget):
         side = self.recorder.side if self.model.has_after else None
         self.sights.show_view(view, side, self._groups)
         self.leak.show_view(view)
+        self.order.show_view(view, side, self._groups)
         if self.model.group is not None and view is not None:
             self.sights.show_group(self.model.group)
 

@@ -38,4 +38,6 @@ def acts_of(stage: "ReadingsStage") -> list[Act]:
             also=("problems", "fails", "query")),
         Act("readings-leak", "Look for low &insulation", "Readings", stage.show_leak, "Alt+5",
             "Step by step: what to unplug, take off or open next", is_on, also=("leak", "megohms", "hunt", "damp")),
+        Act("readings-order", "&Order round the ring", "Readings", stage.show_order, "Alt+6",
+            "Draw the ring from two sweeps, part by part", is_on, also=("sweep", "infer", "spur", "sequence")),
     ]  # fmt: skip
