@@ -126,7 +126,7 @@ def _least_thick(areas: Floats, side: int) -> int:
         later = float(np.interp(1.35 * size, sizes, areas))
         just_above = runs[at:][sizes[at:-1] < 2.2 * size].sum()
         lost = areas[at] - later
-        if lost <= 0.04 * areas[at] and lost <= _FEW_LINES * size * side and just_above < _MOST_WALLS * side:
+        if lost <= 0.07 * areas[at] and lost <= _FEW_LINES * size * side and just_above < _MOST_WALLS * side:
             return size
     return 0
 
