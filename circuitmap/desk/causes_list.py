@@ -29,7 +29,8 @@ class Row:
     @property
     def sentence(self) -> str:
         """All of it, to be heard."""
-        return ". ".join(part.rstrip(".") for part in (self.figure, self.says, self.below) if part) + "."
+        said = (part.rstrip(".") for part in (self.figure, self.says, self.below) if part)
+        return " ".join(part if part.endswith("?") else f"{part}." for part in said)
 
 
 class RowList(QListWidget):

@@ -61,6 +61,7 @@ class OrderCard(QWidget):
         self._told: Told | None = None
         self._shown: tuple[str, str] = ("", "")  # the ends of the part that was brought into view last
         self._lit: frozenset[str] = frozenset()
+        self._takes_focus = False  # somebody came here before there was anything to go to
         self._build(look)
         self._latest = Latest(self)
         self._latest.done.connect(self._on_told)
@@ -150,7 +151,8 @@ class OrderCard(QWidget):
 
     def focus_inside(self) -> None:
         """Go to what is to be done next: parts to accept, a sweep to read, a point to count at."""
-        if self.parts.focus_first():
+        self._takes_focus = self._latest.is_busy
+        if self._takes_focus or self.parts.focus_first():
             return
         first = next((each for each in (*self.missing, self.counts.list) if each.isVisibleTo(self)), None)
         if first is not None:
@@ -195,6 +197,8 @@ class OrderCard(QWidget):
         assert isinstance(result, Told)
         self._told = result
         self._fill()
+        if self._takes_focus:
+            self.focus_inside()
         self.told_anew.emit(result)
 
     def _on_failed(self, sentence: str) -> None:
@@ -268,6 +272,7 @@ class OrderCard(QWidget):
     def hideEvent(self, event: QHideEvent) -> None:
         """Put its light out, and wait for nothing."""
         super().hideEvent(event)
+        self._takes_focus = False
         if self._latest.is_busy:
             self._latest.stop()
             self._asked = ()

@@ -1,4 +1,4 @@
-"""A home whose eight sockets are known to be on a ring that nobody has followed; what is wired is solved by networkx."""
+"""A home whose eight sockets are known to be on a ring that nobody has followed; networkx solves what is wired."""
 
 from collections.abc import Sequence
 from typing import Final
@@ -16,17 +16,20 @@ SPUR: Final = ("P1", "P4", 6.0)
 CORES: Final[tuple[Core, ...]] = ("L", "N", "E")
 _SPOTS: Final = {
     "P1": (3200, 4000), "P2": (8500, 0), "P3": (0, 3000), "P4": (2000, 2500), "P5": (9000, 4000), "P6": (1500, 0),
-    "P7": (6500, 4000), "P8": (800, 4000),
+    "P7": (6500, 4000), "P8": (800, 4000), "P9": (3500, 1500),
 }  # fmt: skip
 
 
 class OrderHome(Builder):
     """Way A1 is a ring round P5, P2, P7, P1, P8, P3 and P6, 68 m long, and a spur of 6 m from P1 to P4.
 
-    On the map are the points, and (``legs``) the two cables at the board.
+    On the map are the points, and (``legs``) the two cables at the board. ``beyond_m`` is how far the spur goes on from
+    P4 to P9, of which the map knows no more than of the others.
     """
 
-    def __init__(self, *, legs: bool = True) -> None:
+    def __init__(
+        self, *, legs: bool = True, legs_m: Sequence[float] = LEGS_M, spur_m: float = SPUR[2], beyond_m: float = 0
+    ) -> None:
         super().__init__("Home with a ring to follow")
         ground = self.storey()
         self.room("Kitchen", ground, (0, 0, 5000, 4000), use="kitchen")
@@ -36,7 +39,8 @@ class OrderHome(Builder):
         main = self.device(self.board_id, "", "main switch", 100)
         self.ring = self.device(self.board_id, "1", "MCB", 32, curve="B", label="Sockets", upstream=main, cables_seen=2)
         self.other = self.device(self.board_id, "2", "MCB", 6, curve="B", label="Lights", upstream=main, cables_seen=1)
-        self.sockets = [self.point("socket", (ground, *_SPOTS[f"P{n}"]), gangs=2) for n in range(1, 9)]
+        names = list(_SPOTS)[: 9 if beyond_m else 8]
+        self.sockets = [self.point("socket", (ground, *_SPOTS[name]), gangs=2) for name in names]
         for socket in self.sockets:
             self.do(verbs.tag(self.home, socket, self.ring))
         self.legs = [self.run(End(at=self.ring, leg=n), End(state="unknown")) for n in (1, 2)] if legs else []
@@ -48,9 +52,12 @@ class OrderHome(Builder):
         )
         self.do(verbs.prove_meter(self.home, self.visit_id, self.meter, "0.00"))
         self.truth = Wired()
-        stops = self.truth.ring(*LEGS_M)
+        stops = self.truth.ring(*legs_m)
         self.called = dict(zip(stops, ROUND, strict=True))
-        self.called[self.truth.spur(stops[ROUND.index(SPUR[0])], SPUR[2])] = SPUR[1]
+        end = self.truth.spur(stops[ROUND.index(SPUR[0])], spur_m)
+        self.called[end] = SPUR[1]
+        if beyond_m:
+            self.called[self.truth.spur(end, beyond_m)] = "P9"
         self.called[self.truth.way_id] = self.ring
 
     def shown(self, kind: LinkKind, cores: tuple[Core, Core]) -> dict[str, str]:
