@@ -1,17 +1,22 @@
-"""Marks of the building under the wiring: sheets, rooms, walls with their openings, fixtures."""
+"""Marks of the building under the wiring: sheets, rooms, walls of what they are built with their openings."""
 
-import itertools
 import math
+from collections.abc import Callable
 from typing import Final
 
-from circuitmap.drawing.marks import Area, Ink, Line, Mark, Picture, PointMm, Words
-from circuitmap.home.records import Fixture, Opening, Room, Sheet, Wall
+from circuitmap.drawing.marks import Area, Ink, Line, Mark, Picture, PointMm
+from circuitmap.home.records import Opening, Room, Sheet, Wall
+from circuitmap.words import Build
+
+UNKNOWN_WALL: Final = "wall/half"
 
 _FADE: Final = 0.65
 _WALL_MM: Final = 100  # half a brick or a stud wall, where nobody measured it (common practice, no source)
-_THIN: Final = Ink("fixture", 1.0)
 _LEAF: Final = Ink("wall", 1.0)
 _SWING_STEPS: Final = 8
+_STUDS_MM: Final = 400  # studs stand so far apart, centre to centre (common practice, no source)
+# Plasterboard on dabs stands some 25 mm off its wall (common practice, no source).
+_LINING_MM: Final = 25
 
 
 def sheet_marks(sheet: Sheet) -> tuple[Mark, ...]:
@@ -32,7 +37,11 @@ def room_outline(room: Room, over_picture: bool) -> tuple[Mark, ...]:
 
 
 def wall_marks(wall: Wall) -> tuple[Mark, ...]:
-    """Give a wall as solid pieces between its openings: a door with its swing, a window with its glass."""
+    """Give a wall in pieces between its openings: a door with its swing, a window with its glass.
+
+    Masonry is solid, a stud wall hollow with its studs across, a dry-lined one solid with a line on either face, and
+    one of which nobody said what it is built of a paler tone.
+    """
     long = math.dist(wall.a_mm, wall.b_mm)
     if long == 0:
         return ()
@@ -49,37 +58,30 @@ def wall_marks(wall: Wall) -> tuple[Mark, ...]:
         start = min(max(float(opening.along_mm), done), long)
         stop = min(start + opening.width_mm, long)
         if start > done:
-            marks.append(_piece(at(done, half), at(start, half), at(start, -half), at(done, -half)))
+            marks += _piece(wall.build, at, (done, start), half)
         marks += _opening(opening, [at(start, half), at(stop, half), at(stop, -half), at(start, -half)])
         done = max(done, stop)
     if done < long:
-        marks.append(_piece(at(done, half), at(long, half), at(long, -half), at(done, -half)))
+        marks += _piece(wall.build, at, (done, long), half)
     return tuple(marks)
 
 
-def fixture_marks(fixture: Fixture) -> tuple[Mark, ...]:
-    """Give a bath, sink or stair as a thin outline with its name."""
-    place = fixture.place
-    if len(fixture.outline_mm) < 3:
-        name = Words("fixture", fixture.kind, (place.x_mm, place.y_mm), "faint", 11, "middle", from_zoom=0.15)
-        return (name,)
-    outline = tuple((float(x), float(y)) for x, y in fixture.outline_mm)
-    xs, ys = [x for x, _ in outline], [y for _, y in outline]
-    wide, high = max(xs) - min(xs), max(ys) - min(ys)
-    marks: list[Mark] = [Line("fixture", outline, _THIN, closed=True)]
-    if fixture.kind == "stair":
-        marks += _treads(min(xs), min(ys), wide, high)
-    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-    # Along a wall full of points a name is in the way, so only a stair has it at the reference zoom.
-    least = 0.09 if fixture.kind == "stair" else 0.15
-    # Words are 11 px high and some 6 px a letter: shown only from the zoom at which they fit in.
-    fits = max(len(fixture.kind) * 6 / wide, 14 / high) if wide > 0 and high > 0 else 1.0
-    marks.append(Words("fixture", fixture.kind, middle, "faint", 11, "middle", from_zoom=max(fits, least)))
-    return tuple(marks)
+def _piece(build: Build, at: Callable[[float, float], PointMm], span: tuple[float, float], half: float) -> list[Mark]:
+    start, stop = span
 
+    def box(out: float) -> tuple[PointMm, ...]:
+        return at(start, out), at(stop, out), at(stop, -out), at(start, -out)
 
-def _piece(*corners: PointMm) -> Area:
-    return Area("wall", (corners,), "wall")
+    if build == "stud":
+        studs = [_STUDS_MM * n for n in range(int(start // _STUDS_MM) + 1, int(stop // _STUDS_MM) + 1)]
+        across = (Line("wall", (at(x, half), at(x, -half)), _LEAF) for x in studs if start < x < stop)
+        return [Area("wall", (box(half),), "paper", _LEAF), *across]
+    if build == "lined":
+        core = max(half - _LINING_MM, half / 2)
+        return [Area("wall", (box(half),), "paper", _LEAF), Area("wall", (box(core),), "wall")]
+    if build == "unknown":
+        return [Area("wall", (box(half),), UNKNOWN_WALL, _LEAF)]
+    return [Area("wall", (box(half),), "wall")]
 
 
 def _opening(opening: Opening, corners: list[PointMm]) -> list[Mark]:
@@ -97,16 +99,3 @@ def _opening(opening: Opening, corners: list[PointMm]) -> list[Mark]:
         arc = tuple((near_a[0] + wide * math.cos(t), near_a[1] + wide * math.sin(t)) for t in swing)
         return [*sides, Line("wall", (near_a, arc[-1]), _LEAF), Line("wall", arc, Ink("fixture", 0.75))]
     return sides
-
-
-def _treads(left: float, top: float, wide: float, high: float) -> list[Mark]:
-    count = max(2, round(max(wide, high) / 250))  # a tread goes about 250 mm (common practice, no source)
-    marks: list[Mark] = []
-    for n, _ in itertools.pairwise(range(1, count + 1)):
-        if wide >= high:
-            x = left + wide * n / count
-            marks.append(Line("fixture", ((x, top), (x, top + high)), Ink("fixture", 0.75)))
-        else:
-            y = top + high * n / count
-            marks.append(Line("fixture", ((left, y), (left + wide, y)), Ink("fixture", 0.75)))
-    return marks

@@ -5,7 +5,8 @@ from typing import Final
 
 from msgspec import Struct
 
-from circuitmap.drawing.marks import STATES, Glyph, Ink, Line, Mark
+from circuitmap.drawing.building import UNKNOWN_WALL
+from circuitmap.drawing.marks import STATES, Area, Glyph, Ink, Line, Mark
 from circuitmap.drawing.outlines import CODES
 from circuitmap.drawing.states import STATE_TITLES
 from circuitmap.drawing.symbols import NAMES, symbol
@@ -35,6 +36,14 @@ class Group(Struct, frozen=True):
 
     heading: str
     entries: tuple[Entry, ...]
+
+
+# Walls by how their pieces are filled, and whether they have an edge.
+_WALLS: Final[dict[tuple[str, bool], Entry]] = {
+    ("wall", False): Entry("Wall of brick, block or concrete", ink=Ink("wall", 9.0)),
+    ("paper", True): Entry("Stud wall; with a solid core, a dry-lined one", None, Ink("wall", 9.0), Ink("paper", 6.0)),
+    (UNKNOWN_WALL, True): Entry("Wall, not known of what", ink=Ink(UNKNOWN_WALL, 9.0)),
+}
 
 
 class CircuitWords(Struct, frozen=True):
@@ -69,6 +78,7 @@ def legend_of(marks: Iterable[Mark], circuits: Sequence[CircuitWords] = ()) -> t
             "Runs",
             tuple(Entry(_sentence(words), ink=Ink("ink", 2.0, d)) for d, words in _DASH_TITLES.items() if d in dashes),
         ),
+        Group("Walls", _walls(drawn)),
         Group(
             "Suggested codes, for the inspector",
             tuple(
@@ -79,6 +89,12 @@ def legend_of(marks: Iterable[Mark], circuits: Sequence[CircuitWords] = ()) -> t
         ),
     )
     return tuple(group for group in groups if group.entries)
+
+
+def _walls(drawn: Sequence[Mark]) -> tuple[Entry, ...]:
+    """Give what the walls are built of, where they are not all drawn alike."""
+    used = {(mark.fill, mark.edge is not None) for mark in drawn if isinstance(mark, Area) and mark.layer == "wall"}
+    return tuple(entry for look, entry in _WALLS.items() if look in used) if len(used) > 1 else ()
 
 
 def _circuit(circuit: CircuitWords) -> Entry:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from circuitmap.drawing.building import fixture_marks, room_outline, wall_marks
+from circuitmap.drawing.building import room_outline, wall_marks
+from circuitmap.drawing.fixtures import fixture_marks
 from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark, PointMm
 from circuitmap.drawing.paper_pen import measured, rule, shortened, text
 from circuitmap.drawing.paths import number as px

@@ -10,7 +10,7 @@ from functools import partial
 from typing import Final, TypeVar
 
 from circuitmap.circuits.views import CircuitView
-from circuitmap.drawing.building import fixture_marks, room_outline, sheet_marks, wall_marks
+from circuitmap.drawing.building import room_outline, sheet_marks, wall_marks
 from circuitmap.drawing.cables import Ground, circuit_marks, loose_marks
 from circuitmap.drawing.dress import (
     PLAIN,
@@ -21,6 +21,7 @@ from circuitmap.drawing.dress import (
     dress_by_survey,
     point_dresses,
 )
+from circuitmap.drawing.fixtures import fixture_marks
 from circuitmap.drawing.marks import Mark, PointMm
 from circuitmap.drawing.roomful import Standing, room_marks
 from circuitmap.drawing.standing import WAY_STEP_MM, Frame, Stand
