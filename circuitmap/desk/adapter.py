@@ -16,6 +16,7 @@ from circuitmap.home import Change, Home
 from circuitmap.home.document import Document
 from circuitmap.home.records import Device, Point, Storey
 from circuitmap.memo import Memo
+from circuitmap.plan.walls_follow import with_walls
 from circuitmap.plan.where import place_of
 from circuitmap.survey.deduce import Deduced
 from circuitmap.survey.settle import settle
@@ -111,6 +112,7 @@ class Adapter(QObject):
         """Make a change; give the ids of the records it brought in, or None when it was refused (and say why)."""
         try:
             change = make if isinstance(make, Change) else make(self.home)
+            change = with_walls(self.home, change, self.trade)
             self._document.do(change)
         except PersonError as error:
             self.said.emit(str(error), True)
