@@ -298,7 +298,15 @@ class OrderPage(QScrollArea):
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         app.focusChanged.connect(self._on_focus)
+        self.card.parts.pointed.connect(self._on_pointed)
+        self.card.told_anew.connect(self._on_pointed)
 
     def _on_focus(self, _before: QWidget | None, now: QWidget | None) -> None:
         if now is not None and self.card.isAncestorOf(now):
             self.ensureWidgetVisible(now, 0, _ROUND_PX)
+
+    def _on_pointed(self, _offer: object) -> None:
+        layout = self.card.layout()
+        if layout is not None:
+            layout.activate()  # what is said of a part may have grown or shrunk
+        self._on_focus(None, QApplication.focusWidget())

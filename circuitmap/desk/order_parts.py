@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QListWidgetItem, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from circuitmap.desk.causes_list import RowList
 from circuitmap.desk.order_said import accept_words, choice_row, part_words, parts_words, why_words
@@ -16,7 +16,7 @@ from circuitmap.desk.parts import Card, Heading, Label, button
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.readings.inferred import Offer
 
-_HIGHEST_PX: Final = 320  # the part chosen stays in sight above a long list
+_HIGHEST_PX: Final = 208  # the part chosen stays in sight above a long list
 
 
 class PartList(RowList):
@@ -39,6 +39,9 @@ class PartList(RowList):
             if height > _HIGHEST_PX:
                 break
         self.setFixedHeight(max(TARGET_PX, min(height, _HIGHEST_PX) + 2 * self.frameWidth()))
+        if self.currentItem() is not None:
+            self.executeDelayedItemsLayout()
+            self.scrollToItem(self.currentItem())
 
 
 class OrderParts(QWidget):
@@ -95,15 +98,16 @@ class OrderParts(QWidget):
         self._choices = choices
         again = next((n for n, each in enumerate(choices) if _ends(each) == kept), -1)
         row = again if again >= 0 else min(row, len(choices) - 1)
-        had_focus = self.isAncestorOf(self.focusWidget() or self)
+        focus = QApplication.focusWidget()
+        had_focus = focus is not None and focus in (self.list, self.all_button, *self.others)
         self.list.show_rows([choice_row(each, told.order) for each in choices] if told is not None else [], row)
         self.count.setText(parts_words(told) if told is not None else "")
         sure = len(told.sure) if told is not None else 0
         self.all_button.setText(f"Accept all {sure} that are sure")
         self.all_button.setVisible(sure > 1)
         self._choose(choices[row] if choices else None)
-        if had_focus and not self.isAncestorOf(self.focusWidget() or self):
-            self.focus_first()
+        if had_focus and not self.list.hasFocus() and not self.all_button.hasFocus():
+            self.focus_first()  # not on to a button that accepts the next one
 
     def drop(self, offer: Offer) -> None:
         """Take off the list what was accepted just now; what follows from it comes in a moment."""

@@ -145,8 +145,9 @@ def test_all_that_are_sure_are_accepted_in_one_step(shown: Shown) -> None:
     window = shown(home)
     parts = card_of(window).parts
     assert parts.all_button.text() == "Accept all 9 that are sure"
-    click(window, parts.all_button)
+    press(parts.all_button, Qt.Key.Key_Space)
     settle()
+    assert parts.list.hasFocus()  # not on a button that accepts the next one
     assert kind_of(window, home) == "ring with spurs"
     assert [b for _, b in parts_of(window)] == ["P9"]  # on P1 or on P4: that is for somebody to say
     assert not parts.all_button.isVisible()
@@ -200,6 +201,19 @@ def test_a_storey_chosen_by_hand_stays_while_a_part_is_chosen(shown: Shown) -> N
     assert window.view._ghost == ()
     key(Qt.Key.Key_Down)
     assert window.adapter.storey != upstairs  # the next part is shown where it is
+
+
+def test_the_part_chosen_stays_in_sight_with_what_is_said_of_it(shown: Shown) -> None:
+    window = shown(swept(beyond_m=4))
+    rows, card, page = card_of(window).parts.list, card_of(window).parts.card, window.readings_stage.order_page
+    for which in (Qt.Key.Key_End, Qt.Key.Key_Up, Qt.Key.Key_Return, Qt.Key.Key_Home, Qt.Key.Key_Down):
+        key(which)
+        settle()
+        row = rows.visualItemRect(rows.currentItem())
+        assert rows.viewport().rect().contains(row), which
+        view = page.viewport()
+        assert view.rect().contains(rows.viewport().mapTo(view, row.center())), which
+        assert view.rect().contains(card.mapTo(view, card.rect().topLeft())), which
 
 
 # what the map has already ---------------------------------------------------------------------------------------------
@@ -278,6 +292,7 @@ def test_a_part_that_may_hang_on_something_else_shows_both_and_either_is_accepte
     assert other.text().startswith("Rather P4 to P9")
     press(other, Qt.Key.Key_Space)
     settle()
+    assert parts.list.hasFocus()
     assert joined(window)[frozenset(("P4", "P9"))].length_mm == pytest.approx(4000, abs=700)
     assert "P9" not in [b for _, b in parts_of(window)]
     window.adapter.undo()
