@@ -5,8 +5,8 @@ from functools import partial
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.causes_list import RowList
 from circuitmap.desk.fields import CountField
+from circuitmap.desk.order_parts import ShortList
 from circuitmap.desk.order_said import counting_row
 from circuitmap.desk.order_work import Counting, Told
 from circuitmap.desk.parts import Heading, Label
@@ -24,7 +24,7 @@ class OrderCounts(QWidget):
         self._at = ""
         self.head = Heading("Where it can’t tell", self)
         self.notes = Label("", self)
-        self.list = RowList(look, "Points to count the cables at. Enter goes to the count", self)
+        self.list = ShortList(look, "Points to count the cables at. Enter goes to the count", self)
         self.list.setObjectName("order-counts")
         self.list.pointed.connect(self._on_pointed)
         self.list.taken.connect(self._on_taken)

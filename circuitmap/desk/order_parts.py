@@ -16,20 +16,16 @@ from circuitmap.desk.parts import Card, Heading, Label, button
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.readings.inferred import Offer
 
-_HIGHEST_PX: Final = 208  # the part chosen stays in sight above a long list
+_HIGHEST_PX: Final = 208  # what is said of the row chosen stays in sight beside a long list
 
 
-class PartList(RowList):
-    """The parts; scrolled inside, so that what is said of the one chosen stays near."""
+class ShortList(RowList):
+    """Rows scrolled inside, so that what belongs to the one chosen stays near."""
 
-    def __init__(self, look: Look, parent: QWidget | None = None) -> None:
-        super().__init__(look, "Parts to accept, round the ring and then the spurs. Enter accepts", parent)
-        self.setObjectName("order-parts")
+    def __init__(self, look: Look, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(look, name, parent)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self.setVerticalScrollMode(RowList.ScrollMode.ScrollPerPixel)
-
-    def _on_clicked(self, _item: QListWidgetItem) -> None:
-        """Choose only: a click too many must draw nothing."""
 
     def _fit(self, *_: object) -> None:
         self.scheduleDelayedItemsLayout()
@@ -42,6 +38,17 @@ class PartList(RowList):
         if self.currentItem() is not None:
             self.executeDelayedItemsLayout()
             self.scrollToItem(self.currentItem())
+
+
+class PartList(ShortList):
+    """The parts: Enter takes one, a click only chooses it."""
+
+    def __init__(self, look: Look, parent: QWidget | None = None) -> None:
+        super().__init__(look, "Parts to accept, round the ring and then the spurs. Enter accepts", parent)
+        self.setObjectName("order-parts")
+
+    def _on_clicked(self, _item: QListWidgetItem) -> None:
+        """Choose only: a click too many must draw nothing."""
 
 
 class OrderParts(QWidget):
