@@ -19,6 +19,8 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
     match tool:
         case "room":
             return OutlineRoom(view)
+        case "trace" | "trace all":
+            return window.tracing.gesture(tool)
         case "sized room":
             return PlaceSized(view, draw.sketch, trade)
         case "cut":

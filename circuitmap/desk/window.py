@@ -46,6 +46,7 @@ from circuitmap.desk.storeys import StoreyStack
 from circuitmap.desk.table import PointTable
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.tools import gesture_for
+from circuitmap.desk.trace_acts import Tracing
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_plan import SURVEYS
 from circuitmap.desk.window_acts import window_acts
@@ -83,6 +84,7 @@ class Window(QMainWindow):
         self.files = Files(self)
 
         self._build()
+        self.tracing = Tracing(self)
         self.actions_.add(window_acts(self))
         self.actions_.add(
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())

@@ -17,6 +17,7 @@ def window_acts(window: "Window") -> list[Act]:
         *_edit_acts(window),
         *_go_acts(window),
         *_plan_acts(window),
+        *window.tracing.acts(),
         *_help_acts(window),
     ]
 
@@ -121,7 +122,7 @@ def _plan_acts(window: "Window") -> list[Act]:
         Act("bring-plan", "&Bring in a plan…", "Plan", window.draw_stage.choose_picture, "Ctrl+I",
             also=("picture", "image", "underlay")),
         Act("set-scale", "Set the s&cale", "Plan", lambda: tool("scale"), checked=lambda: adapter.tool == "scale"),
-        Act("outline-room", "Outline a &room", "Plan", lambda: tool("room"), "Ctrl+R",
+        Act("outline-room", "Outline a &room by its corners", "Plan", lambda: tool("room"), "Ctrl+R",
             checked=lambda: adapter.tool == "room"),
         Act("place-board", "Place the b&oard", "Plan", lambda: tool("board"), "Ctrl+B",
             checked=lambda: adapter.tool == "board"),

@@ -1,7 +1,7 @@
 """What a plan's own words say of a room: its name and use, and its printed size as a check of the scale.
 
-Words come with the place of their middle; those inside an outline are looked at. Sizes (``3.60 x 4.20``), areas and bare
-figures are no names; a word that the trade knows as a thing (``sink``) isn't one either.
+Words come with the place of their middle; those inside an outline are looked at. Sizes (``3.60 x 4.20``), areas and
+bare figures are no names; a word that the trade knows as a thing (``sink``) isn't one either.
 """
 
 import math

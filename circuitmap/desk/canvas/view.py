@@ -344,6 +344,8 @@ class PlanView(QGraphicsView):
             self.carry_out(self._gesture.key("Return"))
         elif key == Qt.Key.Key_Backspace:
             self.carry_out(self._gesture.key("Backspace"))
+        elif key == Qt.Key.Key_Delete:  # nothing is chosen, or the action would have taken the key
+            self.carry_out(self._gesture.key("Delete"))
         elif key == Qt.Key.Key_Escape:
             if not self._gesture.cancel():
                 self.adapter.set_tool("select") if self.adapter.tool != "select" else self.adapter.select()

@@ -16,7 +16,8 @@ from PySide6.QtWidgets import (
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.pen import Pen
-from circuitmap.desk.parts import Card, Heading, Label, button, column
+from circuitmap.desk.parts import Heading, Label, button, column
+from circuitmap.desk.scale_card import ScaleCard
 from circuitmap.desk.sketch_card import SketchCard
 from circuitmap.desk.stages.bring_in import (
     PATTERNS,
@@ -24,12 +25,12 @@ from circuitmap.desk.stages.bring_in import (
     has_scale,
     lay,
     reads_quickly,
-    scale_change,
-    second_check,
     sheet_of,
 )
 from circuitmap.desk.stages.pages import PageCard
+from circuitmap.desk.straighten_card import StraightenCard
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.desk.trace_card import TraceCard
 from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Glyph
 from circuitmap.drawing.symbols import symbol, symbol_name
@@ -56,8 +57,6 @@ class DrawStage(QWidget):
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._adapter, self._look = adapter, look
-        self._picked: tuple[Spot, Spot] | None = None
-        self._checking = False
         self.setObjectName("draw-stage")
 
         self._next = Label("", self)
@@ -68,33 +67,20 @@ class DrawStage(QWidget):
         self._scale_button = button("Set the scale", self, checkable=True)
         self._scale_button.clicked.connect(self._on_scale_clicked)
         self._check_button = button("Check with a second length", self)
-        self._check_button.clicked.connect(self._on_check_clicked)
+        self._check_button.clicked.connect(self.check_scale)
         self._scale_words = Label("", self, role="faint")
 
-        self._card = Card(self)
-        self._card_words = Label("", self._card)
-        self._length = QLineEdit(self._card)
-        self._length.setObjectName("scale-length")
-        self._length.setPlaceholderText("3.2 m, or 12 ft 6 in")
-        self._length.setAccessibleName("Length between the two points")
-        self._length.returnPressed.connect(self._on_length)
-        self._use_button = button("Use this length", self._card, strong=True)
-        self._use_button.clicked.connect(self._on_length)
-        self._drop_button = button("Not now", self._card)
-        self._drop_button.clicked.connect(self.drop_scale)
-        row = QHBoxLayout()
-        row.addWidget(self._use_button)
-        row.addWidget(self._drop_button)
-        row.addStretch(1)
-        self._card.body.addWidget(self._card_words)
-        self._card.body.addWidget(self._length)
-        self._card.body.addLayout(row)
-        self._card.hide()
+        self.scale = ScaleCard(adapter, self)
+        self.scale.tool_wanted.connect(self.tool_wanted)
+        self.straighten = StraightenCard(adapter, self.scale.along, self)
+        self.straighten.tool_wanted.connect(self.tool_wanted)
 
         self._page_card = PageCard(self)
         self._page_card.chosen.connect(self._read)
 
-        self._room_button = button("Outline a room", self, checkable=True)
+        self.trace = TraceCard(adapter, self)
+        self.trace.tool_wanted.connect(self.tool_wanted)
+        self._room_button = button("Outline it by its corners", self, checkable=True)
         self._room_button.clicked.connect(self._on_room_clicked)
         self.sketch = SketchCard(adapter, self)
         self.sketch.tool_wanted.connect(self.tool_wanted)
@@ -135,9 +121,11 @@ class DrawStage(QWidget):
         layout.addLayout(_row(self._plan_button, self._scale_button))
         layout.addWidget(self._page_card)
         layout.addWidget(self._scale_words)
-        layout.addWidget(self._card)
+        layout.addWidget(self.scale)
         layout.addWidget(self._check_button)
+        layout.addWidget(self.straighten)
         layout.addWidget(Heading("Rooms", self))
+        layout.addWidget(self.trace)
         layout.addWidget(self._room_button)
         layout.addWidget(self.sketch)
         layout.addWidget(self._room_name)
@@ -228,47 +216,20 @@ class DrawStage(QWidget):
 
     def take_picked(self, picked: tuple[Spot, ...]) -> None:
         """Ask how long the distance between two picked points is."""
-        self._picked = (picked[0], picked[1])
-        self._card_words.setText(
-            "How long is it, by your tape?" if self._checking else "How long is it between the two points?"
-        )
-        self._card.show()
-        self._length.clear()
-        self._length.setFocus()
+        self.scale.take_picked(picked[0], picked[1])
 
     def drop_scale(self) -> None:
         """Put the card for the length away."""
-        self._picked, self._checking = None, False
-        self._card.hide()
+        self.scale.drop()
+
+    def check_scale(self) -> None:
+        """Ask for a second length that the scale is checked by."""
+        self.scale.check()
 
     # -- inside -------------------------------------------------------------------------------------------------
 
-    def _on_length(self) -> None:
-        sheet = sheet_of(self._adapter.home, self._adapter.storey)
-        if self._picked is None or sheet is None:
-            return
-        try:
-            if self._checking:
-                self._adapter.say(second_check(sheet, *self._picked, self._length.text()))
-            else:
-                change, doubt = scale_change(self._adapter.home, sheet.id, *self._picked, self._length.text())
-                if self._adapter.do(change) is None:
-                    return
-                if doubt:
-                    self._adapter.refuse(doubt)
-        except PersonError as error:
-            self._adapter.refuse(str(error))
-            self._length.selectAll()
-            self._length.setFocus()
-            return
-        self.drop_scale()
-
     def _on_scale_clicked(self) -> None:
-        self._checking = False
-        self.tool_wanted.emit("scale")
-
-    def _on_check_clicked(self) -> None:
-        self._checking = True
+        self.scale.begin()
         self.tool_wanted.emit("scale")
 
     def _on_room_clicked(self) -> None:
@@ -318,6 +279,8 @@ class DrawStage(QWidget):
             ("insert", self._insert_button),
         ):
             tool_button.setChecked(tool == name)
+        self.scale.show_tool(tool)
+        self.straighten.show_tool(tool)
 
     def _on_changed(self, _change: object) -> None:
         home, storey = self._adapter.home, self._adapter.storey
