@@ -1,8 +1,8 @@
 """Outlining the rooms of a plan in the Draw stage: the two tools, how far the reading is, the rooms that were found."""
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QListWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QListWidget, QScrollArea, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.tracing import REVIEW_TOOL, TRACE_TOOL, Review
@@ -10,7 +10,8 @@ from circuitmap.desk.parts import Card, Label, button
 from circuitmap.desk.tracing_work import Tracer
 
 _NAME_PX = (190, 34)
-_LIST_PX = 168
+_ROW_PX = 29
+_ROWS = (2, 5)
 
 
 class TraceCard(QWidget):
@@ -57,7 +58,6 @@ class TraceCard(QWidget):
         self.list = QListWidget(self._found)
         self.list.setObjectName("trace-rooms")
         self.list.setAccessibleName("Rooms found on the plan; Enter takes one, Delete skips it")
-        self.list.setFixedHeight(_LIST_PX)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.currentRowChanged.connect(self._on_row)
         self.list.installEventFilter(self)
@@ -154,6 +154,7 @@ class TraceCard(QWidget):
         if rows != [self.list.item(n).text() for n in range(self.list.count())]:
             self.list.clear()
             self.list.addItems(rows)
+        self.list.setFixedHeight(_ROW_PX * max(_ROWS[0], min(_ROWS[1], len(rows))) + 4)
         self.list.setCurrentRow(review.at if review.left else -1)
         self.list.blockSignals(blocked)
         found, left = len(review.proposals), len(review.left)
@@ -209,6 +210,15 @@ class TraceCard(QWidget):
         self._adapter.select()
         self.tool_wanted.emit(REVIEW_TOOL)
         self.list.setFocus()
+        QTimer.singleShot(0, self._come_into_sight)
+
+    def _come_into_sight(self) -> None:
+        parent = self.parentWidget()
+        while parent is not None:
+            if isinstance(parent, QScrollArea):
+                parent.ensureWidgetVisible(self._found, 0, 6)
+                parent.ensureWidgetVisible(self._found_words, 0, 6)
+            parent = parent.parentWidget()
 
     def _on_ready(self) -> None:
         if self._wants_review:

@@ -23,7 +23,7 @@ from circuitmap.plan.traced import Traced, on_plan
 if TYPE_CHECKING:
     from circuitmap.plan.tracing import Outlined, Sheeted
 
-_KEPT: Final = 2  # sheets; the analysis of a large one takes some 100 MB
+_KEPT: Final = 2  # sheets; the analysis of a large one takes some 40 MB
 _LATER_MS: Final = 60
 _AT: Final = re.compile(r"\(-?\d+, -?\d+\)")
 Key = tuple[str, str, int]  # the sheet, its asset and page: another revision of it is another key

@@ -278,6 +278,16 @@ def test_a_click_on_a_wall_says_so_and_leaves_the_home_alone(window: Window, lai
     assert not window.tracing.name.isVisible()
 
 
+def test_a_wall_beside_a_drawn_room_is_still_a_wall(window: Window, laid: Laid) -> None:
+    begin(window)
+    left = min(range(len(laid.drawn.rooms)), key=lambda n: laid.truth_mm(n).bounds[0])
+    click_plan(window, *laid.middle(left))
+    key(window, Qt.Key.Key_Return)
+    click_plan(window, *laid.wall())
+    assert "wall" in window.message
+    assert len(rooms(window)) == 1
+
+
 def test_a_click_outside_says_so(window: Window, laid: Laid) -> None:
     begin(window)
     click_plan(window, *(each * 6 for each in (window.adapter.home.sorted(Sheet)[0].px_to_plan_mm or ())[:1]), 60)
@@ -371,6 +381,8 @@ def test_all_rooms_are_offered_one_by_one(window: Window, laid: Laid) -> None:
     assert f"{count} rooms found" in trace.says
     assert "m²" in trace.list.item(0).text()
     assert trace.list.hasFocus()
+    shown = trace.list.visibleRegion().boundingRect()
+    assert shown.height() >= trace.list.height() - 4, "the list is in sight, however long the panel is"
     assert len(gesture.preview) >= count
     key(window, Qt.Key.Key_Down)
     assert trace.review.at == 1

@@ -9,8 +9,7 @@ from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, do
 from circuitmap.drawing.marks import Area, Ink, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home
-from circuitmap.home.records import Room
-from circuitmap.plan import room_at
+from circuitmap.home.records import Corner, Room
 from circuitmap.plan.traced import Traced, check_free, drawn_already, name_apart, take_traced
 from circuitmap.quantities.show import show_area
 from circuitmap.trade import Trade
@@ -63,7 +62,7 @@ class TraceRoom(Gesture):
         self._over = touch
         if self._asked is not None or self._waiting is not None or not self._plan.is_ready:
             return
-        if self._ghost is not None and _is_in(self._ghost, touch):
+        if self._ghost is not None and _is_in(self._ghost.outline_mm, touch):
             return
         if self._clock() - self._last_s < _APART_S:
             self._plan.look_later()
@@ -96,7 +95,7 @@ class TraceRoom(Gesture):
             self._waiting = touch
             self.preview = _waiting_at(touch)
             self._plan.begin()
-            return Outcome(say="The plan is being read first; the outline follows by itself.")
+            return Outcome()
         return self._found_at(touch)
 
     def answer(self) -> Outcome | None:
@@ -138,7 +137,8 @@ class TraceRoom(Gesture):
         return None
 
     def _drawn_at(self, touch: Touch) -> Room | None:
-        return room_at(rooms_here(self.surface), *touch.spot)
+        # Not what stands nearest: a wall beside a drawn room is no part of it.
+        return next((room for room in rooms_here(self.surface) if _is_in(room.outline_mm, touch)), None)
 
 
 @dataclass
@@ -152,7 +152,7 @@ class Proposal:
     def words(self) -> str:
         """Say name, area and how sure it is."""
         sure = "sure" if self.traced.is_sure else "look at it"
-        return f"{self.name or 'no name'} · {show_area(self.traced.area_m2)} · {sure}"
+        return f"{self.name or 'Unnamed'} · {show_area(self.traced.area_m2)} · {sure}"
 
     def doubts(self) -> str:
         """Say what speaks against it."""
@@ -208,7 +208,7 @@ class Review:
     def choose_at(self, touch: Touch) -> bool:
         """Choose the one under a touch; give whether there is one."""
         for number, each in enumerate(self.left):
-            if _is_in(each.traced, touch):
+            if _is_in(each.traced.outline_mm, touch):
                 self.at = number
                 return True
         return False
@@ -328,10 +328,9 @@ def _waiting_at(touch: Touch) -> tuple[Mark, ...]:
     )
 
 
-def _is_in(traced: Traced, touch: Touch) -> bool:
+def _is_in(corners: Sequence[Corner], touch: Touch) -> bool:
     """Whether a touch is inside an outline, by how often a ray from it crosses the sides."""
     inside = False
-    corners = traced.outline_mm
     for (ax, ay), (bx, by) in zip(corners, (*corners[1:], corners[0]), strict=True):
         if (ay > touch.y_mm) != (by > touch.y_mm):
             inside ^= touch.x_mm < ax + (touch.y_mm - ay) / (by - ay) * (bx - ax)

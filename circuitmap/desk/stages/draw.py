@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.building_card import BuildingCard
 from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.parts import Heading, Label, button, column
 from circuitmap.desk.scale_card import ScaleCard
@@ -28,6 +29,7 @@ from circuitmap.desk.stages.bring_in import (
     sheet_of,
 )
 from circuitmap.desk.stages.pages import PageCard
+from circuitmap.desk.storey_card import StoreyCard
 from circuitmap.desk.straighten_card import StraightenCard
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.trace_card import TraceCard
@@ -90,6 +92,9 @@ class DrawStage(QWidget):
         self._room_name.setAccessibleName("Name of a room to list without drawing it")
         self._room_name.returnPressed.connect(self._on_room_named)
 
+        self.building = BuildingCard(adapter, self)
+        self.lie = StoreyCard(adapter, look, self)
+
         self._board_button = button("Place the board", self, checkable=True)
         self._board_button.clicked.connect(self._on_board_clicked)
 
@@ -129,6 +134,8 @@ class DrawStage(QWidget):
         layout.addWidget(self._room_button)
         layout.addWidget(self.sketch)
         layout.addWidget(self._room_name)
+        layout.addWidget(Heading("Walls and fixtures", self))
+        layout.addWidget(self.building)
         layout.addWidget(Heading("Board", self))
         layout.addWidget(self._board_button)
         layout.addWidget(Heading("Points", self))
@@ -136,6 +143,8 @@ class DrawStage(QWidget):
         layout.addLayout(_row(self._gangs, self._point_button))
         layout.addWidget(self._insert_button)
         layout.addLayout(_row(self._list_room, self._list_button))
+        layout.addWidget(Heading("Storey, north and front", self))
+        layout.addWidget(self.lie)
         layout.addStretch(1)
 
         self._fill_kinds()
@@ -324,11 +333,11 @@ def next_step(adapter: Adapter) -> str:
     home, storey = adapter.home, adapter.storey
     sheet = sheet_of(home, storey)
     if not home.table(Storey) and not home.table(Room):
-        return (
-            "Bring in a picture of the floor plan, or type the rooms with their sizes, or only name them."
-        )
+        return "Bring in a picture of the floor plan, or type the rooms with their sizes, or only name them."
     if sheet is not None and not has_scale(sheet):
         return "Set the scale: click both ends of a length that you know, then type it."
+    if not home.table(Room) and sheet is not None:
+        return "Outline the rooms: click in one and its outline appears, or let all be found; or click their corners."
     if not home.table(Room):
         return "Outline the rooms: click their corners, right angles come by themselves; or type their sizes."
     if not home.table(Board):
