@@ -3,13 +3,9 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from circuitmap.errors import HomeError
 from circuitmap.home import Change, Home, combine, verbs
-from circuitmap.home.records import Room, Sheet, Storey
-from circuitmap.home.verbs_plan import Matrix
+from circuitmap.home.records import Sheet, Storey
 from circuitmap.pictures import PictureInfo, is_line_drawing, look
-from circuitmap.plan import implausible_scale, scale_from_two_points, second_length, to_px
-from circuitmap.quantities import parse_length_mm, show_length
 
 Spot = tuple[float, float]
 # Until two points and a length say better, a picture lies as if its longer side were 12 m.
@@ -75,50 +71,3 @@ def sheet_of(home: Home, storey: str) -> Sheet | None:
 def has_scale(sheet: Sheet) -> bool:
     """Whether somebody gave a sheet its scale."""
     return bool(sheet.scale_note)
-
-
-def scale_change(home: Home, sheet_id: str, a_mm: Spot, b_mm: Spot, typed: str) -> tuple[Change, str]:
-    """Make the change that gives a sheet its scale, and a sentence of doubt about it (empty when there is none).
-
-    Parameters
-    ----------
-    a_mm, b_mm
-        The two picked points, on the plan as the sheet lies now.
-    typed
-        The length between them as the person wrote it ("3.2 m", "12 ft 6 in").
-
-    Raises
-    ------
-    QuantityError
-        When what was typed is no length.
-    HomeError
-        When the two points are one.
-    """
-    sheet = home.take(Sheet, sheet_id)
-    length_mm = parse_length_mm(typed)
-    if sheet.px_to_plan_mm is None or sheet.width_px is None or sheet.height_px is None:
-        raise HomeError("This sheet was brought in without its size; bring the plan in again.", sheet_id)
-    a_px, b_px = to_px(sheet.px_to_plan_mm, *a_mm), to_px(sheet.px_to_plan_mm, *b_mm)
-    matrix = scale_from_two_points(a_px, b_px, length_mm)
-    doubt = implausible_scale(matrix, sheet.width_px, sheet.height_px)
-    if any(room.storey == sheet.storey and room.outline_mm for room in home.table(Room).values()):
-        doubt = " ".join(
-            part for part in (doubt, "Rooms drawn before keep their size; check that they still fit the plan.") if part
-        )
-    change = verbs.set_scale(home, sheet_id, matrix, f"{show_length(length_mm)} between two points")
-    return change, doubt
-
-
-def second_check(sheet: Sheet, a_mm: Spot, b_mm: Spot, typed: str) -> str:
-    """Say how far a second known length disagrees with a sheet's scale.
-
-    Raises
-    ------
-    QuantityError
-        When what was typed is no length.
-    """
-    matrix: Matrix | None = sheet.px_to_plan_mm
-    if matrix is None:
-        raise HomeError("Set the scale first, then check it with a second length.", sheet.id)
-    a_px, b_px = to_px(matrix, *a_mm), to_px(matrix, *b_mm)
-    return second_length(matrix, a_px, b_px, parse_length_mm(typed)).says
