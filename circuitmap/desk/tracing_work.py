@@ -1,7 +1,7 @@
 """The plan under a storey, analysed off the window's thread so that clicks in its rooms are answered at once."""
 
 import re
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -21,7 +21,7 @@ from circuitmap.plan.sheet import Transform
 from circuitmap.plan.traced import Traced, on_plan
 
 if TYPE_CHECKING:
-    from circuitmap.plan.tracing import Outlined, Sheeted
+    from circuitmap.plan.tracing import Opening, Outlined, Sheeted
 
 _KEPT: Final = 2  # sheets; the analysis of a large one takes some 40 MB
 _LATER_MS: Final = 60
@@ -37,6 +37,7 @@ class Analysis:
     words: tuple[PlanWords, ...]
     shift_px: float
     sheet_px: float
+    between: frozenset["Opening"] = frozenset()
     done: dict[tuple["Outlined", Transform], Traced] = field(default_factory=dict, repr=False)
 
 
@@ -173,7 +174,8 @@ class Tracer(QObject):
         known = analysis.done.get((found, matrix))
         if known is None:
             known = on_plan(found, matrix, analysis.words, self._adapter.trade,
-                            shift_px=analysis.shift_px, sheet_px=analysis.sheet_px)  # fmt: skip
+                            shift_px=analysis.shift_px, sheet_px=analysis.sheet_px,
+                            between=analysis.between)  # fmt: skip
             analysis.done[found, matrix] = known
         return known
 
@@ -238,11 +240,18 @@ def _analysed(data: bytes, page: int, width_px: int, ticket: Ticket) -> Analysis
             except TracingError:
                 found = None  # a frame round a scanned page: its pixels may hold more
             if found is not None and found.count:
-                return Analysis(found, words, 0.0, 1.0)
+                return Analysis(found, words, 0.0, 1.0, _between(found))
     ticket.tick(0, 0, "its pixels")
     level = grey_levels(data, page=page)[0]
     grey = np.frombuffer(level.greys, np.uint8).reshape(level.height_px, level.width_px)
-    return Analysis(analyse(grey, ticket=ticket), words, 0.5, (width_px or level.width_px) / level.width_px)
+    found = analyse(grey, ticket=ticket)
+    return Analysis(found, words, 0.5, (width_px or level.width_px) / level.width_px, _between(found))
+
+
+def _between(found: "Sheeted") -> frozenset["Opening"]:
+    """Give the openings that two rooms have in common; every room is outlined here, so that clicks needn't."""
+    times = Counter(door for room in found.all_rooms() for door in room.doors)
+    return frozenset(door for door, count in times.items() if count > 1)
 
 
 def _key(sheet: Sheet) -> Key:

@@ -5,7 +5,7 @@ is said by ``shift_px``: half a pixel for a picture, none for line work.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -23,7 +23,7 @@ from circuitmap.quantities import show_area
 from circuitmap.trade import Trade
 
 if TYPE_CHECKING:
-    from circuitmap.plan.tracing import Outlined
+    from circuitmap.plan.tracing import Opening, Outlined
 
 # Outlines at the faces of one wall may cross by as much as a hand or a pixel is out.
 _CROSSING_SHARE: Final = 0.03
@@ -54,7 +54,7 @@ class Traced:
 
 def on_plan(
     found: "Outlined", px_to_plan_mm: Transform, words: Iterable[PlanWords], trade: Trade, *,
-    shift_px: float = 0.5, sheet_px: float = 1.0,
+    shift_px: float = 0.5, sheet_px: float = 1.0, between: Container["Opening"] = (),
 ) -> Traced:  # fmt: skip
     """Give a traced outline as a room on the plan.
 
@@ -70,6 +70,8 @@ def on_plan(
         For the words that rooms go by.
     shift_px, sheet_px
         What leads from the tracer's pixels to the sheet's: added first, then how many of these one of the tracer's is.
+    between
+        Openings that two rooms have in common: doors, whatever is drawn along them.
 
     Raises
     ------
@@ -85,7 +87,7 @@ def on_plan(
     gaps = []
     for door in found.doors:
         a, b = to_plan(px_to_plan_mm, *sheet(door.a_px)), to_plan(px_to_plan_mm, *sheet(door.b_px))
-        gaps.append(Gap(a, b, "door" if door.kind == "opening" else "window"))
+        gaps.append(Gap(a, b, "door" if door.kind == "opening" or door in between else "window"))
     said = read_room(words, corners_px, trade)
     return Traced(outline, tuple(gaps), found.sure, found.why, said, size_doubt(said, outline), area_m2(outline))
 
