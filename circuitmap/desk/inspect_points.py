@@ -11,6 +11,7 @@ from circuitmap.desk.parts import Label, button
 from circuitmap.desk.tags import TagsEditor
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit_words import likely_words, would_settle
+from circuitmap.desk.zone_words import zone_words
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Plate, Point, Room, natural_key
@@ -42,10 +43,12 @@ class PointPage(Page):
         titles = [(adapter.trade.point(kind).title, kind) for kind in POINT_KINDS]
         self.fed = Label("", self)
         self.box.insertWidget(3, self.fed)
+        self.zone = Label("", self)
+        self.box.insertWidget(4, self.zone)
         self.plate = button("", self)
         self.plate.setProperty("goes", True)
         self.plate.clicked.connect(self._on_plate)
-        self.box.insertWidget(4, self.plate)
+        self.box.insertWidget(5, self.plate)
         self.name = TextField("Name", self.saver("name"), self)
         self.kind = ChoiceField("Kind", titles, self.saver("kind"), self)
         self.gangs = CountField("Gangs", "?", self._save_gangs, 12, self)
@@ -88,6 +91,9 @@ class PointPage(Page):
         row = trade.point(point.kind)
         self.title.setText(f"{row.title} {point.id}" + (f" · {room.name}" if room else ""))
         self.fed.setText(self._fed_words(point))
+        zone = zone_words(self.adapter, point)
+        self.zone.setText(zone)
+        self.zone.setVisible(bool(zone))
         self._show_plate(point)
         self.name.show_value(point.name)
         self.kind.show_value(point.kind)

@@ -3,6 +3,7 @@
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.inspect_building import FixturePage, WallPage
 from circuitmap.desk.inspect_page import Page
 from circuitmap.desk.inspect_places import BoardPage, RoomPage, SupplyPage
 from circuitmap.desk.inspect_points import PlatePage, PointPage
@@ -10,7 +11,7 @@ from circuitmap.desk.inspect_runs import RunPage, SeveralPage
 from circuitmap.desk.inspect_ways import DevicePage
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
-from circuitmap.home.records import Board, Details, Device, Plate, Point, Record, Room, Run, Supply
+from circuitmap.home.records import Board, Details, Device, Fixture, Plate, Point, Record, Room, Run, Supply, Wall
 
 
 class Inspector(QWidget):
@@ -32,6 +33,8 @@ class Inspector(QWidget):
             Run: RunPage(adapter, look, self),
             Room: RoomPage(adapter, look, self),
             Board: BoardPage(adapter, look, self),
+            Wall: WallPage(adapter, look, self),
+            Fixture: FixturePage(adapter, look, self),
             Plate: PlatePage(adapter, look, self),
         }
         self._several = SeveralPage(adapter, look, self)

@@ -3,10 +3,13 @@
 from typing import TYPE_CHECKING
 
 from circuitmap.desk.canvas.choosing import Choose
+from circuitmap.desk.canvas.fitting import Fit
+from circuitmap.desk.canvas.fixing import PlaceFixture
 from circuitmap.desk.canvas.gestures import Gesture
 from circuitmap.desk.canvas.joining import DrawRun, InsertPoint, PlaceBoard, PlacePoint
+from circuitmap.desk.canvas.opening import LetIn
 from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
-from circuitmap.desk.canvas.shaping import Shape
+from circuitmap.desk.canvas.registering import LayOver
 from circuitmap.desk.canvas.sizing import CutOut, PlaceSized
 
 if TYPE_CHECKING:
@@ -14,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def gesture_for(window: "Window", tool: str) -> Gesture:
-    """Give the gesture of a tool; in the Draw stage choosing reshapes rooms too."""
+    """Give the gesture of a tool; in the Draw stage choosing reshapes rooms and moves what is in them."""
     view, draw, trade = window.view, window.draw_stage, window.adapter.trade
     match tool:
         case "room":
@@ -27,8 +30,12 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
             return CutOut(view, trade)
         case "scale":
             return Measure(view)
-        case "straighten":
-            return draw.straighten.gesture(view, 1 / view.zoom) or Choose(view)
+        case "opening":
+            return LetIn(view, draw.building)
+        case "fixture":
+            return PlaceFixture(view, draw.building, trade)
+        case "lay over":
+            return LayOver(view, draw.lie)
         case "board":
             return PlaceBoard(view)
         case "point":
@@ -38,4 +45,4 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
         case "run":
             return DrawRun(view, window.wiring_stage.cable, window.wiring_stage.evidence)
         case _:
-            return Shape(view, trade) if window.adapter.stage == "draw" else Choose(view)
+            return Fit(view, trade) if window.adapter.stage == "draw" else Choose(view)

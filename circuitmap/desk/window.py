@@ -22,6 +22,7 @@ from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.below import Below
 from circuitmap.desk.board import BoardStrip
+from circuitmap.desk.building_acts import Building
 from circuitmap.desk.canvas.content import Content
 from circuitmap.desk.canvas.gestures import Outcome
 from circuitmap.desk.canvas.joining import DrawRun
@@ -90,6 +91,7 @@ class Window(QMainWindow):
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )
         self.actions_.add(self.readings_stage.acts())
+        self.actions_.add(Building(self).acts(), key_owner=(self.view,))
         self.actions_.add(Sketching(self).acts(), key_owner=(self.view, self.draw_stage.sketch))
         self._build_menus()
         self._connect()

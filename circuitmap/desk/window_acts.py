@@ -4,7 +4,6 @@ from typing import TYPE_CHECKING
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.practice import Practising
-from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
 
 if TYPE_CHECKING:
@@ -19,7 +18,6 @@ def window_acts(window: "Window") -> list[Act]:
         *_go_acts(window),
         *_plan_acts(window),
         *window.tracing.acts(),
-        *Straightening(window).acts(),
         *_help_acts(window),
     ]
 
@@ -135,7 +133,7 @@ def _plan_acts(window: "Window") -> list[Act]:
         Act("draw-run", "Draw a ru&n", "Plan", lambda: tool("run"), "Ctrl+E", checked=lambda: adapter.tool == "run",
             also=("cable", "join")),
         Act("add-storey", "Add a &storey", "Plan", add_storey),
-        Act("storey-below", "Storey below shines &through", "Plan", window.content.turn_below,
+        Act("storey-below", "Storey below shines &through", "Plan", window.content.turn_below, "Ctrl+Shift+B",
             checked=lambda: window.content.shows_below),
         Act("zoom-in", "Zoom &in", "Plan", lambda: view.zoom_by(1.25), "Ctrl++ | Ctrl+="),
         Act("zoom-out", "Zoom &out", "Plan", lambda: view.zoom_by(0.8), "Ctrl+-"),

@@ -11,7 +11,7 @@ from circuitmap.words import Build
 UNKNOWN_WALL: Final = "wall/half"
 
 _FADE: Final = 0.65
-_WALL_MM: Final = 100  # half a brick or a stud wall, where nobody measured it (common practice, no source)
+UNKNOWN_THICK_MM: Final = 100  # half a brick or a stud wall, where nobody measured it (common practice, no source)
 _LEAF: Final = Ink("wall", 1.0)
 _SWING_STEPS: Final = 8
 _STUDS_MM: Final = 400  # studs stand so far apart, centre to centre (common practice, no source)
@@ -47,7 +47,7 @@ def wall_marks(wall: Wall) -> tuple[Mark, ...]:
         return ()
     (ax, ay), (bx, by) = wall.a_mm, wall.b_mm
     dx, dy = (bx - ax) / long, (by - ay) / long
-    half = (wall.thickness_mm or _WALL_MM) / 2
+    half = (wall.thickness_mm or UNKNOWN_THICK_MM) / 2
 
     def at(along: float, out: float) -> PointMm:
         return ax + dx * along - dy * out, ay + dy * along + dx * out

@@ -5,8 +5,10 @@ from collections.abc import Mapping
 from PySide6.QtCore import QObject, Signal
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.shining import shining_marks
 from circuitmap.desk.canvas.underlay import Render, SheetPixels
 from circuitmap.desk.canvas.view import PlanView
+from circuitmap.desk.storey_card import LAY_TOOL
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.work import Work
@@ -14,32 +16,40 @@ from circuitmap.drawing.marks import Mark, Picture
 from circuitmap.drawing.overlay import finding_marks, survey_marks
 from circuitmap.drawing.plan import plan_marks
 from circuitmap.drawing.walk_line import walk_marks
+from circuitmap.drawing.zones import zone_marks
 from circuitmap.errors import PersonError
 from circuitmap.home import Home
 from circuitmap.home.records import Fixture, Plate, Point, Room, Storey, Wall
 from circuitmap.jobs import Ticket
 from circuitmap.pictures import Level, PictureInfo, grey_levels, is_line_drawing, look, render
+from circuitmap.plan import bathroom_zones
 from circuitmap.quantities.convert import warm_up
 from circuitmap.survey.walk import walk_path
 
 Marks = tuple[Mark, ...]
 
+# While one of these is in hand the zones are shown anyway: where it goes may depend on them.
+_NEAR_WATER = frozenset(("point", "insert"))
+
 
 class Content(QObject):
     """Keeps the scene equal to what the records say."""
 
+    below_turned = Signal(bool)  # whether the storey below shines through
+    zones_turned = Signal(bool)  # whether bathroom zones are shown all the time
     refreshed = Signal(int)  # how many records had to be drawn again
 
     def __init__(self, adapter: Adapter, look: Look, view: PlanView, cursor: SurveyCursor) -> None:
         super().__init__(view)
         self._adapter, self._look, self._view, self._cursor = adapter, look, view, cursor
-        self._below = False
+        self._below = self._zones = False
         self._shown: tuple[Home | None, tuple[object, ...]] = (None, ())
         self._asked: set[str] = set()
         self._work: list[Work] = []
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)
         adapter.stage_changed.connect(self._on_changed)
+        adapter.tool_changed.connect(self._on_changed)
         cursor.changed.connect(self._on_cursor)
         self.refresh()
         self._warm_up()
@@ -52,6 +62,18 @@ class Content(QObject):
     def turn_below(self) -> None:
         """Let the storey below shine through, or not."""
         self._below = not self._below
+        self.below_turned.emit(self._below)
+        self.refresh()
+
+    @property
+    def shows_zones(self) -> bool:
+        """Whether bathroom zones are shown all the time, not only while something is placed."""
+        return self._zones
+
+    def turn_zones(self) -> None:
+        """Show bathroom zones all the time, or not."""
+        self._zones = not self._zones
+        self.zones_turned.emit(self._zones)
         self.refresh()
 
     def refresh(self) -> int:
@@ -63,9 +85,11 @@ class Content(QObject):
         self._shown = (home, chosen)
         wanted: dict[str, Marks] = {}
         if storey:
-            if self._below:
+            if self._below or self._adapter.tool == LAY_TOOL:
                 wanted.update(self._storey_below(storey))
             wanted.update(self._marks_of(storey))
+            if self._zones or self._adapter.tool in _NEAR_WATER:
+                wanted.update(self._zones_on(storey))
         touched = self._view.plan_scene.show_marks(wanted)
         self._view.plan_scene.show_aside(self._walk_ahead(storey))
         self._ask_for_pictures(wanted)
@@ -76,10 +100,11 @@ class Content(QObject):
     def _chosen(self, storey: str) -> tuple[object, ...]:
         """Give what, beside the home, decides what is shown."""
         stage, cursor = self._adapter.stage, self._cursor
+        aids = self._below, self._zones, self._adapter.tool
         if stage != "survey":
-            return storey, self._below, stage
+            return storey, aids, stage
         visit, going = cursor.visit, cursor.round
-        return storey, self._below, stage, visit.id if visit else "", going.id if going else "", cursor.ahead
+        return storey, aids, stage, visit.id if visit else "", going.id if going else "", cursor.ahead
 
     def _marks_of(self, storey: str) -> Mapping[str, Marks]:
         adapter = self._adapter
@@ -110,17 +135,15 @@ class Content(QObject):
         return memo.get("desk walk marks", storey, (lines,), lambda: walk_marks(lines.get(storey, ())))
 
     def _storey_below(self, storey: str) -> Mapping[str, Marks]:
-        home = self._adapter.home
-        level = home.take(Storey, storey).level
-        lower = [s for s in home.table(Storey).values() if s.level < level]
-        if not lower:
-            return {}
-        below = max(lower, key=lambda s: s.level)
-        return {
-            f"below {room.id}": _ghost(room)
-            for room in home.table(Room).values()
-            if room.storey == below.id and room.outline_mm
-        }
+        home, memo = self._adapter.home, self._adapter.memo
+        tables = (home.table(Storey), home.table(Room), home.table(Fixture))
+        return memo.get("desk below", storey, tables, lambda: shining_marks(home, storey))
+
+    def _zones_on(self, storey: str) -> Mapping[str, Marks]:
+        adapter = self._adapter
+        zones = bathroom_zones(adapter.home, adapter.memo, adapter.trade, storey)
+        marks = adapter.memo.get("desk zones", storey, (zones,), lambda: zone_marks(zones))
+        return {"zones": marks} if marks else {}
 
     def _advice(self) -> str:
         home, storey = self._adapter.home, self._adapter.storey
@@ -202,9 +225,3 @@ def _drawn_from(info: PictureInfo | None) -> Render | None:
         return render(drawing, drawing.page, region, size_px)
 
     return drawn
-
-
-def _ghost(room: Room) -> Marks:
-    from circuitmap.drawing.marks import Area, Ink
-
-    return (Area("underlay", (tuple((float(x), float(y)) for x, y in room.outline_mm),), "", Ink("grid", 3.0)),)

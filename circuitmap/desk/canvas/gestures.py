@@ -95,6 +95,9 @@ class Gesture:
     def nudge(self, across_mm: int, down_mm: int) -> Outcome | None:
         """Move what is taken hold of by a little, None where there is nothing (the arrows pan then)."""
 
+    def turned(self, by_deg: float) -> Outcome | None:
+        """Turn what is in hand or chosen, None where nothing can be turned (the wheel zooms then)."""
+
     def after(self) -> None:
         """Show what there is to show once an outcome has been carried out."""
 

@@ -1,6 +1,6 @@
 """What is painted over the plan at every repaint: light, selection, pulse, scale bar, advice. Never marks."""
 
-from math import cos, pi
+from math import cos, dist, pi
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -8,7 +8,9 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from circuitmap.desk.theme import BODY_PX, HEAD_PX, SMALL_PX, font
 from circuitmap.drawing.blocks import round_length_mm
-from circuitmap.home.records import Room, Run
+from circuitmap.drawing.building import UNKNOWN_THICK_MM
+from circuitmap.drawing.rose import is_known, rose_marks
+from circuitmap.home.records import Fixture, Room, Run, Wall
 from circuitmap.quantities.show import show_length
 
 if TYPE_CHECKING:
@@ -50,6 +52,12 @@ def paint_selected(view: "PlanView", painter: QPainter) -> None:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             for path in view.plan_scene.line_paths(record_id):
                 painter.drawPath(view.viewportTransform().map(path))
+        elif isinstance(record, Wall | Fixture):
+            painter.setPen(QPen(ink, 2.5))
+            wash = QColor(ink)
+            wash.setAlphaF(0.18)
+            painter.setBrush(wash)
+            painter.drawPolygon([view.to_px(corner) for corner in _around(record)])
         elif isinstance(record, Room):
             if record.storey == view.storey and record.outline_mm:
                 corners = [view.to_px(corner) for corner in record.outline_mm]
@@ -67,6 +75,17 @@ def paint_selected(view: "PlanView", painter: QPainter) -> None:
                 painter.drawEllipse(view.to_px(centre), 24 * size, 24 * size)
 
 
+def _around(record: Wall | Fixture) -> list[tuple[float, float]]:
+    """Give the corners of a wall or a fixture."""
+    if isinstance(record, Fixture):
+        return [(float(x), float(y)) for x, y in record.outline_mm]
+    long = dist(record.a_mm, record.b_mm) or 1.0
+    half = (record.thickness_mm or UNKNOWN_THICK_MM) / 2 / long
+    (ax, ay), (bx, by) = record.a_mm, record.b_mm
+    out_x, out_y = (ay - by) * half, (bx - ax) * half
+    return [(ax + out_x, ay + out_y), (bx + out_x, by + out_y), (bx - out_x, by - out_y), (ax - out_x, ay - out_y)]
+
+
 def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) -> None:
     """Paint the pulse of the point whose turn it is."""
     centre = view.plan_scene.glyph_centre(record_id)
@@ -81,8 +100,12 @@ def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) 
     painter.drawEllipse(view.to_px(centre), 24 * size + 14 * phase, 24 * size + 14 * phase)
 
 
-def paint_scale_bar(view: "PlanView", painter: QPainter) -> None:
-    """Paint a scale bar of a round length."""
+def paint_corner(view: "PlanView", painter: QPainter) -> None:
+    """Paint what stands in the corner at the right: a scale bar of a round length, and north and the front over it."""
+    details = view.home.details
+    if is_known(details):
+        middle = view.viewport().width() - 70.0, view.viewport().height() - 104.0
+        view.plan_scene.pen.paint_marks(painter, rose_marks(details, middle), 1.0)
     length_mm = round_length_mm(140 / view.zoom)
     width = length_mm * view.zoom
     right, bottom = view.viewport().width() - 16.0, view.viewport().height() - 16.0

@@ -20,13 +20,14 @@ from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
 from circuitmap.desk.canvas.overpaint import (
     PULSE_STEPS,
     paint_advice,
+    paint_corner,
     paint_lit,
     paint_pulse,
-    paint_scale_bar,
     paint_selected,
 )
 from circuitmap.desk.canvas.pen import RECORD, Pen
 from circuitmap.desk.canvas.scene import PlanScene
+from circuitmap.desk.canvas.wheel import turn_of
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.marks import Mark
 from circuitmap.home import Home
@@ -325,7 +326,10 @@ class PlanView(QGraphicsView):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom about the pointer; a touchpad's fine scrolling pans."""
-        if event.pixelDelta().isNull() or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+        turned = self._gesture.turned(turn_of(event)) if turn_of(event) else None
+        if turned is not None:
+            self.carry_out(turned)
+        elif event.pixelDelta().isNull() or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             steps = event.angleDelta().y() / 120
             if steps:
                 self.zoom_by(_WHEEL**steps, event.position().toPoint())
@@ -425,7 +429,7 @@ class PlanView(QGraphicsView):
             origin = self.mapToScene(QPoint(0, 0))
             marks = (*self._ghost, *self._gesture.preview)
             self._scene.pen.paint_marks(painter, marks, self.zoom, (origin.x(), origin.y()))
-        paint_scale_bar(self, painter)
+        paint_corner(self, painter)
         if self._advice:
             paint_advice(self, painter, self._advice)
         painter.restore()
