@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
@@ -159,8 +159,8 @@ class ScaleCard(QWidget):
                 self._picked = None
                 self._show()
         elif self.way == "points" and self._picked is None:
-            self._checking = False
             self.card.hide()
+            QTimer.singleShot(0, self._forget_check)  # two picked points put the tool down first, then they come here
 
     def check(self) -> None:
         """Ask for a second length."""
@@ -273,6 +273,10 @@ class ScaleCard(QWidget):
         entry = self._entry()
         if entry is not None:
             entry.setFocus()
+
+    def _forget_check(self) -> None:
+        if self._picked is None and self._adapter.tool != TOOL:
+            self._checking = False
 
     def _on_done(self, proposal: Proposal) -> None:
         self._set_doubt(proposal.says)

@@ -9,6 +9,7 @@ from circuitmap.desk.actions import Act
 from circuitmap.desk.canvas.lens import Lens
 from circuitmap.desk.canvas.straightening import TOOL, Straighten
 from circuitmap.desk.stages.bring_in import has_scale, sheet_of
+from circuitmap.desk.stages.scaling import Proposal
 
 if TYPE_CHECKING:
     from circuitmap.desk.window import Window
@@ -27,6 +28,7 @@ class Straightening(QObject):
         self._held = -1
         self._card.corner_shown.connect(self._on_corner)
         self._card.flat.loaded.connect(self._on_loaded)
+        window.draw_stage.scale.along.done.connect(self._on_laid)
         window.view.zoomed.connect(self._on_zoomed)
         window.adapter.tool_changed.connect(self._on_tool)
         window.view.installEventFilter(self)
@@ -103,6 +105,10 @@ class Straightening(QObject):
     def _gesture(self) -> Straighten | None:
         gesture = self._window.view.gesture
         return gesture if isinstance(gesture, Straighten) else None
+
+    def _on_laid(self, proposal: Proposal) -> None:
+        # Whatever was in sight lies elsewhere now.
+        self._window.view.fit((proposal.sheet,))
 
     def _on_tool(self, tool: str) -> None:
         if tool == TOOL:
