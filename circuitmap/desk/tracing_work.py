@@ -14,7 +14,7 @@ from circuitmap.desk.work import Work
 from circuitmap.errors import HomeError, PersonError
 from circuitmap.home.records import Sheet
 from circuitmap.jobs import Ticket
-from circuitmap.pictures import grey_levels, is_line_drawing, linework, look
+from circuitmap.pictures import decode_rgba, is_line_drawing, linework, look
 from circuitmap.plan import to_px
 from circuitmap.plan.room_names import PlanWords, words_of
 from circuitmap.plan.sheet import Transform
@@ -225,7 +225,7 @@ def _analysed(data: bytes, page: int, width_px: int, ticket: Ticket) -> Analysis
     """Read a sheet: by its lines where it has any that close round rooms, else by its pixels."""
     import numpy as np
 
-    from circuitmap.plan.tracing import TracingError, analyse
+    from circuitmap.plan.tracing import TracingError, analyse, grey_of
 
     words: tuple[PlanWords, ...] = ()
     if is_line_drawing(data):
@@ -242,10 +242,13 @@ def _analysed(data: bytes, page: int, width_px: int, ticket: Ticket) -> Analysis
             if found is not None and found.count:
                 return Analysis(found, words, 0.0, 1.0, _between(found))
     ticket.tick(0, 0, "its pixels")
-    level = grey_levels(data, page=page)[0]
-    grey = np.frombuffer(level.greys, np.uint8).reshape(level.height_px, level.width_px)
+    # In colours: a yellow wall is hardly grey at all.
+    width, height, pixels = decode_rgba(data, page=page)
+    ticket.tick(0, 0, "its pixels")
+    grey = grey_of(np.frombuffer(pixels, np.uint8).reshape(height, width, 4))
+    del pixels
     found = analyse(grey, ticket=ticket)
-    return Analysis(found, words, 0.5, (width_px or level.width_px) / level.width_px, _between(found))
+    return Analysis(found, words, 0.5, (width_px or width) / width, _between(found))
 
 
 def _between(found: "Sheeted") -> frozenset["Opening"]:

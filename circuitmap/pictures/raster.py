@@ -115,6 +115,7 @@ def rgba(data: bytes, reader: Reader, shown: str, page: int) -> tuple[int, int, 
     decoded = decode(data, reader, shown, page).picture
     with damage_told(shown, reader):
         flat = _eight_bits(decoded, shown).convert("RGBA")
+        del decoded  # a large sheet would be held three times otherwise
         return flat.width, flat.height, flat.tobytes()
 
 

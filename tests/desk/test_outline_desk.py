@@ -5,8 +5,10 @@ import threading
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
+from PIL import Image
 from PySide6.QtCore import QEvent, Qt, QThreadPool
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
@@ -215,6 +217,26 @@ def test_the_window_goes_on_while_the_plan_is_read(window: Window, laid: Laid, h
     assert not window.draw_stage.trace.tracer.is_ready, "its news waits for the window's own thread"
     settle()
     assert window.draw_stage.trace.tracer.is_ready
+
+
+def test_walls_in_a_light_colour_are_walls(window: Window, tmp_path: Path) -> None:
+    pixels = np.full((800, 1000, 3), 255, np.uint8)
+    pixels[100:700, 100:900] = (255, 235, 0)  # yellow: as grey hardly darker than the paper
+    pixels[120:680, 120:480] = 255
+    pixels[120:680, 500:880] = 255
+    path = tmp_path / "yellow.png"
+    Image.fromarray(pixels).save(path)
+    assert window.draw_stage.bring(path)
+    settle()
+    sheet = window.adapter.home.sorted(Sheet)[-1]
+    window.adapter.do(verbs.set_scale(window.adapter.home, sheet.id, (10, 0, 0, 0, 10, 0, 0, 0, 1), "10 m"))
+    window.adapter.set_tool("select")
+    window.fit()
+    begin(window)
+    click_plan(window, 3000, 4000)
+    key(window, Qt.Key.Key_Return)
+    (room,) = rooms(window)
+    assert iou(room, shapely.box(1200, 1200, 4800, 6800)) >= 0.98
 
 
 # -- what shows before the click -------------------------------------------------------------------------------------

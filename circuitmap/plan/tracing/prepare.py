@@ -22,6 +22,7 @@ def exact(mask: npt.NDArray[np.integer[Any] | np.floating[Any]]) -> Grey:
 _WORK_PX: Final = 3_600_000
 _MOST_ENLARGED: Final = 2.0
 _SMALLEST_PX: Final = 40
+_BAND: Final = 256  # rows
 _EVEN_ENOUGH: Final = 14  # levels between the brightest and darkest paper
 _SKEW_STEP_DEG: Final = 0.05
 
@@ -56,13 +57,27 @@ def grey_of(pixels: npt.NDArray[np.uint8]) -> Grey:
         return exact(cv2.bitwise_not(grey)) if _is_dark(grey) else grey
     channels = pixels[..., :3]
     if pixels.shape[2] == 4 and int(pixels[..., 3].min()) < 255:
-        opacity = pixels[..., 3:4].astype(np.uint16)
-        channels = ((channels.astype(np.uint16) * opacity + 255 * (255 - opacity)) // 255).astype(np.uint8)
+        channels = _on_paper(pixels)
     if _is_dark(channels.max(axis=2) if channels.size < 3_000_000 else channels[::4, ::4].max(axis=2)):
-        red, green, blue = cv2.split(np.ascontiguousarray(channels))
-        return exact(cv2.bitwise_not(cv2.max(cv2.max(red, green), blue)))
-    red, green, blue = cv2.split(np.ascontiguousarray(channels))
-    return exact(cv2.min(cv2.min(red, green), blue))
+        return exact(cv2.bitwise_not(_over_channels(np.maximum, channels)))
+    return _over_channels(np.minimum, channels)
+
+
+def _on_paper(pixels: npt.NDArray[np.uint8]) -> Grey:
+    """Lay what can be seen through on white paper, a band at a time: the products take twice the bytes."""
+    laid = np.empty((*pixels.shape[:2], 3), np.uint8)
+    for top in range(0, len(laid), _BAND):
+        band = pixels[top : top + _BAND]
+        opacity = band[..., 3:4].astype(np.uint16)
+        laid[top : top + _BAND] = (band[..., :3] * opacity + 255 * (255 - opacity)) // 255
+    return laid
+
+
+def _over_channels(chosen: np.ufunc, channels: Grey) -> Grey:
+    """Give the darkest or brightest of three channels without a copy of them: a large sheet in colours is large."""
+    found = chosen(channels[..., 0], channels[..., 1])
+    chosen(found, channels[..., 2], out=found)
+    return exact(found)
 
 
 def prepare(grey: Grey) -> Prepared:
