@@ -82,9 +82,7 @@ class WallPage(Page):
         try:
             thickness = round(parse_length_mm(str(value).strip(), default_unit="mm"))
             if not _THINNEST_MM <= thickness <= _THICKEST_MM:
-                raise HomeError(
-                    f"A wall is between {_THINNEST_MM} mm and {_THICKEST_MM // 1000} m thick; {value} isn't."
-                )
+                raise HomeError("A wall is between 20 mm and 2 m thick; type how thick it is, like 100 mm.")
         except PersonError as error:
             self.adapter.refuse(str(error))
             return False
