@@ -146,8 +146,13 @@ class BuildingCard(QWidget):
             adapter.say("The walls are as the rooms have them already.")
             return
         if adapter.do(whole) is not None:
-            count = sum(1 for w in adapter.home.table(Wall).values() if w.storey == adapter.storey)
-            adapter.say(f"{count} walls drawn; they follow the rooms now. Click one to say what it is built of.")
+            walls = [wall for wall in adapter.home.table(Wall).values() if wall.storey == adapter.storey]
+            follow = sum(wall.from_rooms for wall in walls)
+            said = f"{follow} of {len(walls)} walls follow the rooms now" if follow < len(walls) else ""
+            said = said or f"{follow} walls drawn; they follow the rooms now"
+            if not follow:
+                said = "The walls drawn by hand stay as they are; it is noted which rooms they part"
+            adapter.say(f"{said}. Click a wall to say what it is built of.")
 
     def show_zones(self, shown: bool) -> None:
         """Show whether the zones are on show."""

@@ -6,15 +6,27 @@ from circuitmap.drawing.marks import Area, Ink, Line, Mark, PointMm, Words
 from circuitmap.home.records import Details
 
 ROSE_PX = 22.0  # from its middle to the tip of the arrow
+ROOM_PX = 92.0  # from its middle to where its words may reach
+
+_STEPS = 40
+_CLOSE_DEG = 35.0
 
 
 def rose_marks(details: Details, middle: PointMm, mm_per_px: float = 1.0) -> tuple[Mark, ...]:
     """Give the marks of a rose about a spot, each of the two ways only where it is known."""
-    marks: list[Mark] = []
+    if not is_known(details):
+        return ()
+    turns = (2 * math.pi * n / _STEPS for n in range(_STEPS))
+    r = (ROSE_PX + 16) * mm_per_px
+    disc = tuple((middle[0] + r * math.cos(t), middle[1] + r * math.sin(t)) for t in turns)
+    marks: list[Mark] = [Area("overlay", (disc,), "paper", opacity=0.8)]
     if details.north_deg is not None:
         marks += _north(middle, math.radians(details.north_deg), mm_per_px)
     if details.front_deg is not None:
-        marks += _front(middle, math.radians(details.front_deg), mm_per_px, alone=details.north_deg is None)
+        # Where both look much the same way the front's mark stands beyond the N.
+        apart = abs((details.front_deg - (details.north_deg or 0.0) + 180) % 360 - 180)
+        beyond = details.north_deg is not None and apart < _CLOSE_DEG
+        marks += _front(middle, math.radians(details.front_deg), mm_per_px, beyond=beyond)
     return tuple(marks)
 
 
@@ -40,8 +52,8 @@ def _north(middle: PointMm, way: float, unit: float) -> list[Mark]:
     ]
 
 
-def _front(middle: PointMm, way: float, unit: float, *, alone: bool) -> list[Mark]:
-    near, far = (0.0, 14.0) if alone else (ROSE_PX + 20, ROSE_PX + 30)
+def _front(middle: PointMm, way: float, unit: float, *, beyond: bool) -> list[Mark]:
+    near, far = (ROSE_PX + 20, ROSE_PX + 29) if beyond else (ROSE_PX + 2, ROSE_PX + 11)
 
     def at(ahead: float, aside: float) -> PointMm:
         return (
@@ -52,4 +64,4 @@ def _front(middle: PointMm, way: float, unit: float, *, alone: bool) -> list[Mar
     tip = Line("overlay", (at(near, -9), at(far, 0), at(near, 9)), Ink("faint", 1.75))
     # Beyond the tip, so far out that the word clears it whichever way it points.
     out = far + 9 + 12 * abs(math.cos(way))
-    return [tip, Words("overlay", "front", at(out, 0), "faint", 11.0, "middle")]
+    return [tip, Words("overlay", "front", at(out, 0), "faint", 11.0, "middle", plate=True)]

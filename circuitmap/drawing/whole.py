@@ -14,7 +14,7 @@ from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, PointMm, 
 from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
 from circuitmap.drawing.palette import Theme, circuit_ink
 from circuitmap.drawing.plan import plan_marks, storeys_in_order
-from circuitmap.drawing.rose import is_known, rose_marks
+from circuitmap.drawing.rose import ROOM_PX, is_known, rose_marks
 from circuitmap.drawing.standing import REFERENCE_ZOOM
 from circuitmap.drawing.svg import BoundsMm, bounds_of, svg_text
 from circuitmap.findings import run
@@ -35,7 +35,6 @@ _APART_MM: Final = 1200.0
 _AROUND_MM: Final = 700.0
 _EMPTY_MM: Final = (0.0, 0.0, 4000.0, 3000.0)
 _LEAST_PX: Final = 900.0
-_ROSE_PX: Final = 75.0
 
 
 def home_svg(
@@ -91,8 +90,8 @@ def home_svg(
     if drawn and is_known(home.details):
         # In a strip of its own at the right, so that it lies over nothing.
         px = 1 / REFERENCE_ZOOM
-        drawn += rose_marks(home.details, (bounds[2] + _ROSE_PX * px, bounds[1] + _ROSE_PX * px), px)
-        bounds = bounds[0], bounds[1], bounds[2] + 2 * _ROSE_PX * px, bounds[3]
+        drawn += rose_marks(home.details, (bounds[2] + ROOM_PX * px, bounds[1] + ROOM_PX * px), px)
+        bounds = bounds[0], bounds[1], bounds[2] + 2 * ROOM_PX * px, bounds[3]
     shown = (only,) if only is not None else known
     circuits = circuit_dresses(known, memo)
     room = max((bounds[2] - bounds[0]) * REFERENCE_ZOOM, _LEAST_PX)

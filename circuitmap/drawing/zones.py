@@ -13,16 +13,16 @@ _EDGE: Final = {0: (), 1: (), 2: (6.0, 4.0)}
 
 def zone_marks(zones: Iterable[Zone]) -> tuple[Mark, ...]:
     """Give zones as washes, the highest number lowest, each with its number inside it."""
-    marks: list[Mark] = []
+    areas: list[Mark] = []
+    numbers: list[Mark] = []
     for zone in sorted(zones, key=lambda each: -each.number):
         rings = zone.rings()
         if not rings:
             continue
         edge = Ink("zone", 1.25, _EDGE.get(zone.number, ()))
-        marks.append(Area("area", rings, "zone", edge, _WASH.get(zone.number, 0.11)))
-        if zone.number > 0 or len(zone.fixtures) == 1:
-            marks.append(_number(zone))
-    return tuple(marks)
+        areas.append(Area("area", rings, "zone", edge, _WASH.get(zone.number, 0.11)))
+        numbers.append(_number(zone))
+    return (*areas, *numbers)
 
 
 def _number(zone: Zone) -> Words:
@@ -33,7 +33,5 @@ def _number(zone: Zone) -> Words:
     spot = largest.representative_point() if zone.number else largest.centroid
     # Zone 1 lies over zone 0: their numbers stand beside each other.
     aside = {0: 14.0, 1: -14.0}.get(zone.number, 0.0)
-    words = f"{zone.number}" if zone.number < 2 else f"zone {zone.number}"
-    return Words(
-        "area", words, (float(spot.x), float(spot.y)), "zone", 12.0, "middle", (aside, 0.0), bold=True, plate=True
-    )
+    at = float(spot.x), float(spot.y)
+    return Words("area", str(zone.number), at, "zone", 12.0, "middle", (aside, 0.0), bold=True, plate=True)

@@ -18,7 +18,7 @@ def test_zones_are_washes_with_numbers_the_lower_the_stronger() -> None:
     b.room("Bathroom", ground, (0, 0, 3000, 2500), use="bathroom")
     b.do(verbs.add_fixture(b.home, "bath", b.place(ground, 850, 350), ((0, 0), (1700, 0), (1700, 700), (0, 700))))
     marks = zone_marks(bathroom_zones(b.home, Memo(), TRADE, ground))
-    assert {mark.text for mark in marks if isinstance(mark, Words)} == {"0", "1", "zone 2"}
+    assert {mark.text for mark in marks if isinstance(mark, Words)} == {"0", "1", "2"}
     areas = [mark for mark in marks if isinstance(mark, Area)]
     assert [area.opacity for area in areas] == sorted(area.opacity for area in areas)
     assert len({(area.opacity, area.edge.dash if area.edge else ()) for area in areas}) == 3

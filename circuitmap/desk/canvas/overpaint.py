@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from circuitmap.desk.theme import BODY_PX, HEAD_PX, SMALL_PX, font
 from circuitmap.drawing.blocks import round_length_mm
 from circuitmap.drawing.building import UNKNOWN_THICK_MM
-from circuitmap.drawing.rose import is_known, rose_marks
+from circuitmap.drawing.rose import ROOM_PX, is_known, rose_marks
 from circuitmap.home.records import Fixture, Room, Run, Wall
 from circuitmap.quantities.show import show_length
 
@@ -100,11 +100,11 @@ def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) 
     painter.drawEllipse(view.to_px(centre), 24 * size + 14 * phase, 24 * size + 14 * phase)
 
 
-def paint_corner(view: "PlanView", painter: QPainter) -> None:
-    """Paint what stands in the corner at the right: a scale bar of a round length, and north and the front over it."""
+def paint_corners(view: "PlanView", painter: QPainter) -> None:
+    """Paint what stands in the corners at the right: north and the front above, a scale bar of a round length below."""
     details = view.home.details
     if is_known(details):
-        middle = view.viewport().width() - 70.0, view.viewport().height() - 104.0
+        middle = view.viewport().width() - ROOM_PX + 12, 70.0
         view.plan_scene.pen.paint_marks(painter, rose_marks(details, middle), 1.0)
     length_mm = round_length_mm(140 / view.zoom)
     width = length_mm * view.zoom

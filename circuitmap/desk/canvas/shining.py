@@ -6,6 +6,8 @@ from circuitmap.home import Home
 from circuitmap.home.records import Fixture, Room, Storey
 
 _THROUGH = ("stair", "chimney")
+# From afar the names of the storey on show are enough.
+_NAMED_FROM = 0.1
 _INK = Ink("route", 1.5, (7.0, 5.0))
 
 
@@ -41,4 +43,4 @@ def _name(room: Room) -> tuple[Mark, ...]:
     # Where the room's own name never stands, near its foot, and only when it has room there.
     fits = max(len(words) * 6 / max(max(xs) - min(xs), 1), 40 / max(max(ys) - min(ys), 1))
     at = ((min(xs) + max(xs)) / 2, float(max(ys)))
-    return (Words("route", words, at, "faint", 11.0, "middle", (0.0, -12.0), from_zoom=max(fits, 0.05)),)
+    return (Words("route", words, at, "faint", 11.0, "middle", (0.0, -12.0), from_zoom=max(fits, _NAMED_FROM)),)

@@ -20,7 +20,7 @@ from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
 from circuitmap.desk.canvas.overpaint import (
     PULSE_STEPS,
     paint_advice,
-    paint_corner,
+    paint_corners,
     paint_lit,
     paint_pulse,
     paint_selected,
@@ -429,7 +429,7 @@ class PlanView(QGraphicsView):
             origin = self.mapToScene(QPoint(0, 0))
             marks = (*self._ghost, *self._gesture.preview)
             self._scene.pen.paint_marks(painter, marks, self.zoom, (origin.x(), origin.y()))
-        paint_corner(self, painter)
+        paint_corners(self, painter)
         if self._advice:
             paint_advice(self, painter, self._advice)
         painter.restore()
