@@ -6,7 +6,8 @@ from PySide6.QtCore import QObject, QPointF
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.canvas.tracing import REVIEW_TOOL, TRACE_TOOL, ReviewRooms, TraceRoom
-from circuitmap.desk.trace_card import NameInPlace, TraceCard
+from circuitmap.desk.name_in_place import NameInPlace
+from circuitmap.desk.trace_card import TraceCard
 from circuitmap.plan.outlines import polygon_of
 from circuitmap.plan.traced import Traced, name_apart
 
