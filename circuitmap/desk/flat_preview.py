@@ -4,7 +4,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QImage, QPixmap
+from PySide6.QtGui import QImage
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.work import Work
@@ -25,7 +25,7 @@ _EVERY_MS: Final = 40
 
 
 class FlatPreview(QObject):
-    """Draws what is wanted last; ``shown`` brings a pixmap."""
+    """Draws what is wanted last; ``shown`` brings an image."""
 
     shown = Signal(object)
     loaded = Signal()  # the picture can be looked at from near
@@ -112,7 +112,7 @@ class FlatPreview(QObject):
         self.drawn += 1
         height, width = flat.shape
         image = QImage(flat.tobytes(), width, height, width, QImage.Format.Format_Grayscale8)
-        self.shown.emit(QPixmap.fromImage(image))
+        self.shown.emit(image.copy())  # the bytes are let go
         if self._wanted is not None:
             self._pause.start()
 

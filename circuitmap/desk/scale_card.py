@@ -158,7 +158,8 @@ class ScaleCard(QWidget):
             else:
                 self._picked = None
                 self._show()
-        elif self.way == "points" and self._picked is None:
+        elif tool != "select" or (self.way == "points" and self._picked is None):
+            self._picked = None
             self.card.hide()
             QTimer.singleShot(0, self._forget_check)  # two picked points put the tool down first, then they come here
 
@@ -268,7 +269,7 @@ class ScaleCard(QWidget):
             self.tool_wanted.emit(TOOL)
             return
         self._checking = False
-        if self._adapter.tool == TOOL:
+        if self._adapter.tool != "select":
             self.tool_wanted.emit("select")
         entry = self._entry()
         if entry is not None:

@@ -4,16 +4,19 @@ from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QScrollArea
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.canvas.lens import Lens
 from circuitmap.desk.canvas.straightening import TOOL, Straighten
 from circuitmap.desk.stages.bring_in import has_scale, sheet_of
 from circuitmap.desk.stages.scaling import Proposal
+from circuitmap.desk.theme import GAP_PX
 
 if TYPE_CHECKING:
     from circuitmap.desk.window import Window
 
+_LAID_OUT_MS: Final = 40  # the panel knows by then how high the card came out
 _HALF_PX: Final = 18  # pixels of the picture to each side of the corner
 
 
@@ -113,6 +116,16 @@ class Straightening(QObject):
     def _on_tool(self, tool: str) -> None:
         if tool == TOOL:
             QTimer.singleShot(0, self._bring_into_sight)
+            QTimer.singleShot(_LAID_OUT_MS, self._scroll_to_card)
+
+    def _scroll_to_card(self) -> None:
+        card = self._card.card
+        area = card.parentWidget()
+        while area is not None and not isinstance(area, QScrollArea):
+            area = area.parentWidget()
+        if area is not None and card.isVisible():
+            area.ensureWidgetVisible(self._card.drop_button, 0, GAP_PX)
+            area.ensureWidgetVisible(self._card.between, 0, GAP_PX)
 
     def _bring_into_sight(self) -> None:
         gesture, view = self._gesture(), self._window.view

@@ -4,7 +4,7 @@ from typing import Final
 
 import msgspec
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPixmap
+from PySide6.QtGui import QImage, QPalette, QPixmap
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
@@ -25,7 +25,7 @@ from circuitmap.plan.scale import PAPERS_MM
 _CALLED: Final[dict[Between, str]] = {
     "paper": "A sheet of paper", "room": "A room, both sides measured", "unknown": "Something square, sides unknown",
 }  # fmt: skip
-_SEEN_PX: Final = (300, 220)
+_SEEN_PX: Final = (300, 150)
 
 
 class StraightenCard(QWidget):
@@ -204,15 +204,26 @@ class StraightenCard(QWidget):
             shape: Laid = shape_between(corners, _size(sheet), self._sides())
         except PersonError as error:
             self.says.setText(str(error))
+            self.says.setProperty("role", "warn")
+            self._polish()
             self.flat.stop()
-            self.preview.setPixmap(QPixmap())
+            self.preview.setEnabled(False)  # the last one that could be, greyed
             return
+        self.says.setProperty("role", "faint")
+        self._polish()
+        self.preview.setEnabled(True)
         self.says.setText(shape.says)
         self.flat.want(sheet, corners, shape.width_over_height)
 
-    def _on_shown(self, picture: QPixmap) -> None:
+    def _polish(self) -> None:
+        self.says.style().unpolish(self.says)
+        self.says.style().polish(self.says)
+
+    def _on_shown(self, picture: QImage) -> None:
         ratio = self.devicePixelRatioF()
-        fitted = picture.scaled(
+        if self.palette().color(QPalette.ColorRole.Window).lightness() < 128:  # the plan is its negative there too
+            picture.invertPixels()
+        fitted = QPixmap.fromImage(picture).scaled(
             round(_SEEN_PX[0] * ratio), round(_SEEN_PX[1] * ratio), Qt.AspectRatioMode.KeepAspectRatio,
             Qt.TransformationMode.SmoothTransformation,
         )  # fmt: skip

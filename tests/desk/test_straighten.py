@@ -319,6 +319,51 @@ def test_the_canvas_draws_the_straightened_sheet_where_the_rooms_are(window: Win
     assert max(walls) + 40 < min(floors)
 
 
+def test_a_photograph_so_steep_that_its_horizon_is_in_it_is_drawn_on_this_side_only(
+    window: Window, photo: Photograph
+) -> None:
+    begin(window)
+    window.fit()
+    corners = ((800.0, 700.0), (1100.0, 700.0), (1900.0, 1400.0), (100.0, 1400.0))
+    for number, spot in reversed(list(enumerate(corners))):
+        drag_plan(window, gesture(window).corner_mm(number), lies(window, spot))
+    set_px = gesture(window).corners_px
+    window.draw_stage.straighten.choose("unknown")
+    window.draw_stage.straighten.take()
+    settle()
+    underlay = next(item for item in window.view.plan_scene.items() if isinstance(item, Underlay))
+    bounds = underlay.sceneBoundingRect()
+    assert 0 < bounds.width() < 500_000
+    assert all(bounds.contains(*lies(window, spot)) for spot in set_px)
+    a, b, c, d = (lies(window, spot) for spot in set_px)
+    assert (b[1], c[0], d[1]) == pytest.approx((a[1], b[0], c[1])), "the corners lie square"
+    window.view.fit((sheet_of(window).id,))
+    settle()
+    shot = window.view.grab().toImage()
+    table, paper = (window.view.mapFromScene(*lies(window, spot)) for spot in ((60, 800), (1300, 900)))
+    assert shot.pixelColor(table).lightness() + 25 < shot.pixelColor(paper).lightness()
+    begin(window)
+    assert all(abs(x) < 1e6 and abs(y) < 1e6 for x, y in map(gesture(window).corner_mm, range(4)))
+
+
+def test_two_corners_on_one_spot_come_apart_again(window: Window, photo: Photograph) -> None:
+    begin(window)
+    window.fit()
+    home = gesture(window).corners_px
+    drag_plan(window, gesture(window).corner_mm(1), gesture(window).corner_mm(0))
+    drag_plan(window, gesture(window).corner_mm(1), lies(window, home[1]))
+    assert math.dist(gesture(window).corners_px[1], home[1]) < 8
+    assert gesture(window).corners_px[0] == home[0]
+
+
+def test_a_corner_dragged_out_of_the_picture_stays_on_its_edge(window: Window) -> None:
+    begin(window)
+    window.fit()
+    x, y = gesture(window).corner_mm(0)
+    drag_plan(window, (x, y), (x - 1200, y))
+    assert gesture(window).corners_px[0][0] == 0.0
+
+
 def test_what_was_drawn_goes_along_or_stays_as_the_person_says(window: Window, photo: Photograph) -> None:
     storey = window.adapter.storey
     window.adapter.do(

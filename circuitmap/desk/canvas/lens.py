@@ -53,8 +53,12 @@ class Lens(QWidget):
         painter.setClipPath(path)
         painter.fillRect(box, self._look.colour("paper"))
         if not self._image.isNull():
+            shown = self._image
+            if self._look.theme == "dark":  # the plan is its negative there too
+                shown = shown.copy()
+                shown.invertPixels()
             # Single pixels are to be seen, so nothing is smoothed.
-            painter.drawImage(box, self._image)
+            painter.drawImage(box, shown)
         painter.setClipping(False)
         middle = box.center()
         painter.setPen(QPen(self._look.colour("select"), 1.5))

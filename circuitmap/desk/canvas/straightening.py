@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, box_round
+from circuitmap.desk.canvas.near_side import depth_at, near_side
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.plan import to_plan, to_px
@@ -142,7 +143,10 @@ class Straighten(Gesture):
 
     def _near(self, touch: Touch) -> int:
         away = [abs(complex(*self.corner_mm(n)) - complex(*touch.spot)) for n in range(4)]
+        # Of two corners on one spot the one dragged there is meant, or it could not be taken away again.
         nearest = min(range(4), key=away.__getitem__)
+        if self._chosen >= 0 and away[self._chosen] <= away[nearest] + _HANDLE_PX * touch.mm_per_px:
+            nearest = self._chosen
         return nearest if away[nearest] <= _REACH_PX * touch.mm_per_px else -1
 
     def _set(self, number: int, spot_mm: Spot) -> None:
@@ -180,7 +184,10 @@ def first_corners(transform: Transform, size_px: tuple[int, int]) -> Corners:
     for inset in _INSETS:
         x, y = inset * width, inset * height
         found: Corners = ((x, y), (width - x, y), (width - x, height - y), (x, height - y))
-        depths = [transform[6] * px + transform[7] * py + transform[8] for px, py in found]
+        depths = [depth_at(transform, corner) for corner in found]
         if min(depths) > 0 and max(depths) < 4 * min(depths):
-            break
-    return found
+            return found
+    near = near_side(transform, (float(width), float(height)))
+    x, y = sum(x for x, _ in near) / len(near), sum(y for _, y in near) / len(near)
+    across, down = _INSETS[0] * width, _INSETS[0] * height
+    return (x - across, y - down), (x + across, y - down), (x + across, y + down), (x - across, y + down)

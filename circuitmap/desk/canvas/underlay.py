@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from PySide6.QtCore import QObject, QPointF, QRectF, QSizeF, Qt, Signal
-from PySide6.QtGui import QImage, QPainter, QPixmap, QTransform
+from PySide6.QtGui import QImage, QPainter, QPainterPath, QPixmap, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
+from circuitmap.desk.canvas.near_side import is_all_near, near_side, upright
 from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Picture, layer_rank
 from circuitmap.jobs import Ticket
@@ -143,8 +144,17 @@ class Underlay(QGraphicsItem):
         super().__init__()
         self._pixels = pixels
         self._bounds = QRectF(QPointF(0, 0), QSizeF(*pixels.size_px))
-        a, b, c, d, e, f, g, h, i = mark.px_to_plan_mm
-        self.setTransform(QTransform(a, d, g, b, e, h, c, f, i))
+        # Qt takes what has a depth below zero for hidden.
+        a, b, c, d, e, f, g, h, i = upright(mark.px_to_plan_mm)
+        placed = QTransform(a, d, g, b, e, h, c, f, i)
+        near = near_side(mark.px_to_plan_mm, pixels.size_px)
+        self._cut: tuple[QTransform, QPolygonF] | None = None
+        if is_all_near(near, pixels.size_px):
+            self.setTransform(placed)
+        else:
+            # A horizon runs through the picture: nothing beyond it has a place, so this is no mapped rectangle.
+            self._cut = placed, QPolygonF([QPointF(x, y) for x, y in near])
+            self._bounds = placed.map(self._cut[1]).boundingRect()
         self.setOpacity(max(0.0, min(1.0, 1 - mark.fade)))
         self.setZValue(layer_rank(mark.layer))
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
@@ -156,16 +166,23 @@ class Underlay(QGraphicsItem):
         return self._pixels
 
     def boundingRect(self) -> QRectF:
-        """Give the sheet's extent, in its own px."""
+        """Give the sheet's extent: in its own px, or on the plan where only the near side of a photograph is drawn."""
         return self._bounds
 
     def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
         """Paint the tiles in sight."""
+        seen = option.exposedRect & self._bounds
+        if self._cut is not None:
+            placed, near = self._cut
+            seen = near.boundingRect()
+            painter.setTransform(placed, True)
+            path = QPainterPath()
+            path.addPolygon(near)
+            painter.setClipPath(path, Qt.ClipOperation.IntersectClip)
         ratio = widget.devicePixelRatioF() if widget is not None else 1.0
         turn = painter.worldTransform()
-        screen_px = QStyleOptionGraphicsItem.levelOfDetailFromTransform(turn) * ratio
+        screen_px = _screen_px(turn, seen.center()) * ratio
         halved = self._pixels.halvings(screen_px)
-        seen = option.exposedRect & self._bounds
         # Edges of tiles smoothed one by one would show as a grid.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, True)
@@ -188,6 +205,15 @@ class Underlay(QGraphicsItem):
                 left, top, _, _ = region_of(key)
                 part = area & QRectF(left, top, tile.width(), tile.height())
                 painter.drawPixmap(part, tile, part.translated(-left, -top))
+
+
+def _screen_px(turn: QTransform, at: QPointF) -> float:
+    """Give how large a pixel of the sheet is on the screen; of a straightened photograph, one at a spot."""
+    if turn.isAffine():
+        return QStyleOptionGraphicsItem.levelOfDetailFromTransform(turn)
+    here = turn.map(at)
+    ways = [turn.map(at + step) - here for step in (QPointF(1, 0), QPointF(0, 1))]
+    return math.sqrt(abs(ways[0].x() * ways[1].y() - ways[0].y() * ways[1].x()))
 
 
 def region_of(key: Tile) -> tuple[float, float, float, float]:
