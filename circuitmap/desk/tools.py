@@ -30,6 +30,8 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
             return CutOut(view, trade)
         case "scale":
             return Measure(view)
+        case "straighten":
+            return draw.straighten.gesture(view, 1 / view.zoom) or Choose(view)
         case "opening":
             return LetIn(view, draw.building)
         case "fixture":

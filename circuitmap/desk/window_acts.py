@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from circuitmap.desk.actions import Act
 from circuitmap.desk.practice import Practising
+from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ def window_acts(window: "Window") -> list[Act]:
         *_go_acts(window),
         *_plan_acts(window),
         *window.tracing.acts(),
+        *Straightening(window).acts(),
         *_help_acts(window),
     ]
 
