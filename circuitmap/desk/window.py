@@ -86,7 +86,7 @@ class Window(QMainWindow):
 
         self._build()
         self.tracing = Tracing(self)
-        self.actions_.add(window_acts(self))
+        self.actions_.add(window_acts(self), key_owner=(self.view,))
         self.actions_.add(
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )

@@ -242,3 +242,11 @@ def test_a_point_says_which_zone_it_is_in(opened: Opened, x: int, y: int, height
     assert isinstance(shown, PointPage)
     assert shown.zone.text() == said
     assert shown.zone.isVisibleTo(window) == bool(said)
+
+
+def test_v_goes_back_to_choosing_from_any_tool(opened: Opened) -> None:
+    window = opened(ground_floor().home)
+    take(window, "bath")
+    press(window.view, Qt.Key.Key_V)
+    assert window.adapter.tool == "select"
+    assert not window.draw_stage.building.fixture_button.isChecked()

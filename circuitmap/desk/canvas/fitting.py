@@ -32,6 +32,10 @@ class Fit(Shape):
         self._begun: Touch | None = None
         self._is_pulled = False
 
+    def hover(self, touch: Touch) -> None:
+        super().hover(touch)
+        self._show_opening()
+
     def press(self, touch: Touch) -> Outcome | None:
         self._pulled, self._at_opening, self._begun, self._is_pulled = "", False, touch, False
         room = self._room()

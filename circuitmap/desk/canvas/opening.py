@@ -107,7 +107,13 @@ def gap_marks(wall: Wall, along: float, width: float, words: str = "") -> tuple[
     marks: tuple[Mark, ...] = (Area("overlay", (box,), "select", Ink("select", 2.0), 0.35),)
     if words:
         middle = at(along + width / 2, 0)
-        says = Words("overlay", words, middle, role="select", anchor="middle", offset_px=(0, -24), plate=True)
+        # Beside the wall, not along it: words are level.
+        is_level = abs(ux) > abs(uy)
+        says = (
+            Words("overlay", words, middle, role="select", anchor="middle", offset_px=(0, -24), plate=True)
+            if is_level
+            else Words("overlay", words, middle, role="select", offset_px=(20, 0), plate=True)
+        )
         marks = (*marks, says)
     return marks
 

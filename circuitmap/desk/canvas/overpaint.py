@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from circuitmap.desk.theme import BODY_PX, HEAD_PX, SMALL_PX, font
 from circuitmap.drawing.blocks import round_length_mm
 from circuitmap.drawing.building import UNKNOWN_THICK_MM
-from circuitmap.drawing.rose import ROOM_PX, is_known, rose_marks
+from circuitmap.drawing.rose import is_known, rose_marks
 from circuitmap.home.records import Fixture, Room, Run, Wall
 from circuitmap.quantities.show import show_length
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from circuitmap.desk.canvas.view import PlanView
 
 PULSE_STEPS = 24
+# Under the stack of storeys, in the strip that a fitted plan leaves free.
+ROSE_LEFT_PX = 78.0
 
 
 def paint_lit(view: "PlanView", painter: QPainter) -> None:
@@ -101,10 +103,10 @@ def paint_pulse(view: "PlanView", painter: QPainter, record_id: str, step: int) 
 
 
 def paint_corners(view: "PlanView", painter: QPainter) -> None:
-    """Paint what stands in the corners at the right: north and the front above, a scale bar of a round length below."""
+    """Paint what stands in the corners: north and the front at the left, a scale bar of a round length at the right."""
     details = view.home.details
     if is_known(details):
-        middle = view.viewport().width() - ROOM_PX + 12, 70.0
+        middle = ROSE_LEFT_PX, view.viewport().height() - ROSE_LEFT_PX
         view.plan_scene.pen.paint_marks(painter, rose_marks(details, middle), 1.0)
     length_mm = round_length_mm(140 / view.zoom)
     width = length_mm * view.zoom
