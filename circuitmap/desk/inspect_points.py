@@ -8,14 +8,17 @@ from circuitmap.desk.fields import ChecksField, ChoiceField, CountField, TextFie
 from circuitmap.desk.inspect_page import Page, figure, read_current, read_depth
 from circuitmap.desk.loads import LoadsEditor
 from circuitmap.desk.parts import Label, button
+from circuitmap.desk.standing_words import read_point_height, set_height, wall_words
+from circuitmap.desk.storey_words import show_height
 from circuitmap.desk.tags import TagsEditor
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit_words import likely_words, would_settle
 from circuitmap.desk.zone_words import zone_words
+from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Plate, Point, Room, natural_key
-from circuitmap.plan import room_of
+from circuitmap.plan import place_of, room_of
 from circuitmap.words import CONDITIONS, POINT_KINDS
 
 TWO_SIDED = frozenset({"double-pole switch", "isolator", "timer", "rcd socket", "cooker control unit"})
@@ -55,13 +58,15 @@ class PointPage(Page):
         self.gangs.setMinimum(1)
         self.room = ChoiceField("Room it is in", [], self._save_room, self)
         self.where = TextField("Where in the room", self.saver("where"), self)
+        self.height_field = TextField("Height over the floor", self._save_height, self)
         self.cables = CountField("Cables counted", "not counted", self._save_cables, 12, self)
         self.load_cables = CountField("Cables on the load side", "not counted", self._save_load_cables, 12, self)
         self.fuse = TextField("Fuse", self.saver("fuse_a", read_current), self)
         self.box_depth = TextField("Box depth", self.saver("box_depth_mm", read_depth), self)
         for label, field in (
             ("Name", self.name), ("Kind", self.kind), ("Gangs", self.gangs), ("Room", self.room),
-            ("Where", self.where), ("Cables", self.cables), ("Load side", self.load_cables), ("Fuse", self.fuse),
+            ("Where", self.where), ("Height", self.height_field), ("Cables", self.cables),
+            ("Load side", self.load_cables), ("Fuse", self.fuse),
             ("Box depth", self.box_depth),
         ):  # fmt: skip
             self.row(label, field)
@@ -91,9 +96,13 @@ class PointPage(Page):
         row = trade.point(point.kind)
         self.title.setText(f"{row.title} {point.id}" + (f" · {room.name}" if room else ""))
         self.fed.setText(self._fed_words(point))
-        zone = zone_words(self.adapter, point)
-        self.zone.setText(zone)
-        self.zone.setVisible(bool(zone))
+        stands = f"{wall_words(self.adapter, point)} {zone_words(self.adapter, point)}".strip()
+        self.zone.setText(stands)
+        self.zone.setVisible(bool(stands))
+        place = place_of(home, point)
+        self.form.setRowVisible(self.height_field, place is not None)
+        height = place.height_mm if place is not None else None
+        self.height_field.show_value(show_height(height) if height is not None else "")
         self._show_plate(point)
         self.name.show_value(point.name)
         self.kind.show_value(point.kind)
@@ -171,6 +180,14 @@ class PointPage(Page):
 
     def _save_room(self, value: object) -> bool:
         return self.make(lambda home: verbs.edit(home, self.id, "", room=value or None))
+
+    def _save_height(self, value: object) -> bool:
+        try:
+            height = read_point_height(value)
+        except PersonError as error:
+            self.adapter.refuse(str(error))
+            return False
+        return self.make(lambda home: set_height(home, self.id, height))
 
     def _save_cables(self, value: object) -> bool:
         count = value if isinstance(value, int) else None

@@ -250,3 +250,26 @@ def test_v_goes_back_to_choosing_from_any_tool(opened: Opened) -> None:
     press(window.view, Qt.Key.Key_V)
     assert window.adapter.tool == "select"
     assert not window.draw_stage.building.fixture_button.isChecked()
+
+
+def test_a_points_height_is_typed_and_settles_its_zone(opened: Opened) -> None:
+    b = ground_floor()
+    b.do(verbs.add_fixture(b.home, "bath", b.place("G1", 850, 3450), box(0, 3100, 1700, 3800)))
+    point = b.point("switch", ("G1", 2200, 3100))
+    window = opened(b.home)
+    window.adapter.select(point)
+    settle()
+    shown = window.inspector.page
+    assert isinstance(shown, PointPage)
+    enter(shown.height_field, "2.4 m")
+    assert shown.zone.text().startswith("Outside the zones")
+    enter(shown.height_field, "1200")
+    assert shown.zone.text().startswith("In zone 2, to 2.25 m")
+    assert shown.height_field.text() == "1.20 m"
+    for typed in ("-1", "30 m", "eye level"):
+        window._message.hide()
+        enter(shown.height_field, typed)
+        assert window.message
+        assert shown.height_field.text() == "1.20 m"
+    window.adapter.undo()
+    assert shown.height_field.text() == "2.40 m"

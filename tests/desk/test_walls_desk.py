@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 
 from circuitmap.desk.canvas.fitting import Fit
 from circuitmap.desk.inspect_building import WallPage
+from circuitmap.desk.inspect_points import PointPage
 from circuitmap.desk.theme import TARGET_PX
 from circuitmap.desk.window import Window
 from circuitmap.home.records import Point, Room, Wall
@@ -185,6 +186,8 @@ def test_a_point_dropped_near_a_laid_wall_goes_onto_it(opened: Opened) -> None:
     assert point.place is not None
     assert (point.place.x_mm, point.place.wall) == (4000, between(window, "M1", "M2").id)
     assert point.place.faces_deg == 180.0
+    assert isinstance(window.inspector.page, PointPage)
+    assert window.inspector.page.zone.text() == f"On wall {point.place.wall} between Kitchen and Hall."
 
 
 def test_points_that_stand_there_are_told_their_wall_when_walls_are_laid(opened: Opened) -> None:
