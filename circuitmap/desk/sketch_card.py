@@ -165,9 +165,9 @@ class SketchCard(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Let Esc empty the field."""
         if (
-            watched is self.field
-            and isinstance(event, QKeyEvent)
+            isinstance(event, QKeyEvent)
             and event.type() == QEvent.Type.KeyPress
+            and watched is self.field
             and event.key() == Qt.Key.Key_Escape
             and self.field.text()
         ):

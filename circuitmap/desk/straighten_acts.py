@@ -89,11 +89,12 @@ class Straightening(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Let Tab step through the corners, and out of the plan after the last."""
-        gesture = self._gesture()
-        if gesture is None or event.type() != QEvent.Type.KeyPress or not isinstance(event, QKeyEvent):
-            return super().eventFilter(watched, event)
-        if event.key() not in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
-            return super().eventFilter(watched, event)
+        # Only keys are looked at: what comes while a window is taken down finds it without its parts.
+        if event.type() != QEvent.Type.KeyPress or not isinstance(event, QKeyEvent):
+            return False
+        gesture = self._gesture() if event.key() in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab) else None
+        if gesture is None:
+            return False
         stepped = gesture.step(1 if event.key() == Qt.Key.Key_Tab else -1)
         self._window.view.carry_out(None)
         return stepped

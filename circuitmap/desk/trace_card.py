@@ -182,7 +182,7 @@ class TraceCard(QWidget):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Let Enter take and Delete skip in the list, before any action of the window claims the key."""
-        if watched is self.list and isinstance(event, QKeyEvent):
+        if isinstance(event, QKeyEvent) and watched is self.list:
             is_take = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
             is_skip = event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace)
             if event.type() == QEvent.Type.ShortcutOverride and is_skip:
