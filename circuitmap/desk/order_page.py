@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QApplication, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from circuitmap.circuits import CircuitView
 from circuitmap.desk.adapter import Adapter
@@ -28,6 +28,7 @@ from circuitmap.desk.order_said import (
 )
 from circuitmap.desk.order_work import RING_TESTS, Ordering, Told, accept_all
 from circuitmap.desk.parts import Card, Heading, Label, button
+from circuitmap.desk.scrolled import ScrolledCard
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.drawing.marks import Ink, Line, Mark
 from circuitmap.home.records import Device
@@ -39,7 +40,6 @@ from circuitmap.readings.sheet import Group
 
 WORKING: Final = "drawing the order…"
 _DOTTED: Final = Ink("select", 2.5, (2, 5))
-_ROUND_PX: Final = 24
 
 
 class OrderCard(QWidget):
@@ -279,34 +279,12 @@ class OrderCard(QWidget):
         self._put_out()
 
 
-class OrderPage(QScrollArea):
+class OrderPage(ScrolledCard):
     """Holds the card, scrolled, with what has the keys always in sight."""
 
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.card = OrderCard(adapter, look)
-        inside = QWidget()
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 6, 6, 0)
-        column.addWidget(self.card)
-        column.addStretch(1)
-        self.setAccessibleName("The order of the points from two sweeps")
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setWidget(inside)
-        app = QApplication.instance()
-        assert isinstance(app, QApplication)
-        app.focusChanged.connect(self._on_focus)
-        self.card.parts.pointed.connect(self._on_pointed)
-        self.card.told_anew.connect(self._on_pointed)
-
-    def _on_focus(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if now is not None and self.card.isAncestorOf(now):
-            self.ensureWidgetVisible(now, 0, _ROUND_PX)
-
-    def _on_pointed(self, _offer: object) -> None:
-        layout = self.card.layout()
-        if layout is not None:
-            layout.activate()  # what is said of a part may have grown or shrunk
-        self._on_focus(None, QApplication.focusWidget())
+        card = OrderCard(adapter, look)
+        super().__init__(card, "The order of the points from two sweeps", parent)
+        self.card = card
+        self.card.parts.pointed.connect(self._on_grown)
+        self.card.told_anew.connect(self._on_grown)
