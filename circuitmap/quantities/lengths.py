@@ -14,6 +14,11 @@ SHORTEST_MM: Final = 0.1
 # No room is 60 m long and no wall shorter than 0.3 m: what lies between could be feet or centimetres.
 _METRES_BELOW: Final = 60
 _MM_FROM: Final = 300
+# Beside metres, a bare number below this could be centimetres as well as millimetres.
+_MM_BESIDE_METRES: Final = 1000
+_SHORTEST_SIDE_MM: Final = 100
+# Metres beside millimetres: a room so long and thin was mistyped rather than meant.
+_LONG_AND_THIN: Final = 10
 _BY: Final = re.compile(r"[×✕*]|x|by", re.IGNORECASE)
 
 _LENGTH: Final = Wanted(
@@ -96,9 +101,10 @@ def parse_room_length_mm(typed: str) -> float:
 
 
 def parse_room_size_mm(typed: str) -> tuple[float, float]:
-    """Read the size of a room: ``3.6 × 4.2``, ``3600 x 4200``, ``12' 6" by 10'``, ``12 x 10 ft``.
+    """Read the size of a room: ``3.6 × 4.2``, ``3600 x 4200``, ``3600 x 4.2``, ``12' 6" by 10'``, ``12 x 10 ft``.
 
-    A unit that only stands behind the second length holds for the first too.
+    A unit that stands behind one of the two lengths only holds for both where a room can be that long in it. Two bare
+    numbers are each taken as they are said; metres beside millimetres only where no other reading makes a room.
 
     Returns
     -------
@@ -108,21 +114,45 @@ def parse_room_size_mm(typed: str) -> tuple[float, float]:
     Raises
     ------
     QuantityError
-        When the text is not two lengths.
+        When the text is not two lengths, or a bare number beside the other could be read two ways.
     """
     sides = [side.strip() for side in _BY.split(typed)]
     if len(typed) > LONGEST or len(sides) != 2 or not all(sides):
         raise QuantityError(typed, "a size", "write two lengths, like 3.6 × 4.2 or 12 ft 6 in × 10 ft")
     first, second = read_parts(sides[0], _LENGTH), read_parts(sides[1], _LENGTH)
-    shared = ""
-    if len(first) == 1 and not first[0].unit:
-        shared = next((part.unit for part in second if part.unit), "") or _bare_unit(first)
-    return parse_length_mm(sides[0], default_unit=shared), parse_room_length_mm(sides[1])
+    found = (
+        parse_length_mm(sides[0], default_unit=_unit_beside(typed, first, second)),
+        parse_length_mm(sides[1], default_unit=_unit_beside(typed, second, first)),
+    )
+    is_mixed = _is_bare(first) and _is_bare(second) and _bare_unit(first) != _bare_unit(second)
+    if is_mixed and max(found) > _LONG_AND_THIN * min(found):
+        raise QuantityError(typed, "a size", "one side comes out many times the other; add the units")
+    return found
+
+
+def _unit_beside(typed: str, parts: tuple[Part, ...], other: tuple[Part, ...]) -> str:
+    """Give the unit of a bare number in a size, from the other length; "" where it has one or must be asked for it."""
+    if not _is_bare(parts):
+        return ""
+    value = parts[0].value
+    shared = next((_LENGTH.unit(part.unit) for part in other if part.unit), None)
+    if shared is not None and _SHORTEST_SIDE_MM <= convert(value, shared, "millimeter") <= _METRES_BELOW * 1000:
+        return next(part.unit for part in other if part.unit)
+    unit = _bare_unit(parts)
+    alike = _bare_unit(other) if _is_bare(other) else "m"
+    if unit == "mm" and alike == "m" and value < _MM_BESIDE_METRES:
+        says = f"{_plain(value)} of what? Write it like {_plain(value)} mm or {_plain(value)} cm"
+        raise QuantityError(typed, "a size", says)
+    return unit
+
+
+def _is_bare(parts: tuple[Part, ...]) -> bool:
+    return len(parts) == 1 and not parts[0].unit
 
 
 def _bare_unit(parts: tuple[Part, ...]) -> str:
     """Give the unit of a bare number by its size; "" where it has one, or could be read two ways."""
-    if len(parts) != 1 or parts[0].unit:
+    if not _is_bare(parts):
         return ""
     if parts[0].value < _METRES_BELOW:
         return "m"

@@ -1,3 +1,4 @@
+import re
 import subprocess
 import sys
 from fractions import Fraction
@@ -167,6 +168,37 @@ def test_a_length_of_a_room_that_can_be_read_two_ways_or_none_is_asked_again(typ
 )  # fmt: skip
 def test_the_size_of_a_room_is_two_lengths(typed: str, mm: tuple[float, float]) -> None:
     assert parse_room_size_mm(typed) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("3600 x 4.2", (3600, 4200)), ("4.2 × 3600", (4200, 3600)), ("3600 x 4.2 m", (3600, 4200)),
+        ("3.6 m x 4200", (3600, 4200)), ("3600 mm × 4.2", (3600, 4200)), ("360 cm x 420", (3600, 4200)),
+        ("420 x 360 cm", (4200, 3600)), ("3600 x 400", (3600, 400)), ("400 x 600", (400, 600)),
+        ("1700 mm x 250", (1700, 250)), ("12 ft x 10", (3657.6, 3048)), ("12 ft 6 in x 10", (3810, 3048)),
+        ("10 x 12 ft 6 in", (3048, 3810)), ("12 ft x 3600", (3657.6, 3600)),
+    ],
+)  # fmt: skip
+def test_two_lengths_of_one_size_come_out_in_one_scale(typed: str, mm: tuple[float, float]) -> None:
+    # Source: international yard and pound agreement, 1959: the foot is 0.3048 m.
+    assert parse_room_size_mm(typed) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize(
+    ("typed", "asks"),
+    [
+        ("3 × 400", "400 of what? Write it like 400 mm or 400 cm"),
+        ("400 x 3", "400 of what? Write it like 400 mm or 400 cm"),
+        ("3 m x 400", "400 of what? Write it like 400 mm or 400 cm"),
+        ("10 ft x 400", "400 of what? Write it like 400 mm or 400 cm"),
+        ("3600 x 42", "one side comes out many times the other; add the units"),
+        ("3 m x 250", "250 of what?"),
+    ],
+)
+def test_a_bare_number_that_could_be_read_two_ways_beside_another_is_asked_for_its_unit(typed: str, asks: str) -> None:
+    with pytest.raises(QuantityError, match=re.escape(asks)):
+        parse_room_size_mm(typed)
 
 
 @pytest.mark.parametrize("typed", ["", "3.6", "3.6 x", "x 4.2", "3 x 4 x 5", "3 x y", "0 x 4", "9" * 80, "3 x 100"])
