@@ -7,6 +7,7 @@ from msgspec import Struct
 
 from circuitmap.drawing.marks import NineNumbers
 from circuitmap.errors import OurError
+from circuitmap.plan.near_side import is_all_near, near_side
 
 Six = tuple[float, float, float, float, float, float]
 
@@ -26,18 +27,21 @@ class Placed(Struct, frozen=True):
     worst_mm: float
 
 
-def placed(data: bytes, px_to_plan_mm: NineNumbers) -> Placed:
+def placed(data: bytes, px_to_plan_mm: NineNumbers) -> Placed | None:
     """Give how to place a picture by an affine matrix, the only kind that SVG has.
 
     For a sheet that was straightened in perspective this is an approximation: the affine matrix that comes nearest at
-    the picture's four corners (least squares), with the distance by which it misses the worst of them.
+    the picture's four corners (least squares), with the distance by which it misses the worst of them. None comes back
+    for a photograph so steep that its horizon lies inside it or close by: its corners have no place on the plan.
 
     Raises
     ------
     OurError
-        When the bytes are neither PNG nor JPEG, or the nine numbers send a corner to infinity.
+        When the bytes are neither PNG nor JPEG.
     """
     media, width, height = picture_size(data)
+    if not has_corners(px_to_plan_mm, width, height):
+        return None
     corners = ((0.0, 0.0), (float(width), 0.0), (0.0, float(height)), (float(width), float(height)))
     targets = [_project(px_to_plan_mm, x, y) for x, y in corners]
     # Over the corners of a rectangle the least-squares affine fit is the mean of the two estimates of each side.
@@ -52,6 +56,12 @@ def placed(data: bytes, px_to_plan_mm: NineNumbers) -> Placed:
         for (x, y), (tx, ty) in zip(corners, targets, strict=True)
     )
     return Placed(media, width, height, (a, b, c, d, e, f), worst)
+
+
+def has_corners(px_to_plan_mm: NineNumbers, width_px: int, height_px: int) -> bool:
+    """Whether all four corners of a picture have a place on the plan that is not many times further than the rest."""
+    size = float(width_px), float(height_px)
+    return is_all_near(near_side(px_to_plan_mm, size), size)
 
 
 def picture_size(data: bytes) -> tuple[str, int, int]:
@@ -78,6 +88,4 @@ def _sized(media: str, width: int, height: int) -> tuple[str, int, int]:
 def _project(numbers: NineNumbers, x: float, y: float) -> tuple[float, float]:
     a, b, c, d, e, f, g, h, i = numbers
     under = g * x + h * y + i
-    if under == 0:
-        raise OurError("A sheet's placement sends a corner of its picture to infinity.")
     return (a * x + b * y + c) / under, (d * x + e * y + f) / under

@@ -78,8 +78,8 @@ def svg_text(
     notes
         Lines printed under everything (whose survey, what it is not).
     pictures
-        The bytes of every picture that may be drawn, by asset; a picture that isn't there is left out, which the
-        description then says.
+        The bytes of every picture that may be drawn, by asset; a picture that isn't there, or was photographed so
+        steeply that no flat place holds it, is left out, which the description and a line under the drawing then say.
     blocks
         What stands between the plan and the legend, one under the other (the boards).
     """
@@ -167,11 +167,12 @@ class _Pen:
             block = legend_block(legend, inside)
             under.append(self._block(block, _MARGIN, y))
             y += block.height_px + _GAP
-        for note in notes:
+        remarks = list(dict.fromkeys(self._remarks))
+        for note in (*notes, *remarks):
             under.append(self.text(note, _MARGIN, y + _NOTE_PX / 2, _NOTE_PX, "faint", limit=TITLE_LIMIT))
             y += _NOTE_PX * 1.5
         height = y + _MARGIN - _GAP / 2
-        told = " ".join(filter(None, (one_line(description, 1000), *self._remarks)))
+        told = " ".join(filter(None, (one_line(description, 1000), *remarks)))
         w, h = number(width), number(height)
         return "\n".join(
             [
@@ -268,6 +269,9 @@ class _Pen:
             self._remarks.append("A plan picture is not shown, because it was not at hand.")
             return
         at = placed(data, picture.px_to_plan_mm)
+        if at is None:
+            self._remarks.append("A plan picture is not shown: it was photographed too steeply to be laid flat here.")
+            return
         if at.worst_mm >= 1:
             self._remarks.append(
                 f"The plan picture was straightened in perspective and lies up to {at.worst_mm:.0f} mm out here."

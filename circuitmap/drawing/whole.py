@@ -13,6 +13,7 @@ from circuitmap.drawing.legend import CircuitWords, legend_of
 from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, PointMm, Words
 from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
 from circuitmap.drawing.palette import Theme, circuit_ink
+from circuitmap.drawing.placing import has_corners
 from circuitmap.drawing.plan import plan_marks, storeys_in_order
 from circuitmap.drawing.rose import ROOM_PX, is_known, rose_marks
 from circuitmap.drawing.standing import REFERENCE_ZOOM
@@ -120,6 +121,8 @@ def _with_sheets(bounds: BoundsMm, home: Home, storey: Storey) -> BoundsMm:
     for sheet in home.table(Sheet).values():
         if sheet.storey != storey.id or sheet.px_to_plan_mm is None or not sheet.width_px or not sheet.height_px:
             continue
+        if not has_corners(sheet.px_to_plan_mm, sheet.width_px, sheet.height_px):
+            continue  # left out of the drawing
         for x, y in ((0, 0), (sheet.width_px, 0), (0, sheet.height_px), (sheet.width_px, sheet.height_px)):
             x_mm, y_mm = to_plan(sheet.px_to_plan_mm, x, y)
             left, top, right, bottom = min(left, x_mm), min(top, y_mm), max(right, x_mm), max(bottom, y_mm)

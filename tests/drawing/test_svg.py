@@ -150,6 +150,15 @@ def test_a_missing_or_approximate_picture_is_admitted_in_the_description() -> No
     assert re.search(r"up to \d+ mm out", rough)
 
 
+def test_a_photograph_with_its_horizon_in_it_is_left_out_and_that_is_said_under_the_drawing_too() -> None:
+    steep = Picture("underlay", "a1", (100, 0, 0, 0, 100, 0, -0.05, 0, 1))  # of 40 px; the horizon is at 20 px
+    root = Tree.fromstring(svg_text([steep], title="x", pictures={"a1": png()}))
+    assert not list(root.iter(f"{SVG}image"))
+    said = "A plan picture is not shown: it was photographed too steeply to be laid flat here."
+    assert said in (root.findtext(f"{SVG}desc") or "")
+    assert [e.text for e in root.iter(f"{SVG}text")].count(said) == 1
+
+
 def test_positions_follow_the_scale_and_sizes_only_the_marks_own() -> None:
     def of(scale: float, mark_scale: float) -> tuple[float, float, float]:
         glyph = Glyph("symbol", "light", (1000, 2000), size_px=24)

@@ -1,13 +1,17 @@
 """A whole home on one sheet: storeys beside each other, boards, legend and caution, every time the same."""
 
+import hashlib
+import io
 from xml.etree import ElementTree as Tree
 
 import pytest
+from PIL import Image
 
-from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Picture, Words, mark_points
+from circuitmap.drawing.marks import Area, Glyph, Ink, Line, NineNumbers, Picture, Words, mark_points
 from circuitmap.drawing.palette import THEMES, Theme
 from circuitmap.drawing.whole import CAUTION, home_svg, moved
-from circuitmap.home import Home
+from circuitmap.home import Home, verbs
+from circuitmap.home.records import Storey
 from circuitmap.memo import Memo
 from circuitmap.trade import load
 from tests.build import Builder
@@ -81,3 +85,21 @@ def test_marks_are_moved_with_all_their_points_and_pictures_after_their_projecti
 
     x, y = project(before, 70, 30)
     assert project(after, 70, 30) == pytest.approx((x + 10, y + 20))
+
+
+def test_a_photograph_that_is_left_out_makes_the_drawing_no_larger() -> None:
+    b, _ = two_storeys()
+    data = io.BytesIO()
+    Image.new("L", (40, 30), 255).save(data, "PNG")
+    named = hashlib.sha256(data.getvalue()).hexdigest()
+    bare = Tree.fromstring(sheet(b.home)).get("width")
+    h = b.do(verbs.add_sheet(b.home, b.home.sorted(Storey)[0].id, named, "image/png", 40, 30))
+
+    def width(nine: NineNumbers) -> float:
+        home = b.home.apply(verbs.set_scale(b.home, h, nine))
+        root = Tree.fromstring(home_svg(home, load(), Memo(), pictures={named: data.getvalue()}))
+        return float(root.get("width", ""))
+
+    # Beyond the horizon at 20 px, the right-hand corners would come to lie far to the left.
+    assert width((100, 0, 0, 0, 100, 0, -0.05, 0, 1)) == float(bare or "")
+    assert width((500, 0, 0, 0, 500, 0, 0, 0, 1)) > float(bare or "")

@@ -4,10 +4,10 @@ from collections.abc import Callable
 from typing import Final
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, box_round
-from circuitmap.desk.canvas.near_side import depth_at, near_side
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.plan import to_plan, to_px
+from circuitmap.plan.near_side import depth_at, near_side
 from circuitmap.plan.rectify import Corners
 from circuitmap.plan.sheet import Spot, Transform
 

@@ -14,11 +14,11 @@ from PySide6.QtCore import QObject, QPointF, QRectF, QSizeF, Qt, Signal
 from PySide6.QtGui import QImage, QPainter, QPainterPath, QPixmap, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
-from circuitmap.desk.canvas.near_side import is_all_near, near_side, upright
 from circuitmap.desk.work import Work
 from circuitmap.drawing.marks import Picture, layer_rank
 from circuitmap.jobs import Ticket
 from circuitmap.pictures import Level
+from circuitmap.plan.near_side import is_all_near, near_side, upright
 
 Tile = tuple[int, int, int]
 """How often the picture was halved (negative: doubled), column and row."""
