@@ -1,5 +1,6 @@
 """The window: stages at the left, the plan in the middle, the board below it, what the stage is about at the right."""
 
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, QTimer
@@ -8,11 +9,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QMainWindow,
-    QScrollArea,
     QSizePolicy,
-    QSplitter,
-    QStackedWidget,
-    QTabWidget,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -30,6 +27,7 @@ from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
+from circuitmap.desk.frame import Frame, scrolled_tab
 from circuitmap.desk.go_round import GoRound
 from circuitmap.desk.inspector import Inspector
 from circuitmap.desk.message import Message
@@ -54,7 +52,6 @@ from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 from circuitmap.home.records import Sheet
 
-_SIDE_PX = 356
 _SHARES, _SHARES_TALL = (390, 410), (560, 240)  # of the stage's panel and of what is selected, in height
 
 
@@ -69,19 +66,21 @@ class Window(QMainWindow):
         self.setMinimumSize(QSize(900, 600))
 
         self.cursor_ = SurveyCursor(adapter, self, SURVEYS)
-        self.view = PlanView(adapter, look, self)
+        frame = self._frame = Frame(self)
+        self.view = PlanView(adapter, look, frame.middle)
         self.content = Content(adapter, look, self.view, self.cursor_)
-        self.table = PointTable(adapter, look, self)
-        self.board = BoardStrip(adapter, look, self)
+        self.table = PointTable(adapter, look, frame.middle)
+        self.board = BoardStrip(adapter, look, frame.centre)
         self.storeys = StoreyStack(adapter, look, self.view)
-        self.draw_stage = DrawStage(adapter, look, self)
-        self.survey_stage = SurveyStage(adapter, look, self.cursor_, self)
-        self.wiring_stage = WiringStage(adapter, look, self)
-        self.readings_stage = ReadingsStage(adapter, look, self)
-        self.inspector = Inspector(adapter, look, self)
-        self.findings = FindingsPanel(adapter, look, self)
+        self.draw_stage = frame.stage(partial(DrawStage, adapter, look))
+        self.survey_stage = frame.stage(partial(SurveyStage, adapter, look, self.cursor_))
+        self.wiring_stage = frame.stage(partial(WiringStage, adapter, look))
+        self.readings_stage = frame.stage(partial(ReadingsStage, adapter, look))
+        self.tabs = frame.add_tabs()
+        self.inspector = scrolled_tab(self.tabs, "Selected", partial(Inspector, adapter, look))
+        self.findings = FindingsPanel(adapter, look, self.tabs)
         self.actions_ = Actions(self)
-        self.find_field = Find(adapter, self.actions_, self)
+        self.find_field = Find(adapter, self.actions_, frame.bar)
         self.files = Files(self)
 
         self._build()
@@ -103,12 +102,13 @@ class Window(QMainWindow):
     # -- building -----------------------------------------------------------------------------------------------
 
     def _build(self) -> None:
-        self.rail = StageRail(self.look, self)
-        self._title = Label("", self, role="head")
+        frame = self._frame
+        bar, centre, side = frame.bar, frame.centre, frame.side
+        self.rail = StageRail(self.look, frame.whole)
+        self._title = Label("", bar, role="head")
         self._title.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self._undo_button, self._redo_button = QToolButton(self), QToolButton(self)
-        self._plan_button, self._list_button = QToolButton(self), QToolButton(self)
-        bar = QWidget(self)
+        self._undo_button, self._redo_button = QToolButton(bar), QToolButton(bar)
+        self._plan_button, self._list_button = QToolButton(bar), QToolButton(bar)
         top = QHBoxLayout(bar)
         top.setContentsMargins(GAP_PX, 6, GAP_PX, 6)
         top.addWidget(self._title, 1)
@@ -120,20 +120,19 @@ class Window(QMainWindow):
         self.find_field.setMinimumWidth(250)
         top.addWidget(self.find_field)
 
-        self._middle = QStackedWidget(self)
+        self._middle = frame.middle
         self._middle.addWidget(self.view)
         self._middle.addWidget(self.table)
 
-        self._notice = QLabel(self)
+        self._notice = QLabel(centre)
         self._notice.setTextFormat(Qt.TextFormat.PlainText)
         self._notice.setWordWrap(True)
         self._notice.setMargin(8)
         self._notice.hide()
         self._message = Message(self.look, self.view)
-        self._hint = Label("", self, role="faint")
+        self._hint = Label("", centre, role="faint")
         self._hint.setContentsMargins(GAP_PX, 2, GAP_PX, 2)
 
-        centre = QWidget(self)
         centre_layout = QVBoxLayout(centre)
         centre_layout.setContentsMargins(0, 0, 0, 0)
         centre_layout.setSpacing(0)
@@ -143,46 +142,23 @@ class Window(QMainWindow):
         centre_layout.addWidget(self._hint)
         centre_layout.addWidget(self.board)
 
-        self._stage_stack = QStackedWidget(self)
         self._stage_pages: dict[str, QWidget] = {
             "draw": self.draw_stage,
             "survey": self.survey_stage,
             "wiring": self.wiring_stage,
             "readings": self.readings_stage,
         }
-        for page in self._stage_pages.values():
-            scroll = QScrollArea(self)
-            scroll.setWidgetResizable(True)
-            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            scroll.setWidget(page)
-            self._stage_stack.addWidget(scroll)
-        self._page = ReadingPage(self)
-        self._stage_stack.addWidget(self._page)
-        self.tabs = QTabWidget(self)
+        self._page = ReadingPage(frame.stages)
+        frame.stages.addWidget(self._page)
         self.tabs.setObjectName("below")
-        inspector_scroll = QScrollArea(self)
-        inspector_scroll.setWidgetResizable(True)
-        inspector_scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inspector_scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        inspector_scroll.setWidget(self.inspector)
-        self.tabs.addTab(inspector_scroll, "Selected")
         self.tabs.addTab(self.findings, "Findings")
-        side = QSplitter(Qt.Orientation.Vertical, self)
-        side.addWidget(self._stage_stack)
-        side.addWidget(self.tabs)
-        self._side = side
-        side.setChildrenCollapsible(False)
-        side.setFixedWidth(_SIDE_PX)
 
-        whole = QWidget(self)
-        row = QHBoxLayout(whole)
+        row = QHBoxLayout(frame.whole)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        left, right = _rule(self), _rule(self)
+        left, right = _rule(frame.whole), _rule(frame.whole)
         for widget in (self.rail, left, centre, right, side):
             row.addWidget(widget, 1 if widget is centre else 0)
-        self.setCentralWidget(whole)
         self.below = Below(self.adapter, self.cursor_, self.tabs)
         in_the_way = (self.menuBar(), self.rail, left, bar, self._hint, self.board)
         self.go_round = GoRound(self, in_the_way, side)
@@ -313,7 +289,7 @@ class Window(QMainWindow):
         self._show_page("Before you touch anything", "\n\n".join(CAUTIONS))
 
     def _show_page(self, title: str, text: str) -> None:
-        self._stage_stack.setCurrentWidget(self._page)
+        self._frame.stages.setCurrentWidget(self._page)
         self._page.show_text(title, text)
 
     def close_page(self) -> None:
@@ -364,12 +340,8 @@ class Window(QMainWindow):
 
     def _on_stage_changed(self, stage: str) -> None:
         self.rail.show_stage(stage)
-        self._side.setSizes(_SHARES if stage in ("draw", "wiring") else _SHARES_TALL)
-        page = self._stage_pages[stage]
-        for n in range(self._stage_stack.count()):
-            scroll = self._stage_stack.widget(n)
-            if isinstance(scroll, QScrollArea) and scroll.widget() is page:
-                self._stage_stack.setCurrentIndex(n)
+        self._frame.side.setSizes(_SHARES if stage in ("draw", "wiring") else _SHARES_TALL)
+        self._frame.show_stage(self._stage_pages[stage])
         self._on_tool_changed(self.adapter.tool)
         self._on_point_changed(self.cursor_.point)
         self._on_off_changed(self.cursor_.shown_off)
