@@ -15,6 +15,8 @@ from circuitmap.plan.outlines import Corner, tidy_outline
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from circuitmap.plan.line_snap import LineSnap, SheetLines
+
 GRID_MM: Final = 10
 
 # Lines closer to parallel than this meet too far away to be meant.
@@ -23,11 +25,12 @@ _PARALLEL: Final = 0.05
 
 @dataclass(frozen=True)
 class Snapped:
-    """Where a corner goes, and why in a word ("" when only the grid spoke)."""
+    """Where a corner goes, why in a word ("" when only the grid spoke), and what of the sheet's lines it goes to."""
 
     x_mm: int
     y_mm: int
     why: str
+    on: "LineSnap | None" = None
 
 
 @dataclass(frozen=True)
@@ -75,11 +78,13 @@ class Snapper:
         tolerance_mm: float = 150.0,
         grid_mm: int = GRID_MM,
         square: bool = True,
+        sheet: "SheetLines | None" = None,
     ) -> Snapped:
         """Give the spot that a corner at the pointer should go to.
 
-        In order of precedence: closing on the first corner; a corner that is there; where two lines cross; the line at
-        a right angle to (or straight on from) the last side; in line with the first corner; an edge; the grid.
+        In order of precedence: closing on the first corner; a corner that is there; an end or a crossing in the sheet's
+        line work; where two lines cross; the line at a right angle to (or straight on from) the last side; in line with
+        the first corner; an edge or a line of the sheet, whichever is nearer; the grid.
 
         Parameters
         ----------
@@ -93,14 +98,16 @@ class Snapper:
             The step of the grid.
         square
             False while the person holds right angles off.
+        sheet
+            The line work of the sheet under the storey, where there is any and it is not held off.
         """
         lines = _lines(drawn) if square else []
         trail: list[Snapped] = []
-        snapped = self._once(x_mm, y_mm, drawn, lines, tolerance_mm, grid_mm)
+        snapped = self._once(x_mm, y_mm, drawn, lines, tolerance_mm, grid_mm, sheet)
         # One snap can bring the next within reach (the grid moves a spot nearer to a corner): go on until it rests.
         while snapped not in trail:
             trail.append(snapped)
-            snapped = self._once(snapped.x_mm, snapped.y_mm, drawn, lines, tolerance_mm, grid_mm)
+            snapped = self._once(snapped.x_mm, snapped.y_mm, drawn, lines, tolerance_mm, grid_mm, sheet)
         # It rests, or goes round between spots a millimetre apart: then it always rests on the same one of them.
         return min(trail[trail.index(snapped) :], key=lambda each: (each.x_mm, each.y_mm, each.why))
 
@@ -112,14 +119,25 @@ class Snapper:
         lines: list[_Line],
         tolerance_mm: float,
         grid_mm: int,
+        sheet: "SheetLines | None",
     ) -> Snapped:
         if len(drawn) >= 3 and math.dist((x, y), drawn[0]) <= tolerance_mm:
             return Snapped(*drawn[0], "close the outline")
         corner = self._corner(x, y, tolerance_mm)
         if corner is not None and corner not in drawn[-1:]:
             return Snapped(*corner, "corner")
+        on = sheet.snap(x, y, tolerance_mm) if sheet is not None else None
+        if on is not None and on.kind != "line":
+            spot = round(on.x_mm), round(on.y_mm)
+            if spot not in drawn[-1:]:
+                return Snapped(*spot, on.why, on)
+            on = None
         near = [line for line in lines if line.off(x, y) <= tolerance_mm]
         edge = self._edge(x, y, tolerance_mm)
+        if on is not None and (edge is None or edge.off(x, y) > math.dist((x, y), (on.x_mm, on.y_mm))):
+            edge = _Line(on.x_mm, on.y_mm, *on.along, on.why)
+        else:
+            on = None
         if edge is not None:
             near.append(edge)
         if not near:
@@ -131,13 +149,14 @@ class Snapper:
             if crossing is None or (drawn and math.dist(crossing, drawn[-1]) < 1):
                 continue
             if math.dist(crossing, (x, y)) <= 2 * tolerance_mm:
-                return Snapped(round(crossing[0]), round(crossing[1]), _both(first.why, second.why))
+                to = round(crossing[0]), round(crossing[1])
+                return Snapped(*to, _both(first.why, second.why), on if edge in (first, second) else None)
         foot_x, foot_y = first.foot(x, y, grid_mm)
         if first is edge:
             # Along an edge that runs with the grid the other way keeps to whole centimetres.
             foot_x = _to_grid(foot_x, grid_mm) if edge.along_y == 0 else foot_x
             foot_y = _to_grid(foot_y, grid_mm) if edge.along_x == 0 else foot_y
-        return Snapped(round(foot_x), round(foot_y), first.why)
+        return Snapped(round(foot_x), round(foot_y), first.why, on if first is edge else None)
 
     def _corner(self, x: float, y: float, tolerance_mm: float) -> tuple[int, int] | None:
         if not len(self._corners):
