@@ -1,16 +1,11 @@
 """``circuitmap draw``: draw a home's plan as SVG."""
 
 import argparse
-import os
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
-from circuitmap.errors import FileError
-
-_FIT_FOR_SVG = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")  # PNG and JPEG, the only pictures that an SVG may count on
 
 if TYPE_CHECKING:
     from circuitmap.circuits.views import CircuitView
@@ -34,6 +29,7 @@ def run(args: argparse.Namespace) -> int:
     """Draw the plan."""
     from circuitmap.circuits.views import views
     from circuitmap.drawing.plan import storeys_in_order
+    from circuitmap.drawing.saved import write_whole
     from circuitmap.drawing.whole import home_svg
     from circuitmap.memo import Memo
     from circuitmap.trade import load
@@ -49,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     text = home_svg(
         home, trade, memo, theme=args.theme, storeys=storeys, only=only, legend=args.legend, pictures=pictures
     )
-    write(args.output, text)
+    write_whole(args.output, text)
     count = len(storeys)
     name = home.details.name or "the home"
     print(printable(f"Drew {count} storey{'' if count == 1 else 's'} of {name} in {args.output}."))
@@ -58,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _opened(path: Path) -> tuple["Home", dict[str, bytes]]:
     """Read a home without claiming it, with the pictures that a drawing can hold."""
-    from circuitmap.drawing.marks import page_key
+    from circuitmap.drawing.saved import sheet_pictures
     from circuitmap.home.exchange import open_home, read_folder
     from circuitmap.home.file import HomeFile
     from circuitmap.home.records import Sheet
@@ -73,21 +69,7 @@ def _opened(path: Path) -> tuple["Home", dict[str, bytes]]:
             assets = {sheet.asset: file.asset(sheet.asset)[1] for sheet in home.table(Sheet).values()}
         finally:
             file.close()
-    held = {}
-    for sheet in home.table(Sheet).values():
-        data = assets.get(sheet.asset)
-        if data is not None:
-            held[page_key(sheet.asset, sheet.page)] = _fit(data, f"Sheet {sheet.id}", sheet.page)
-    return home, held
-
-
-def _fit(data: bytes, name: str, page: int) -> bytes:
-    """Give a picture as an SVG can hold it; a PDF, SVG or DXF is drawn in greys first."""
-    if data.startswith(_FIT_FOR_SVG):
-        return data
-    from circuitmap.pictures import still_png
-
-    return still_png(data, name, page)
+    return home, sheet_pictures(home, assets.get)
 
 
 def _storey(storeys: Sequence["Storey"], wanted: str) -> "Storey":
@@ -106,24 +88,3 @@ def _circuit(circuits: Sequence["CircuitView"], wanted: str) -> "CircuitView":
         there = ", ".join(view.code for view in circuits) or "none"
         raise UsageError(f"No circuit has the code “{wanted}”; there are: {there}.")
     return found
-
-
-def write(path: Path, text: str) -> None:
-    """Write the drawing whole or not at all: beside its place first, then in one step onto it."""
-    part = None
-    try:
-        handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        Path(part).chmod(0o666 & ~_umask())
-        Path(part).replace(path)
-    except OSError as error:
-        if part is not None:
-            Path(part).unlink(missing_ok=True)
-        raise FileError(path, f"the drawing can't be written ({error.strerror}).", "Choose another place.") from None
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

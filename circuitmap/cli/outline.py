@@ -44,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Trace the rooms; give 1 when a click found none, or the sheet holds none."""
-    from circuitmap.cli.draw import write
+    from circuitmap.drawing.saved import write_whole
     from circuitmap.errors import PersonError
     from circuitmap.plan.tracing import TracingError
 
@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
     if args.output is None:
         sys.stdout.write(text)
     else:
-        write(args.output, text)
+        write_whole(args.output, text)
         print(printable(f"Outlined {len(rooms)} room{'' if len(rooms) == 1 else 's'} in {args.output}."))
     return FOUND if missed else NOTHING_FOUND
 

@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
-from circuitmap.cli.draw import write
 from circuitmap.cli.manners import MANNERS, manner
 from circuitmap.home.exchange import open_home
 
@@ -36,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the sheet."""
     from circuitmap.drawing.paper_sheet import page_paths, sheet_pages
+    from circuitmap.drawing.saved import write_whole
     from circuitmap.memo import Memo
     from circuitmap.places import user_data
     from circuitmap.trade import load
@@ -54,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
     pages = sheet_pages(home, memo, paper)
     paths = page_paths(args.output, len(pages))
     for path, page in zip(paths, pages, strict=True):
-        write(path, page)
+        write_whole(path, page)
     print(printable(_says(paper, paths)))
     return NOTHING_FOUND
 

@@ -1,18 +1,26 @@
 """Homes as files: new, open, sample, copy, SVG. Each answers a refusal with one sentence and leaves all as it was."""
 
 import shutil
+from collections.abc import Mapping
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
+from circuitmap.desk.work import Work
 from circuitmap.errors import FileError, PersonError
 from circuitmap.home import Home
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import read_folder
+from circuitmap.home.records import Sheet
 from circuitmap.home.verbs import today_text
+from circuitmap.jobs import Ticket
+from circuitmap.memo import Memo
 from circuitmap.places import sample_homes, user_data
+from circuitmap.trade import Trade
 
 if TYPE_CHECKING:
     from circuitmap.desk.window import Window
@@ -130,17 +138,27 @@ class Files(QObject):
         self._window.adapter.changed.emit(None)
 
     def save_svg(self) -> None:
-        """Ask where, and write the plan as SVG."""
+        """Ask where, and write the plan as SVG with the pictures under it, while the window goes on."""
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the plan as SVG", "plan.svg", "Drawings (*.svg)")
         if not name:
             return
-        from circuitmap.drawing.whole import home_svg
-
         adapter = self._window.adapter
-        try:
-            text = home_svg(adapter.home, adapter.trade, adapter.memo, theme="paper")
-            Path(name).write_text(text, encoding="utf-8")
-        except OSError as error:
-            adapter.refuse(f"{name}: the drawing can't be written ({error.strerror}).")
-            return
-        adapter.say(f"Written to {Path(name).name}.")
+        assets: dict[str, bytes] = {}
+        for sheet in adapter.home.table(Sheet).values():
+            with suppress(PersonError):  # the drawing says which pictures were not at hand
+                assets[sheet.asset] = adapter.document.asset(sheet.asset)
+        job = Work(partial(_drawn, Path(name), adapter.home, adapter.trade, adapter.memo.fork(), assets), self)
+        job.done.connect(self._on_written)
+        job.failed.connect(adapter.refuse)
+        job.start()
+
+    def _on_written(self, path: Path) -> None:
+        self._window.adapter.say(f"Written to {path.name}.")
+
+
+def _drawn(path: Path, home: Home, trade: Trade, memo: Memo, assets: Mapping[str, bytes], _ticket: Ticket) -> Path:
+    from circuitmap.drawing.saved import sheet_pictures, write_whole
+    from circuitmap.drawing.whole import home_svg
+
+    write_whole(path, home_svg(home, trade, memo, theme="paper", pictures=sheet_pictures(home, assets.get)))
+    return path
