@@ -94,8 +94,23 @@ class Supply(Record, frozen=True, kw_only=True):
     notices: tuple[Text, ...] = ()
 
 
+class NoWall(Part, frozen=True, kw_only=True):
+    """The centre line of a wall that was laid from rooms and taken away by a person, so that it is not laid again.
+
+    ``rooms`` and ``outer`` are those of the wall; the line follows its rooms as the wall would.
+    """
+
+    a_mm: Corner
+    b_mm: Corner
+    rooms: tuple[RoomId, ...] = ()
+    outer: bool | None = None
+
+
 class Storey(Record, frozen=True, kw_only=True):
-    """One level of the home; level 0 is the ground storey."""
+    """One level of the home; level 0 is the ground storey.
+
+    ``no_walls`` are the lines on which no wall is laid from the rooms. (Added to format 1; left out while empty.)
+    """
 
     kind_of: ClassVar[str] = "storey"
     letter: ClassVar[str] = "G"
@@ -104,6 +119,7 @@ class Storey(Record, frozen=True, kw_only=True):
     level: Annotated[int, Meta(ge=-20, le=200)] = 0
     floor_mm: Mm | None = None
     height_mm: PositiveMm | None = None
+    no_walls: tuple[NoWall, ...] = ()
 
 
 class Sheet(Record, frozen=True, kw_only=True):

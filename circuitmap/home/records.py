@@ -38,7 +38,19 @@ from circuitmap.home.base import (
     VisitId,
     WallId,
 )
-from circuitmap.home.building import Bond, Details, Fixture, Opening, OtherSource, Room, Sheet, Storey, Supply, Wall
+from circuitmap.home.building import (
+    Bond,
+    Details,
+    Fixture,
+    NoWall,
+    Opening,
+    OtherSource,
+    Room,
+    Sheet,
+    Storey,
+    Supply,
+    Wall,
+)
 from circuitmap.home.visits import (
     Arrangement,
     Check,
@@ -63,9 +75,9 @@ __all__ = [
     "BY_LETTER", "KINDS", "AnyId", "Arrangement", "Board", "BoardId", "Bond", "BoxId", "Check", "CheckId",
     "Consent", "Corner", "Details", "Device", "DeviceId", "End", "Extension", "ExtensionId", "Fixture",
     "FixtureId", "Instrument", "InstrumentId", "Isolation", "IsolationId", "Limitation", "LimitationId", "Link",
-    "Load", "Note", "NoteId", "Opening", "OtherSource", "Part", "Place", "Plate", "PlateId", "Point", "PointId",
-    "ProvingTest", "Rcd", "Reading", "ReadingId", "Record", "Room", "RoomId", "Round", "RoundEvent", "RoundId",
-    "Ruling", "RulingId", "Run", "RunFault", "RunId", "Sheet", "SheetId", "Storey", "StoreyId", "Supply",
+    "Load", "NoWall", "Note", "NoteId", "Opening", "OtherSource", "Part", "Place", "Plate", "PlateId", "Point",
+    "PointId", "ProvingTest", "Rcd", "Reading", "ReadingId", "Record", "Room", "RoomId", "Round", "RoundEvent",
+    "RoundId", "Ruling", "RulingId", "Run", "RunFault", "RunId", "Sheet", "SheetId", "Storey", "StoreyId", "Supply",
     "SupplyId", "Tag", "TagId", "Visit", "VisitId", "Wall", "WallId", "Wish", "decode", "encode", "kind_of_id",
     "natural_key"
 ]  # fmt: skip

@@ -3,6 +3,7 @@
 ``python -m circuitmap.home.schema`` prints it; a test holds the copy under ``resources`` against it.
 """
 
+import inspect
 import json
 import sys
 
@@ -17,6 +18,10 @@ _AT = r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$"
 def home_schema() -> dict[str, object]:
     """Give the JSON Schema (draft 2020-12) of the text of a home or of one of its marks."""
     _, components = msgspec.json.schema_components(KINDS.values(), ref_template="#/$defs/{name}")
+    for component in components.values():
+        if isinstance(component.get("description"), str):
+            # Whether a docstring keeps the indentation of its lines differs between versions of the library.
+            component["description"] = inspect.cleandoc(component["description"])
     rows: dict[str, object] = {
         name: {"type": "array", "items": {"$ref": f"#/$defs/{kind.__name__}"}} for name, kind in KINDS.items()
     }

@@ -273,6 +273,9 @@ def _moved(record: Record, storey: str, by: Fit) -> Record:
     match record:
         case Sheet() if record.storey == storey and record.px_to_plan_mm is not None:
             return replace(record, px_to_plan_mm=compose(by.transform, record.px_to_plan_mm))
+        case Storey() if record.id == storey and record.no_walls:
+            lines = (replace(each, a_mm=_whole(by, each.a_mm), b_mm=_whole(by, each.b_mm)) for each in record.no_walls)
+            return replace(record, no_walls=tuple(lines))
         case Room() if record.storey == storey and record.outline_mm:
             return replace(record, outline_mm=tuple(_whole(by, corner) for corner in record.outline_mm))
         case Wall() if record.storey == storey:

@@ -11,6 +11,7 @@ from circuitmap.home.records import Board, Fixture, Place, Plate, Point, Room, W
 from circuitmap.home.snapshot import Home
 from circuitmap.plan.outlines import Outline, polygon_of, tidy_outline
 from circuitmap.plan.sides import Face, faces_of
+from circuitmap.plan.unwalled import shifted_lines
 from circuitmap.plan.walls_keep import lay_walls
 from circuitmap.trade import Trade
 
@@ -53,11 +54,12 @@ def reshape_rooms(home: Home, outlines: Mapping[str, Outline], trade: Trade, tit
     known = [room for room, _ in pairs if isinstance(room, Room)]
     called = title or f"Reshape room “{shorten(known[0].name, 30)}”" if known else title
     pairs += _taken_along(home, shifted, sides)
+    pairs += shifted_lines(home, [(a, b) for a, b in pairs if isinstance(a, Room) and isinstance(b, Room)])
     change = Change(called, tuple(pairs))
     storey = known[0].storey if known else None
     if storey is None or not any(w.from_rooms for w in home.table(Wall).values() if w.storey == storey):
         return change
-    return combine(called, (change, lay_walls(home.apply(change), storey, trade)))
+    return combine(called, (change, lay_walls(home.apply(change), storey, trade, following=True)))
 
 
 def _taken_along(home: Home, shifted: list[tuple[Room, Step]], sides: list[tuple[Room, Face, Step]]) -> list[Pair]:

@@ -144,7 +144,7 @@ def take_traced(home: Home, storey: str, rooms: Sequence[tuple[Traced, str]], tr
         raise HomeError("There is no outline to take; click in a room.")
     title = changes[0].title if len(changes) == 1 else f"Outline {len(changes)} rooms"
     if follows:
-        changes.append(lay_walls(home, storey, trade, gaps=_once(gaps)))
+        changes.append(lay_walls(home, storey, trade, gaps=_once(gaps), following=True))
     return combine(title, changes)
 
 

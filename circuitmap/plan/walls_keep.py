@@ -12,10 +12,24 @@ from typing import Final
 import msgspec
 
 from circuitmap.home.change import Change, Pair, combine
-from circuitmap.home.records import Board, Corner, Opening, Place, Plate, Point, Record, Room, Wall, natural_key
+from circuitmap.home.records import (
+    Board,
+    Corner,
+    NoWall,
+    Opening,
+    Place,
+    Plate,
+    Point,
+    Record,
+    Room,
+    Storey,
+    Wall,
+    natural_key,
+)
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs import remove
 from circuitmap.plan.rooms import has_outline
+from circuitmap.plan.unwalled import line_of, lines_now, stand_ins, with_lines
 from circuitmap.plan.walls import WallLines
 from circuitmap.plan.walls_of import WallDraft, walls_of
 from circuitmap.trade import Trade
@@ -44,8 +58,9 @@ class Gap:
 
 
 def lay_walls(
-    home: Home, storey: str, trade: Trade, *, gaps: Iterable[Gap] = (), outer_mm: int | None = None
-) -> Change:
+    home: Home, storey: str, trade: Trade, *, gaps: Iterable[Gap] = (), outer_mm: int | None = None,
+    following: bool = False,
+) -> Change:  # fmt: skip
     """Give the change that lays the walls of a storey from its rooms, or brings them after the rooms were edited.
 
     Parameters
@@ -58,16 +73,24 @@ def lay_walls(
         Doors and windows to be let in; those that are there already are left alone.
     outer_mm
         The thickness of the outer walls, where it was measured.
+    following
+        Whether walls only follow an edit of their rooms: those that a person took away then stay away. Laid anew, they
+        all come.
     """
     rooms = [room for room in home.table(Room).values() if room.storey == storey and has_outline(room)]
     before = sorted((w for w in home.table(Wall).values() if w.storey == storey), key=lambda w: natural_key(w.id))
     by_hand = [wall for wall in before if not wall.from_rooms and wall.a_mm != wall.b_mm]
     drafts, told = _off_hand(walls_of(rooms, trade, outer_mm=outer_mm), by_hand)
     ours = [wall for wall in before if wall.from_rooms]
-    same = _matched(drafts, ours)
+    lines = home.take(Storey, storey)
+    kept_away = stand_ins(lines) if following else []
+    same = _matched(drafts, [*ours, *kept_away])
+    away = lines_now(lines, drafts, same, kept_away) if following else {}
     after: list[Wall] = []
     added = 0
     for number, draft in enumerate(drafts):
+        if number in away.values():
+            continue
         old = same.get(number)
         if old is None:
             old = Wall(id=home.next_id(Wall, added), storey=storey, a_mm=draft.a_mm, b_mm=draft.b_mm, from_rooms=True)
@@ -80,6 +103,9 @@ def lay_walls(
     pairs: list[Pair] = [(known.get(wall.id), wall) for wall in (*told, *after) if known.get(wall.id) != wall]
     title = "Lay walls from the rooms" if not ours else "Let the walls follow the rooms"
     follow = [*_carried(home, pairs)]
+    known_lines = [(n, line) for n, line in enumerate(lines.no_walls) if n in away or line.rooms]
+    kept_lines = [line_of(drafts[away[n]]) if n in away else line for n, line in known_lines]
+    pairs += with_lines(home, storey, kept_lines if following else ()).pairs
     changes = [Change(title, (*pairs, *follow))]
     if gone:
         # After the edits, so that what stood on a wall that is gone is let go from where it stands now.
@@ -104,6 +130,16 @@ def stand_on_walls(home: Home, storey: str) -> Change:
             stands = msgspec.structs.replace(place, wall=found.wall, faces_deg=faces)
             pairs.append((record, msgspec.structs.replace(record, place=stands)))
     return Change("Note what stands on which wall", tuple(pairs))
+
+
+def walls_that_would_come(home: Home, storey: str, trade: Trade, gone: Sequence[Wall]) -> list[NoWall]:
+    """Give the lines of walls that are gone from a storey and that its rooms would have laid again."""
+    rooms = [room for room in home.table(Room).values() if room.storey == storey and has_outline(room)]
+    walls = [wall for wall in home.table(Wall).values() if wall.storey == storey]
+    drafts, _ = _off_hand(walls_of(rooms, trade), [w for w in walls if not w.from_rooms and w.a_mm != w.b_mm])
+    there = [wall for wall in walls if wall.from_rooms] + stand_ins(home.take(Storey, storey))
+    same = _matched(drafts, [*there, *gone])
+    return [line_of(drafts[number]) for number, wall in sorted(same.items()) if any(wall is each for each in gone)]
 
 
 # -- which wall is which ---------------------------------------------------------------------------------------------
