@@ -42,13 +42,15 @@ def _order(home: Home, wanted: Sequence[str] | None, memo: Memo, slot: int) -> t
     storey, at = start if start is not None else (None, None)
     order: list[str] = []
     levels = in_turn(home, [i for i in storeys if i is not None], storey)
+    spots = {here: [spot for group in storeys[here] for _, spot in group.placed] for here in levels}
+    if storey is not None and at is not None and levels and storey != levels[0]:
+        at = flights(home, storey, levels[0], (at,), spots[levels[0]])[-1].landing
     for number, here in enumerate(levels):
-        if storey is not None and storey != here:
-            at = flights(home, storey, here)[-1].landing
-        onwards = flights(home, here, levels[number + 1]) if number + 1 < len(levels) else ()
+        following = levels[number + 1] if number + 1 < len(levels) else None
+        onwards = flights(home, here, following, spots[here], spots[following]) if following is not None else ()
         end = onwards[0].foot if onwards else None
         order += _round(home, here, storeys[here], at, end, memo, slot)
-        storey, at = here, None
+        at = onwards[-1].landing if onwards else None
     # What has no storey is looked for when the rest is done.
     for group in storeys.get(None, ()):
         order += [*(point for point, _ in group.placed), *group.unplaced]

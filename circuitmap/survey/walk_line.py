@@ -98,7 +98,8 @@ def _stretches(home: Home, order: Iterable[str], memo: Memo, *, from_board: bool
         if storey is not None and not found:
             found.append(_Stretch(storey))
         elif storey is not None and found[-1].storey != storey:
-            for flight in flights(home, found[-1].storey, storey):
+            ends = ((place.x_mm, place.y_mm),) if place is not None else ()
+            for flight in flights(home, found[-1].storey, storey, found[-1].spots[-1:], ends):
                 allowed_mm += flight.length_mm if flight.foot is not None else flight.length_mm + UNKNOWN_WAY_MM
                 if flight.foot is not None:
                     found[-1].to(flight.foot)

@@ -6,18 +6,17 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
-from circuitmap.home.records import Board, Fixture, Storey, natural_key
+from circuitmap.home.records import Board, Storey, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan.outlines import polygon_of
+from circuitmap.plan.register import stairs_between
 from circuitmap.plan.rooms import has_outline
 from circuitmap.plan.where import room_of
 
 At = tuple[int, int]
-# Thirteen steps of some 0.2 m by 0.22 m with a landing; a stair comes out so far aside at most (common practice, no
-# source).
+# Thirteen steps of some 0.2 m by 0.22 m with a landing (common practice, no source).
 FLIGHT_MM: Final = 5000.0
-_ASIDE_MM: Final = 4000.0
 
 
 @dataclass(frozen=True)
@@ -62,8 +61,21 @@ def in_turn(home: Home, storeys: Collection[str], first: str | None) -> list[str
     return [*here, *down, *up] if far_down <= far_up else [*here, *up, *down]
 
 
-def flights(home: Home, leaves: str, arrives: str) -> tuple[Flight, ...]:
-    """Give the flights that lead from one storey to another, through those between them."""
+def flights(
+    home: Home, leaves: str, arrives: str, starts: Collection[At] = (), ends: Collection[At] = ()
+) -> tuple[Flight, ...]:
+    """Give the flights that lead from one storey to another, through those between them.
+
+    Parameters
+    ----------
+    home
+        The home, with its stairs.
+    leaves, arrives
+        The storeys.
+    starts, ends
+        Spots that one comes from and goes to: of several stairs the one that lies best between the nearest of them is
+        taken.
+    """
     table = home.table(Storey)
     start, stop = table[leaves].level, table[arrives].level
     between: dict[int, str] = {}
@@ -74,23 +86,24 @@ def flights(home: Home, leaves: str, arrives: str) -> tuple[Flight, ...]:
     found = []
     for one, other in itertools.pairwise(chain):
         levels = table[other].level - table[one].level
-        low, high = (one, other) if levels >= 0 else (other, one)
-        foot, landing = _stair(home, low, high) if levels else (None, None)
-        if levels < 0:
-            foot, landing = landing, foot
+        foot, landing = _stair(home, one, other, starts, ends if other == arrives else ()) if levels else (None, None)
+        starts = (landing,) if landing is not None else ()
         found.append(Flight(one, foot, other, landing, max(abs(levels), 1) * FLIGHT_MM))
     return tuple(found)
 
 
-def _stair(home: Home, low: str, high: str) -> tuple[At | None, At | None]:
-    """Give where the stair between two storeys begins and ends: its fixtures on both that are nearest each other."""
-    stairs = [fixture for fixture in home.sorted(Fixture) if fixture.kind == "stair"]
-    feet, tops = ([(f.place.x_mm, f.place.y_mm) for f in stairs if f.place.storey == i] for i in (low, high))
-    pairs = [(math.dist(foot, top), foot, top) for foot in feet for top in tops]
-    if pairs:
-        apart, foot, top = min(pairs, key=lambda pair: pair[0])
-        if apart <= _ASIDE_MM:
-            return foot, top
-    # A stair drawn on one storey only goes straight up as far as anybody said.
-    spot = next(iter([*feet, *tops]), None)
-    return spot, spot
+def _stair(
+    home: Home, one: str, other: str, starts: Collection[At], ends: Collection[At]
+) -> tuple[At | None, At | None]:
+    """Give where one leaves a storey by a stair and where one arrives on the next, up or down."""
+    table = home.table(Storey)
+    is_up = table[one].level < table[other].level
+    stairs = stairs_between(home, *((one, other) if is_up else (other, one)))
+    ways = [(each.foot_mm, each.head_mm) if is_up else (each.head_mm, each.foot_mm) for each in stairs]
+    if not ways:
+        return None, None
+    return min(ways, key=lambda way: _nearest_mm(way[0], starts) + _nearest_mm(way[1], ends))
+
+
+def _nearest_mm(spot: At, spots: Collection[At]) -> float:
+    return min((math.dist(spot, each) for each in spots), default=0.0)

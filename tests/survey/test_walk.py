@@ -299,6 +299,48 @@ def test_a_storey_is_left_near_its_stair() -> None:
     assert walk_order(b.home, [by_stair, away]) == (by_stair, away)
 
 
+def two_stairs(b: Builder, *storeys: str) -> None:
+    """A front and a back stair on every storey, 10 m apart; each comes out 1 m further than it begins."""
+    for number, storey in enumerate(storeys):
+        for x in (0, 10_000):
+            b.do(verbs.add_fixture(b.home, "stair", Place(storey=storey, x_mm=x + 1000 * number, y_mm=0)))
+
+
+@pytest.mark.parametrize(("x", "foot", "landing"), [(200, 0, 1000), (9800, 10_000, 11_000)])
+def test_of_two_stairs_the_one_on_the_way_is_taken(x: int, foot: int, landing: int) -> None:
+    b = Builder()
+    ground, first = b.storey("Ground", 0), b.storey("First", 1)
+    two_stairs(b, ground, first)
+    b.board(place=Place(storey=ground, x_mm=5000, y_mm=0))
+    low, high = b.point(at=(ground, x, 0)), b.point(at=(first, x, 0))
+    order = walk_order(b.home)
+    assert order == (low, high)
+    assert walk_path(b.home, order) == {ground: (((5000, 0), (x, 0), (foot, 0)),), first: (((landing, 0), (x, 0)),)}
+    # 5 m less 0.2 m to the point, 0.2 m to the stair, and 0.8 or 1.2 m from its head.
+    assert walk_length_mm(b.home, order) == pytest.approx(4800 + 200 + FLIGHT_MM + abs(landing - x))
+
+
+def test_the_order_of_a_storey_ends_at_the_stair_that_leads_to_what_is_next_and_begins_at_its_head() -> None:
+    b = Builder()
+    ground, first = b.storey("Ground", 0), b.storey("First", 1)
+    two_stairs(b, ground, first)
+    b.board(place=Place(storey=ground, x_mm=5000, y_mm=0))
+    left, right = b.point(at=(ground, 3000, 0)), b.point(at=(ground, 9000, 0))
+    far, near = b.point(at=(first, 7000, 0)), b.point(at=(first, 10_500, 0))
+    assert walk_order(b.home) == (left, right, near, far)
+
+
+def test_downstairs_one_arrives_at_the_foot_and_through_a_storey_by_the_stairs_of_both() -> None:
+    b = Builder()
+    storeys = b.storey("Cellar", -1), b.storey("Ground", 0), b.storey("First", 1)
+    for storey, x in zip(storeys, (0, 1500, 3000), strict=True):
+        b.do(verbs.add_fixture(b.home, "stair", Place(storey=storey, x_mm=x, y_mm=0)))
+    b.board(place=Place(storey=storeys[2], x_mm=9000, y_mm=0))
+    order = (b.point(at=(storeys[0], 0, 4000)),)
+    assert walk_path(b.home, order) == {storeys[2]: (((9000, 0), (3000, 0)),), storeys[0]: (((0, 0), (0, 4000)),)}
+    assert walk_length_mm(b.home, order) == pytest.approx(6000 + 2 * FLIGHT_MM + 4000)
+
+
 def test_points_without_a_place_are_allowed_for_and_passed_over_by_the_line() -> None:
     b = TwoRooms()
     here, listed = b.point(at=(b.g, 1000, 500)), b.point(room=b.left)
