@@ -1,4 +1,4 @@
-"""Rooms given other outlines as one change: what stands in them or on their walls goes along, and so do their walls."""
+"""Rooms given other outlines as one change: what stands there, drawn paths and walls go along."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -7,7 +7,7 @@ import msgspec
 
 from circuitmap.home.change import Change, Pair, combine
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Board, Fixture, Place, Plate, Point, Room, Wall
+from circuitmap.home.records import Board, Fixture, Place, Plate, Point, Room, Run, Wall
 from circuitmap.home.snapshot import Home
 from circuitmap.plan.outlines import Outline, polygon_of, tidy_outline
 from circuitmap.plan.sides import Face, faces_of
@@ -25,7 +25,8 @@ def reshape_rooms(home: Home, outlines: Mapping[str, Outline], trade: Trade, tit
     """Give the change that brings rooms of one storey into other outlines.
 
     A room that was only shifted takes along what stands in it; a side that was moved takes along what stands on it.
-    Walls that follow their rooms follow.
+    Walls that follow their rooms follow. The drawn path of a run goes along spot by spot: with the point it comes to,
+    else as a thing standing there would.
 
     Parameters
     ----------
@@ -57,16 +58,33 @@ def reshape_rooms(home: Home, outlines: Mapping[str, Outline], trade: Trade, tit
     pairs += shifted_lines(home, [(a, b) for a, b in pairs if isinstance(a, Room) and isinstance(b, Room)])
     change = Change(called, tuple(pairs))
     storey = known[0].storey if known else None
-    if storey is None or not any(w.from_rooms for w in home.table(Wall).values() if w.storey == storey):
+    if storey is None:
         return change
-    return combine(called, (change, lay_walls(home.apply(change), storey, trade, following=True)))
+    if any(w.from_rooms for w in home.table(Wall).values() if w.storey == storey):
+        change = combine(called, (change, lay_walls(home.apply(change), storey, trade, following=True)))
+    paths = _paths_along(home, change, _Along(shifted, sides))
+    return Change(called, (*change.pairs, *paths)) if paths else change
+
+
+class _Along:
+    """How far a spot goes along with rooms that were shifted and sides that were moved."""
+
+    def __init__(self, shifted: list[tuple[Room, Step]], sides: list[tuple[Room, Face, Step]]) -> None:
+        self._solids = [(room.storey, polygon_of(room.outline_mm).buffer(_ON_WALL_MM), step) for room, step in shifted]
+        self._sides = sides
+
+    def step(self, storey: str, x_mm: float, y_mm: float) -> Step | None:
+        """Give how far a spot goes, None where nothing takes it along."""
+        import shapely
+
+        spot = shapely.Point(x_mm, y_mm)
+        step = next((by for on, solid, by in self._solids if on == storey and solid.covers(spot)), None)
+        return step if step is not None else _on_side(storey, x_mm, y_mm, self._sides)
 
 
 def _taken_along(home: Home, shifted: list[tuple[Room, Step]], sides: list[tuple[Room, Face, Step]]) -> list[Pair]:
     """Give the edits of what stands in shifted rooms or on moved sides; what stands on a wall record goes with that."""
-    import shapely
-
-    solids = [(room.storey, polygon_of(room.outline_mm).buffer(_ON_WALL_MM), step) for room, step in shifted]
+    along = _Along(shifted, sides)
     following = {wall.id for wall in home.table(Wall).values() if wall.from_rooms}
     pairs: list[Pair] = []
     for kind in (Point, Plate, Board, Fixture):
@@ -74,10 +92,7 @@ def _taken_along(home: Home, shifted: list[tuple[Room, Step]], sides: list[tuple
             place: Place | None = record.place  # type: ignore[attr-defined]  # each of the four has one
             if place is None or place.wall in following:
                 continue
-            spot = shapely.Point(place.x_mm, place.y_mm)
-            step = next((by for storey, solid, by in solids if storey == place.storey and solid.covers(spot)), None)
-            if step is None:
-                step = _on_side(place, sides)
+            step = along.step(place.storey, place.x_mm, place.y_mm)
             if step is None:
                 continue
             to = msgspec.structs.replace(place, x_mm=place.x_mm + step[0], y_mm=place.y_mm + step[1])
@@ -89,13 +104,42 @@ def _taken_along(home: Home, shifted: list[tuple[Room, Step]], sides: list[tuple
     return pairs
 
 
-def _on_side(place: Place, sides: list[tuple[Room, Face, Step]]) -> Step | None:
+def _paths_along(home: Home, change: Change, along: _Along) -> list[Pair]:
+    """Give the edits of runs whose drawn path comes to what was moved, or passes through it."""
+    moved: dict[str, Place] = {
+        after.id: after.place
+        for _, after in change.pairs
+        if isinstance(after, Point | Plate | Board) and after.place is not None
+    }
+    # A path that comes to a thing goes where that goes, and stays where it stays.
+    stood: dict[tuple[str, int, int], Step] = {}
+    for kind in (Point, Plate, Board):
+        for record in home.table(kind).values():
+            place: Place | None = record.place  # type: ignore[attr-defined]  # each of the three has one
+            if place is not None:
+                now = moved.get(record.id, place)
+                spot = (place.storey, place.x_mm, place.y_mm)
+                step = (now.x_mm - place.x_mm, now.y_mm - place.y_mm)
+                stood[spot] = step if step != (0, 0) else stood.get(spot, step)
+    pairs: list[Pair] = []
+    for run in home.table(Run).values():
+        path = []
+        for storey, x, y, z in run.path_mm:
+            spot = (storey, x, y)
+            by = stood[spot] if spot in stood else along.step(*spot)
+            path.append((storey, x + by[0], y + by[1], z) if by else (storey, x, y, z))
+        if tuple(path) != run.path_mm:
+            pairs.append((run, msgspec.structs.replace(run, path_mm=tuple(path))))
+    return pairs
+
+
+def _on_side(storey: str, x_mm: float, y_mm: float, sides: list[tuple[Room, Face, Step]]) -> Step | None:
     near = [
-        (abs(face.off(place.x_mm, place.y_mm)), step)
+        (abs(face.off(x_mm, y_mm)), step)
         for room, face, step in sides
-        if room.storey == place.storey
-        and abs(face.off(place.x_mm, place.y_mm)) <= _ON_WALL_MM
-        and -_ON_WALL_MM <= face.on(place.x_mm, place.y_mm) <= face.length + _ON_WALL_MM
+        if room.storey == storey
+        and abs(face.off(x_mm, y_mm)) <= _ON_WALL_MM
+        and -_ON_WALL_MM <= face.on(x_mm, y_mm) <= face.length + _ON_WALL_MM
     ]
     return min(near, key=lambda each: each[0])[1] if near else None
 
