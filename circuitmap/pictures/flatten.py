@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final, TypedDict
 
-from circuitmap.pictures.study import RefusedError
+from circuitmap.pictures.study import Pen, RefusedError
 
 Matrix = tuple[float, float, float, float, float, float]
 """The six numbers a b c d e f: x' = a x + c y + e, y' = b x + d y + f."""
@@ -20,25 +20,31 @@ _MOST_PER_CURVE: Final = 64
 
 
 class Packed(TypedDict):
-    """Segments and their layers as a ``Study`` holds them."""
+    """Segments, their layers and their pens as a ``Study`` holds them."""
 
     segments: bytes
     layer_of: bytes
     layers: tuple[str, ...]
+    pen_of: bytes
+    pens: tuple[Pen, ...]
 
 
 class Pieces:
-    """Straight pieces as they are found, each with its layer."""
+    """Straight pieces as they are found, each with its layer and its pen."""
 
     def __init__(self) -> None:
         self._ends = array("d")
         self._layer_of = array("i")
         self._layers: dict[str, int] = {}
         self._layer = 0
+        self._pen_of = array("i")
+        self._pens: dict[Pen, int] = {}
+        self._pen = 0
 
-    def begin(self, layer: str) -> None:
-        """Say which layer the following pieces are on."""
+    def begin(self, layer: str, pen: Pen) -> None:
+        """Say which layer the following pieces are on, and what they are drawn with."""
         self._layer = self._layers.setdefault(layer, len(self._layers))
+        self._pen = self._pens.setdefault(pen, len(self._pens))
 
     def line(self, spots: Sequence[Spot]) -> None:
         """Take a line through several spots.
@@ -52,13 +58,17 @@ class Pieces:
             if (x1 != x2 or y1 != y2) and math.isfinite(x1 + y1 + x2 + y2):
                 self._ends.extend((x1, y1, x2, y2))
                 self._layer_of.append(self._layer)
+                self._pen_of.append(self._pen)
         if len(self._layer_of) > MOST_PIECES:
             says = f"the drawing has more than {MOST_PIECES:,} lines."
             raise RefusedError(says, "Save only the floor plan, without what else is in the drawing.")
 
     def packed(self) -> Packed:
         """Give all that was taken."""
-        return Packed(segments=self._ends.tobytes(), layer_of=self._layer_of.tobytes(), layers=tuple(self._layers))
+        return Packed(
+            segments=self._ends.tobytes(), layer_of=self._layer_of.tobytes(), layers=tuple(self._layers),
+            pen_of=self._pen_of.tobytes(), pens=tuple(self._pens),
+        )  # fmt: skip
 
 
 def times(outer: Matrix, inner: Matrix) -> Matrix:

@@ -68,11 +68,21 @@ class PlacedText:
     width_px: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """What lines are drawn with: width in sheet px and colour, or the colour of the area that they are the edge of."""
+
+    width_px: float
+    colour: str
+    is_area: bool = False
+
+
 @dataclass(frozen=True)
 class Linework:
     """The straight pieces that a drawing is made of, and its words, in sheet px from the top left.
 
-    ``segments`` has one row (x1, y1, x2, y2) a piece, ``layer_of`` the place of its layer's name in ``layers``.
+    ``segments`` has one row (x1, y1, x2, y2) a piece, ``layer_of`` the place of its layer's name in ``layers``, and
+    ``stroke_of`` that of its stroke in ``strokes``; both are empty where the format tells layers only.
     """
 
     segments: "NDArray[np.float64]"
@@ -80,6 +90,8 @@ class Linework:
     layer_of: "NDArray[np.int32]"
     texts: tuple[PlacedText, ...]
     mm_per_px: float | None
+    strokes: tuple[Stroke, ...] = ()
+    stroke_of: "NDArray[np.int32] | None" = None
 
 
 def format_name(media: str) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from circuitmap.pictures.flatten import Matrix, Pieces, cubic, moved, times
 from circuitmap.pictures.pdf import OpenedPage, open_page
-from circuitmap.pictures.study import RefusedError, Study, Text
+from circuitmap.pictures.study import Pen, RefusedError, Study, Text
 
 if TYPE_CHECKING:
     from pypdfium2 import PdfPage
@@ -75,8 +75,9 @@ def _take_objects(page: "PdfPage", to_sheet: Matrix, pieces: Pieces) -> None:
         own = times(matrix, _matrix_of(held))
         layer = _layer_of(held) or layer
         if kind == raw.FPDF_PAGEOBJ_PATH:
-            if _is_seen(held):
-                pieces.begin(layer)
+            pen = _pen_of(held, own)
+            if pen is not None:
+                pieces.begin(layer, pen)
                 _take_path(held, own, pieces)
         elif depth < _DEEPEST:
             inside = range(raw.FPDFFormObj_CountObjects(held))
@@ -92,20 +93,38 @@ def _matrix_of(held: Handle) -> Matrix:
     return matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f
 
 
-def _is_seen(held: Handle) -> bool:
-    """Whether a path leaves ink: it is stroked, or filled with more than white."""
+def _pen_of(held: Handle, matrix: Matrix) -> Pen | None:
+    """Give what a path leaves ink with: its stroke, or the colour that it is filled with; None where it leaves none."""
     from pypdfium2 import raw
 
     fill, stroke = ctypes.c_int(), ctypes.c_int()
     raw.FPDFPath_GetDrawMode(held, ctypes.byref(fill), ctypes.byref(stroke))
     if stroke.value:
-        return True
+        width = ctypes.c_float()
+        raw.FPDFPageObj_GetStrokeWidth(held, ctypes.byref(width))
+        colour = _colour(raw.FPDFPageObj_GetStrokeColor, held)
+        a, b, c, d, _, _ = matrix
+        wide = width.value * math.sqrt(abs(a * d - b * c))
+        return Pen(round(wide, 2) if math.isfinite(wide) else 0.0, _hex(colour) if colour else "#000000")
     if not fill.value:
-        return False
+        return None
+    colour = _colour(raw.FPDFPageObj_GetFillColor, held)
+    if colour is None:
+        return Pen(0.0, "#000000", is_area=True)
+    is_seen = colour[3] > 0 and min(colour[:3]) < _NEARLY_WHITE
+    return Pen(0.0, _hex(colour), is_area=True) if is_seen else None
+
+
+def _colour(ask: Any, held: Handle) -> tuple[int, int, int, int] | None:
+    # Any: a foreign function, as the library declares it.
     red, green, blue, opacity = (ctypes.c_uint() for _ in range(4))
-    if not raw.FPDFPageObj_GetFillColor(held, *map(ctypes.byref, (red, green, blue, opacity))):
-        return True
-    return opacity.value > 0 and min(red.value, green.value, blue.value) < _NEARLY_WHITE
+    if not ask(held, *map(ctypes.byref, (red, green, blue, opacity))):
+        return None
+    return red.value, green.value, blue.value, opacity.value
+
+
+def _hex(colour: tuple[int, int, int, int]) -> str:
+    return "#{:02x}{:02x}{:02x}".format(*colour[:3])
 
 
 def _layer_of(held: Handle) -> str:

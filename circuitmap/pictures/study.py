@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from circuitmap.errors import PictureError
-from circuitmap.pictures.info import Linework, PlacedText
+from circuitmap.pictures.info import Linework, PlacedText, Stroke
 
 if TYPE_CHECKING:
     import numpy as np
@@ -21,6 +21,14 @@ class Text(Struct, frozen=True, array_like=True):
     words: str
     turn_deg: float = 0.0
     width_px: float = 0.0
+
+
+class Pen(Struct, frozen=True, array_like=True):
+    """What lines are drawn with, as in ``Stroke``."""
+
+    width_px: float
+    colour: str
+    is_area: bool = False
 
 
 class Study(Struct, frozen=True):
@@ -39,6 +47,8 @@ class Study(Struct, frozen=True):
     segments: bytes = b""
     layer_of: bytes = b""
     layers: tuple[str, ...] = ()
+    pens: tuple[Pen, ...] = ()
+    pen_of: bytes = b""
     texts: tuple[Text, ...] = ()
     fill_points: bytes = b""
     fill_starts: bytes = b""
@@ -53,6 +63,8 @@ class Study(Struct, frozen=True):
             np.frombuffer(self.layer_of, np.int32),
             tuple(PlacedText(t.x, t.y, t.size, t.words, t.turn_deg, t.width_px) for t in self.texts),
             self.mm_per_px,
+            tuple(Stroke(pen.width_px, pen.colour, pen.is_area) for pen in self.pens),
+            np.frombuffer(self.pen_of, np.int32) if self.pens else None,
         )
 
     def fills(self) -> "list[NDArray[np.float64]]":

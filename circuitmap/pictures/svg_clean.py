@@ -17,7 +17,7 @@ from circuitmap.pictures import svg_values as values
 from circuitmap.pictures.flatten import Matrix, Pieces, Spot, moved, times
 from circuitmap.pictures.raster import decode
 from circuitmap.pictures.readers import MOST_MEGAPIXELS, READERS
-from circuitmap.pictures.study import RefusedError, Text
+from circuitmap.pictures.study import Pen, RefusedError, Text
 from circuitmap.pictures.svg_shapes import SHAPES, lines_of
 from circuitmap.pictures.svg_values import fit, local
 
@@ -52,6 +52,7 @@ class _At:
     layer: str = ""
     fill: str = "black"
     stroke: str = "none"
+    stroke_px: float = 1.0
     font_px: float = 16.0
     anchor: str = "start"
     depth: int = 0
@@ -76,7 +77,10 @@ class Cleaner:
         style = self._style(root)
         for placing in ("x", "y", "width", "height", "viewBox", "transform", "id"):
             style.pop(placing, None)
-        at = replace(_At(matrix, view), fill=style.get("fill", "black"), stroke=style.get("stroke", "none"))
+        wide = values.length(style["stroke-width"], view[0]) if "stroke-width" in style else 1.0
+        at = replace(
+            _At(matrix, view), fill=style.get("fill", "black"), stroke=style.get("stroke", "none"), stroke_px=wide
+        )
         self._wrap("g", root, at, style)
 
     # -- the walk ---------------------------------------------------------------------------------------------
@@ -127,14 +131,15 @@ class Cleaner:
         if name == "g":
             labels = [value for key, value in element.attrib.items() if local(key) in ("label", "aria-label")]
             layer = " ".join((labels[0] if labels else element.get("id") or layer).split())[:80]
-        font = style.get("font-size")
+        font, wide = style.get("font-size"), style.get("stroke-width")
         font_px = values.length(font, at.font_px, at.font_px) if font else at.font_px
+        stroke_px = values.length(wide, at.view[0]) if wide else at.stroke_px
         matrix = at.matrix
         if "transform" in element.attrib:
             matrix = times(matrix, values.transform(element.get("transform")))
         return replace(
             at, matrix=matrix, layer=layer, fill=style.get("fill", at.fill), stroke=style.get("stroke", at.stroke),
-            font_px=font_px, depth=at.depth + 1, anchor=style.get("text-anchor", at.anchor),
+            stroke_px=stroke_px, font_px=font_px, depth=at.depth + 1, anchor=style.get("text-anchor", at.anchor),
         )  # fmt: skip
 
     def _style(self, element: "Element") -> dict[str, str]:
@@ -179,7 +184,7 @@ class Cleaner:
     def _draw(self, name: str, element: "Element", at: _At) -> None:
         if at.stroke == "none" and at.fill.lower().replace(" ", "") in _NO_INK:
             return
-        self.pieces.begin(at.layer)
+        self.pieces.begin(at.layer, _pen(at))
         for line in lines_of(name, element.attrib, at.matrix, at.view):
             self.pieces.line(line)
 
@@ -323,6 +328,26 @@ class Cleaner:
                 own.pop("clip-path", None)
                 self._write(inner, own, at)
         self.out.append(f"</{name}>")
+
+
+def _pen(at: _At) -> Pen:
+    """Give what a shape is drawn with; its colour as it is written."""
+    if at.stroke == "none":
+        return Pen(0.0, _written(at.fill), is_area=True)
+    a, b, c, d, _, _ = at.matrix
+    wide = at.stroke_px * math.sqrt(abs(a * d - b * c))
+    return Pen(round(wide, 2) if math.isfinite(wide) else 0.0, _written(at.stroke))
+
+
+def _written(colour: str) -> str:
+    """Give a colour in one way of writing: #rgb and rgb(…) as #rrggbb, names as they are."""
+    text = "".join(colour.lower().split())[:40]
+    if re.fullmatch(r"#[0-9a-f]{3}", text):
+        return "#" + "".join(2 * sign for sign in text[1:])
+    found = re.fullmatch(r"rgb\((\d+),(\d+),(\d+)\)", text)
+    if found is not None:
+        return "#{:02x}{:02x}{:02x}".format(*(min(255, int(part)) for part in found.groups()))
+    return {"black": "#000000", "none": "#000000"}.get(text, text)
 
 
 def _href(element: "Element") -> str:
