@@ -21,6 +21,7 @@ class Building(QObject):
         super().__init__(window)
         self._window = window
         card, lie = window.draw_stage.building, window.draw_stage.lie
+        window.view.lines = card.lines.work
         card.tool_wanted.connect(window.take_tool)
         card.zones_wanted.connect(window.content.turn_zones)
         lie.tool_wanted.connect(window.take_tool)
@@ -30,6 +31,7 @@ class Building(QObject):
         window.content.below_turned.connect(window.actions_.refresh)
         window.content.zones_turned.connect(window.actions_.refresh)
         lie.ghosted.connect(window.view.set_ghost)
+        card.lines.ghosted.connect(window.view.set_ghost)
 
     def acts(self) -> list[Act]:
         """Give the actions."""
@@ -42,6 +44,9 @@ class Building(QObject):
         return [
             Act("walls-from-rooms", "&Walls from rooms", "Plan", card.lay_walls, "Ctrl+Shift+W",
                 "Lay walls between the rooms and round the house", card.can_lay_walls, also=("lay walls",)),
+            Act("walls-from-lines", "Walls from the plan's l&ines", "Plan", self.walls_from_lines, "",
+                "Choose lines of the drawing and make walls of them", card.lines.can_open,
+                lambda: card.lines.is_open, also=("layers", "trace walls", "DXF", "SVG", "PDF")),
             Act("let-in", "Let in a &door or window", "Plan", self.let_in, "Ctrl+D",
                 "Click on a wall where a door, window or archway goes", is_free,
                 lambda: adapter.tool == OPENING_TOOL, also=("opening", "gap")),
@@ -60,6 +65,12 @@ class Building(QObject):
             Act("north", "&North and front of the house", "Plan", self.north, "", "Turn the small compass",
                 is_free, also=("compass", "front")),
         ]  # fmt: skip
+
+    def walls_from_lines(self) -> None:
+        """Choose lines of the drawing to make walls of, or put the choice away."""
+        self._window.adapter.set_stage("draw")
+        self._window.close_page()
+        self._window.draw_stage.building.lines.turn()
 
     def let_in(self) -> None:
         """Take a door or window in hand."""

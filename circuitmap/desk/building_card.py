@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QVBoxLayout, QW
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.fixing import FixtureInHand
 from circuitmap.desk.canvas.opening import OPENING_KINDS, OpeningInHand
+from circuitmap.desk.lines_card import LinesCard
 from circuitmap.desk.parts import Label, button
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
 from circuitmap.errors import HomeError
@@ -63,6 +64,7 @@ class BuildingCard(QWidget):
         self.fixture_button.setAccessibleName("Place the fixture by a click")
         self.fixture_button.clicked.connect(self._on_fixture)
         self._says = Label("", self, role="faint")
+        self.lines = LinesCard(adapter, self)
 
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 0, 0)
@@ -85,6 +87,7 @@ class BuildingCard(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(6)
+        layout.addWidget(self.lines)
         layout.addLayout(grid)
         layout.addWidget(self._says)
         adapter.changed.connect(self._on_changed)

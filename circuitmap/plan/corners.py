@@ -6,6 +6,7 @@ from typing import Final
 
 from circuitmap.errors import HomeError
 from circuitmap.home.records import Room
+from circuitmap.plan.line_snap import LineSnap, SheetLines
 from circuitmap.plan.outlines import Corner, Outline, check_outline, polygon_of, tidy_outline
 from circuitmap.plan.sides import GRID_MM, faces_of
 
@@ -16,10 +17,11 @@ _OVERLAP_MM2: Final = 5_000.0
 
 @dataclass(frozen=True)
 class StuckCorner:
-    """Where a dragged corner goes, and what it stuck to in words."""
+    """Where a dragged corner goes, what it stuck to in words, and the line of the sheet that it is on, if any."""
 
     corner: Corner
     why: str
+    on: LineSnap | None = None
 
 
 def add_corner(outline_mm: Sequence[Corner], side: int, at_mm: tuple[float, float]) -> Outline:
@@ -80,8 +82,12 @@ def stick_corner(
     *,
     gap_mm: float,
     reach_mm: float,
+    sheet: SheetLines | None = None,
 ) -> StuckCorner:
-    """Give where a dragged corner should go: level with its neighbours, a wall off other rooms, or on whole steps."""
+    """Give where a dragged corner should go: level with its neighbours, a wall off other rooms, or on whole steps.
+
+    An end or a crossing in the sheet's line work comes first; a line of it counts like the others.
+    """
     outline = tidy_outline(outline_mm)
     x, y = to_mm
     lines: list[tuple[float, float, float, float, str]] = []
@@ -92,6 +98,11 @@ def stick_corner(
             if -gap_mm - reach_mm <= face.on(x, y) <= face.length + gap_mm + reach_mm:
                 at = face.x + gap_mm * face.out[0], face.y + gap_mm * face.out[1]
                 lines.append((*at, *face.along, f"a wall off {room.name}"))
+    on = sheet.snap(x, y, reach_mm) if sheet is not None else None
+    if on is not None and on.kind != "line":
+        return StuckCorner((round(on.x_mm), round(on.y_mm)), on.why, on)
+    if on is not None:
+        lines.append((on.x_mm, on.y_mm, *on.along, on.why))
     off = sorted((abs((x - lx) * uy - (y - ly) * ux), n) for n, (lx, ly, ux, uy, _) in enumerate(lines))
     near = [lines[n] for away, n in off if away <= reach_mm]
     if not near:
@@ -102,6 +113,8 @@ def stick_corner(
         if abs(turn) >= _SLANT:
             along = ((ox - lx) * vy - (oy - ly) * vx) / turn
             said = why if also == why else f"{why}, {also}"
-            return StuckCorner((round(lx + along * ux), round(ly + along * uy)), said)
+            used = on if on is not None and on.why in (why, also) else None
+            return StuckCorner((round(lx + along * ux), round(ly + along * uy)), said, used)
     along = round(((x - lx) * ux + (y - ly) * uy) / GRID_MM) * GRID_MM
-    return StuckCorner((round(lx + along * ux), round(ly + along * uy)), why)
+    used = on if on is not None and on.why == why else None
+    return StuckCorner((round(lx + along * ux), round(ly + along * uy)), why, used)

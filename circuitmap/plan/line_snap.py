@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from circuitmap.errors import HomeError
+from circuitmap.plan.outlines import Corner, Outline
 from circuitmap.plan.sheet import Spot, Transform, inverse, to_plan
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
-    Floats = NDArray["np.float64"]
-    import numpy as np
+    Floats = NDArray[np.float64]
 
 Kind = Literal["end", "crossing", "line"]
 WHY: Final[dict[Kind, str]] = {"end": "end of a line", "crossing": "lines cross", "line": "on a line"}
@@ -182,6 +183,25 @@ class SheetLines:
         if not len(which):
             return None
         return placed(self.grid.segments[which], self.px_to_plan_mm), share
+
+
+def lay_on_lines(outline: Outline, sheet: SheetLines, reach_mm: float) -> tuple[Outline, LineSnap | None]:
+    """Give an outline moved so that one corner lies on the sheet's lines: on the nearest end or crossing, else a line.
+
+    Where no corner has anything within reach, it is given as it was.
+    """
+    best: tuple[bool, float, Corner, LineSnap] | None = None
+    for corner in outline:
+        on = sheet.snap(*corner, reach_mm)
+        if on is not None:
+            key = on.kind == "line", math.dist(corner, (on.x_mm, on.y_mm))
+            if best is None or key < best[:2]:
+                best = *key, corner, on
+    if best is None:
+        return outline, None
+    _, _, corner, on = best
+    by = round(on.x_mm) - corner[0], round(on.y_mm) - corner[1]
+    return tuple((x + by[0], y + by[1]) for x, y in outline), on
 
 
 def placed(segments_px: "Floats", px_to_plan_mm: Transform) -> "Floats":

@@ -5,6 +5,7 @@ import pytest
 from circuitmap.desk.canvas.choosing import Choose
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
 from circuitmap.desk.canvas.joining import DrawRun, InsertPoint, PlaceBoard, PlacePoint
+from circuitmap.desk.canvas.line_snapping import LineSource, NoLines
 from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Point, Room, Run
@@ -21,6 +22,7 @@ class Plan:
         self.memo = Memo()
         self.storey = storey
         self.selection: tuple[str, ...] = ()
+        self.lines: LineSource = NoLines()
 
     @property
     def home(self) -> Home:

@@ -10,10 +10,11 @@ from circuitmap.desk.canvas.gestures import (
     stands_free,
     to_grid,
 )
+from circuitmap.desk.canvas.line_snapping import snap_marks
 from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.records import Board, Corner, Place, Point, Room
-from circuitmap.plan import Snapper, place_of, to_wall
+from circuitmap.plan import Snapped, Snapper, place_of, to_wall
 
 _DRAG_PX = 5.0
 
@@ -55,17 +56,18 @@ class Choose(Gesture):
         self._dragged = True
         home = self.surface.home
         if self._corner is not None:
-            outline = self._reshaped(touch)
-            self.preview = (Line("overlay", outline, Ink("select", 2.0), closed=True),)
+            outline, snapped = self._reshaped(touch)
+            marks = snap_marks(snapped.on, touch.mm_per_px, (snapped.x_mm, snapped.y_mm))
+            self.preview = (Line("overlay", outline, Ink("select", 2.0), closed=True), *marks)
         elif self._moving:
-            marks: list[Mark] = []
+            ghosts: list[Mark] = []
             for record_id in self._moving:
                 record = home.peek(record_id)
                 place = self._moved(record_id, start, touch) if record is not None else None
                 if place is not None:
-                    marks.append(Glyph("overlay", "socket" if isinstance(record, Point) else "board",
-                                       (place.x_mm, place.y_mm), role="select"))  # fmt: skip
-            self.preview = tuple(marks)
+                    ghosts.append(Glyph("overlay", "socket" if isinstance(record, Point) else "board",
+                                        (place.x_mm, place.y_mm), role="select"))  # fmt: skip
+            self.preview = tuple(ghosts)
         else:
             self.preview = (Area("overlay", (box_round(start.spot, touch.spot),), "", Ink("select", 1.5, (4, 3))),)
 
@@ -80,7 +82,7 @@ class Choose(Gesture):
                 return None
             return Outcome(select=(self._hit,) if self._hit else ())
         if self._corner is not None:
-            room, outline = self._corner[0], self._reshaped(touch)
+            room, outline = self._corner[0], self._reshaped(touch)[0]
             return Outcome(make=lambda home: verbs.reshape_room(home, room, outline))
         if self._moving:
             moves = {i: place for i in self._moving if (place := self._moved(i, start, touch)) is not None}
@@ -107,7 +109,7 @@ class Choose(Gesture):
                 return room.id, n
         return None
 
-    def _reshaped(self, touch: Touch) -> tuple[Corner, ...]:
+    def _reshaped(self, touch: Touch) -> tuple[tuple[Corner, ...], Snapped]:
         assert self._corner is not None
         room_id, n = self._corner
         room = self.surface.home.take(Room, room_id)
@@ -118,10 +120,12 @@ class Choose(Gesture):
                   ((before[0], before[1] - 50_000), (before[0], before[1] + 50_000)),
                   ((after[0] - 50_000, after[1]), (after[0] + 50_000, after[1])),
                   ((after[0], after[1] - 50_000), (after[0], after[1] + 50_000))]  # fmt: skip
-        snapped = Snapper(others, guides).snap(touch.x_mm, touch.y_mm, tolerance_mm=8 * touch.mm_per_px)
+        sheet = None if touch.shift else self.surface.lines.under(self.surface.storey)
+        reach = 8 * touch.mm_per_px
+        snapped = Snapper(others, guides).snap(touch.x_mm, touch.y_mm, tolerance_mm=reach, sheet=sheet)
         corners = list(room.outline_mm)
         corners[n] = (snapped.x_mm, snapped.y_mm)
-        return tuple(corners)
+        return tuple(corners), snapped
 
     def _moved(self, record_id: str, start: Touch, touch: Touch) -> Place | None:
         record = self.surface.home.peek(record_id)

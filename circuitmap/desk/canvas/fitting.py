@@ -7,6 +7,7 @@ import msgspec
 
 from circuitmap.desk.canvas.fixing import ghost_marks, nudged
 from circuitmap.desk.canvas.gestures import Outcome, Surface, Touch, to_grid
+from circuitmap.desk.canvas.line_snapping import line_near, snap_marks
 from circuitmap.desk.canvas.opening import gap_marks, measured, opening_at
 from circuitmap.desk.canvas.shaping import Shape
 from circuitmap.desk.canvas.shaping_marks import part_at
@@ -14,6 +15,7 @@ from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Fixture, Wall
 from circuitmap.plan import move_fixture, turn_fixture
 from circuitmap.plan.fixtures import Put
+from circuitmap.plan.line_snap import LineSnap
 from circuitmap.quantities.show import show_length
 from circuitmap.trade import Trade
 
@@ -74,7 +76,11 @@ class Fit(Shape):
         fixture = self.surface.home.take(Fixture, self._pulled)
         after = next((new for _, new in change.pairs if isinstance(new, Fixture)), fixture)
         put = Put(after.place, after.outline_mm)
-        self.preview = ghost_marks(self.surface.home, after.place.storey, after.kind, put, self._catalogue, after.id)
+        on = self._on(touch) if after.place.wall is None else None
+        self.preview = (
+            *ghost_marks(self.surface.home, after.place.storey, after.kind, put, self._catalogue, after.id),
+            *snap_marks(on, touch.mm_per_px),
+        )
 
     def release(self, touch: Touch) -> Outcome | None:
         pulled, opening = self._pulled, self._opening if self._at_opening else None
@@ -163,14 +169,18 @@ class Fit(Shape):
         words = f"{show_length(start)} · {held.kind} {show_length(held.width_mm)} · {show_length(max(rest, 0.0))}"
         self.preview = gap_marks(wall, start, held.width_mm, words)
 
+    def _on(self, touch: Touch) -> LineSnap | None:
+        """Give what of the sheet's lines the place of the dragged fixture snaps to."""
+        start, fixture = self._begun, self.surface.home.take(Fixture, self._pulled)
+        assert start is not None
+        spot = fixture.place.x_mm + touch.x_mm - start.x_mm, fixture.place.y_mm + touch.y_mm - start.y_mm
+        return line_near(self.surface.lines, self.surface.storey, touch, spot=spot)
+
     def _carried(self, touch: Touch) -> Callable[[Home], Change]:
         start, fixture = self._begun, self.surface.home.take(Fixture, self._pulled)
         assert start is not None
-        memo, trade = self.surface.memo, self._catalogue
-        place = msgspec.structs.replace(
-            fixture.place,
-            x_mm=to_grid(fixture.place.x_mm + touch.x_mm - start.x_mm),
-            y_mm=to_grid(fixture.place.y_mm + touch.y_mm - start.y_mm),
-            wall=None,
-        )
+        memo, trade, on = self.surface.memo, self._catalogue, self._on(touch)
+        x, y = fixture.place.x_mm + touch.x_mm - start.x_mm, fixture.place.y_mm + touch.y_mm - start.y_mm
+        spot = (to_grid(x), to_grid(y)) if on is None else (round(on.x_mm), round(on.y_mm))
+        place = msgspec.structs.replace(fixture.place, x_mm=spot[0], y_mm=spot[1], wall=None)
         return lambda home: move_fixture(home, memo, trade, fixture.id, place)

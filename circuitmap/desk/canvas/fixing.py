@@ -6,6 +6,7 @@ from typing import Final, Protocol
 import msgspec
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, to_grid
+from circuitmap.desk.canvas.line_snapping import line_near, snap_marks
 from circuitmap.desk.canvas.shaping_marks import refused_mark
 from circuitmap.drawing.fixtures import fixture_shape
 from circuitmap.drawing.marks import Area, Mark
@@ -15,6 +16,7 @@ from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Fixture, Place, Room
 from circuitmap.plan import put_at, put_fixture, room_at
 from circuitmap.plan.fixtures import Put, outline_at, size_of
+from circuitmap.plan.line_snap import LineSnap
 from circuitmap.plan.zones import WET, figures_of, zones_in
 from circuitmap.trade import Trade
 from circuitmap.words import FixtureKind
@@ -56,7 +58,10 @@ class PlaceFixture(Gesture):
         except PersonError as error:
             self.preview = (refused_mark(str(error), touch.spot),)
             return
-        self.preview = ghost_marks(self.surface.home, self.surface.storey, kind, put, self._trade)
+        self.preview = (
+            *ghost_marks(self.surface.home, self.surface.storey, kind, put, self._trade),
+            *snap_marks(self._on(touch) if put.place.wall is None else None, touch.mm_per_px),
+        )
 
     def move(self, touch: Touch) -> None:
         self.hover(touch)
@@ -83,10 +88,9 @@ class PlaceFixture(Gesture):
         return Outcome()
 
     def _put(self, touch: Touch) -> tuple[FixtureKind, Put]:
-        held = self._in_hand.fixture()
-        place = Place(
-            storey=self.surface.storey, x_mm=to_grid(touch.x_mm), y_mm=to_grid(touch.y_mm), faces_deg=self._faces_deg
-        )
+        held, on = self._in_hand.fixture(), self._on(touch)
+        x, y = (round(on.x_mm), round(on.y_mm)) if on is not None else (to_grid(touch.x_mm), to_grid(touch.y_mm))
+        place = Place(storey=self.surface.storey, x_mm=x, y_mm=y, faces_deg=self._faces_deg)
         if held.kind == "shower head":
             place = msgspec.structs.replace(place, faces_deg=None)
         wide, deep = held.size_mm or (None, None)
@@ -96,6 +100,9 @@ class PlaceFixture(Gesture):
             reach_mm=0.0 if touch.shift else reach,
         )  # fmt: skip
         return held.kind, put
+
+    def _on(self, touch: Touch) -> LineSnap | None:
+        return line_near(self.surface.lines, self.surface.storey, touch)
 
 
 def ghost_marks(home: Home, storey: str, kind: FixtureKind, put: Put, trade: Trade, but: str = "") -> tuple[Mark, ...]:

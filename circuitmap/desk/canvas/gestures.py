@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from circuitmap.desk.canvas.line_snapping import LineSource
 from circuitmap.drawing.marks import Mark
 from circuitmap.home import Change, Home
 from circuitmap.home.records import Place, Room
@@ -57,6 +58,8 @@ class Surface(Protocol):
     def storey(self) -> str: ...
     @property
     def selection(self) -> tuple[str, ...]: ...
+    @property
+    def lines(self) -> LineSource: ...
     def hits(self, touch: Touch, within_px: float = 8.0) -> list[str]: ...
     def within(self, box: tuple[float, float, float, float]) -> list[str]: ...
 

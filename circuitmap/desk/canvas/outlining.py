@@ -1,17 +1,21 @@
 """Drawing rooms and measuring a length on the plan."""
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, dot_at, rooms_here
+from circuitmap.desk.canvas.line_snapping import REACH_PX, line_near, snap_marks
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words
 from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Corner, Room
-from circuitmap.plan import Snapper
+from circuitmap.plan import Snapped, Snapper
 from circuitmap.quantities.show import show_length
 
 
 class OutlineRoom(Gesture):
     """Outlining a room corner by corner, snapped to right angles, to what is there and to 10 mm."""
 
-    hint = "Click the corners of a room; click the first again, or press Enter, to close. Backspace takes one back."
+    hint = (
+        "Click the corners of a room; click the first again, or press Enter, to close. Backspace takes one back, Shift "
+        "holds right angles and the lines of the plan off."
+    )
 
     def __init__(self, surface: Surface) -> None:
         super().__init__(surface)
@@ -19,25 +23,26 @@ class OutlineRoom(Gesture):
 
     def hover(self, touch: Touch) -> None:
         snapped = self._snap(touch)
-        spot = (float(snapped[0]), float(snapped[1]))
+        spot = (float(snapped.x_mm), float(snapped.y_mm))
         marks: list[Mark] = []
         trail = [(float(x), float(y)) for x, y in self._drawn]
         if trail:
             marks.append(Line("overlay", (*trail, spot), Ink("select", 2.0)))
             length = ((spot[0] - trail[-1][0]) ** 2 + (spot[1] - trail[-1][1]) ** 2) ** 0.5
             words = show_length(length) if length else ""
-            label = ", ".join(part for part in (words, snapped[2]) if part)
+            label = ", ".join(part for part in (words, snapped.why) if part)
             if label:
                 marks.append(Words("overlay", label, spot, role="select", offset_px=(14, -16), plate=True))
         marks += [Area("overlay", (dot_at(x, y, 4 * touch.mm_per_px),), "select") for x, y in (*trail, spot)]
-        self.preview = tuple(marks)
+        self.preview = (*marks, *snap_marks(snapped.on, touch.mm_per_px, spot))
 
     def move(self, touch: Touch) -> None:
         self.hover(touch)
 
     def press(self, touch: Touch) -> Outcome | None:
-        x, y, why = self._snap(touch)
-        if why.startswith("close") and len(self._drawn) >= 3:
+        snapped = self._snap(touch)
+        x, y = snapped.x_mm, snapped.y_mm
+        if snapped.why.startswith("close") and len(self._drawn) >= 3:
             return self._close()
         if self._drawn and (x, y) == self._drawn[-1]:
             return None
@@ -76,41 +81,43 @@ class OutlineRoom(Gesture):
 
         return Outcome(make=make, select_added=True)
 
-    def _snap(self, touch: Touch) -> tuple[int, int, str]:
+    def _snap(self, touch: Touch) -> Snapped:
         snapper = self.surface.memo.get("canvas snapper", self.surface.storey, rooms_here(self.surface),
                                         lambda: Snapper(rooms_here(self.surface)))  # fmt: skip
-        snapped = snapper.snap(
-            touch.x_mm, touch.y_mm, self._drawn, tolerance_mm=10 * touch.mm_per_px, square=not touch.shift
-        )
-        return snapped.x_mm, snapped.y_mm, snapped.why
+        sheet = None if touch.shift else self.surface.lines.under(self.surface.storey)
+        return snapper.snap(
+            touch.x_mm, touch.y_mm, self._drawn, tolerance_mm=REACH_PX * touch.mm_per_px, square=not touch.shift,
+            sheet=sheet,
+        )  # fmt: skip
 
 
 class Measure(Gesture):
     """Two clicks whose distance is known: the scale of a sheet."""
 
-    hint = "Click both ends of a length that you know, far apart."
+    hint = "Click both ends of a length that you know, far apart; Shift lets go of the lines of the plan."
 
     def __init__(self, surface: Surface) -> None:
         super().__init__(surface)
         self._first: tuple[float, float] | None = None
 
     def hover(self, touch: Touch) -> None:
+        on = line_near(self.surface.lines, self.surface.storey, touch)
+        marks = snap_marks(on, touch.mm_per_px)
         if self._first is not None:
-            self.preview = (
-                Line("overlay", (self._first, touch.spot), Ink("select", 2.0)),
-                *(
-                    Area("overlay", (dot_at(*spot, 4 * touch.mm_per_px),), "select")
-                    for spot in (self._first, touch.spot)
-                ),
-            )
+            here = (on.x_mm, on.y_mm) if on is not None else touch.spot
+            dots = (Area("overlay", (dot_at(*spot, 4 * touch.mm_per_px),), "select") for spot in (self._first, here))
+            marks = (Line("overlay", (self._first, here), Ink("select", 2.0)), *dots, *marks)
+        self.preview = marks
 
     def press(self, touch: Touch) -> Outcome | None:
+        on = line_near(self.surface.lines, self.surface.storey, touch)
+        here = (on.x_mm, on.y_mm) if on is not None else touch.spot
         if self._first is None:
-            self._first = touch.spot
+            self._first = here
             self.hover(touch)
             return None
         first, self._first = self._first, None
-        return Outcome(picked=(first, touch.spot), over=True)
+        return Outcome(picked=(first, here), over=True)
 
     def cancel(self) -> bool:
         had = self._first is not None

@@ -4,10 +4,12 @@ from collections.abc import Sequence
 from typing import Final, Protocol
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch
+from circuitmap.desk.canvas.line_snapping import line_near, snap_marks
 from circuitmap.desk.canvas.shining import storey_below
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words
 from circuitmap.home import Home
 from circuitmap.home.records import Fixture, Room
+from circuitmap.plan.line_snap import LineSnap
 from circuitmap.plan.register import Common, Fit
 from circuitmap.plan.sheet import Spot, to_plan
 
@@ -47,7 +49,7 @@ class LayOver(Gesture):
         below = storey_below(self.surface.home, self.surface.storey)
         if below is None:
             return Outcome(refuse="There is no storey below this one to lay it over.")
-        self._spots.append(self._stuck(touch))
+        self._spots.append(self._stuck(touch)[0])
         self._tell()
         self._show(touch)
         return None
@@ -76,7 +78,10 @@ class LayOver(Gesture):
         pairs = zip(self._spots[::2], self._spots[1::2], strict=False)
         self._registry.take_common(tuple(pairs))
 
-    def _stuck(self, touch: Touch) -> Spot:
+    def _stuck(self, touch: Touch) -> tuple[Spot, LineSnap | None]:
+        """Give where a common point goes: a drawn corner, else what the sheet's lines offer, else the touch."""
+        if touch.shift:
+            return touch.spot, None
         on = self.surface.storey
         if len(self._spots) % 2:
             below = storey_below(self.surface.home, self.surface.storey)
@@ -87,12 +92,17 @@ class LayOver(Gesture):
             for x, y in corners_of(self.surface.home, on)
         ]
         best = min(near, default=None)
-        return best[1] if best is not None and best[0] <= reach else touch.spot
+        if best is not None and best[0] <= reach:
+            return best[1], None
+        # The sheet of the storey below is not in sight, so its lines are none to aim at.
+        line = line_near(self.surface.lines, on, touch) if on == self.surface.storey else None
+        return ((line.x_mm, line.y_mm), line) if line is not None else (touch.spot, None)
 
     def _show(self, touch: Touch) -> None:
         r = _DOT_PX * touch.mm_per_px
-        spots = [*self._spots, self._stuck(touch)]
-        marks: list[Mark] = []
+        here, line = self._stuck(touch)
+        spots = [*self._spots, here]
+        marks: list[Mark] = [*snap_marks(line, touch.mm_per_px)]
         for n, spot in enumerate(spots):
             is_here = n % 2 == 0
             ring = tuple((spot[0] + dx * r, spot[1] + dy * r) for dx, dy in ((-1, 0), (0, -1), (1, 0), (0, 1)))

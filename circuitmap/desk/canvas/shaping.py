@@ -8,13 +8,14 @@ from collections.abc import Callable
 
 from circuitmap.desk.canvas.choosing import Choose
 from circuitmap.desk.canvas.gestures import Outcome, Surface, Touch, rooms_here, to_grid
+from circuitmap.desk.canvas.line_snapping import snap_marks
 from circuitmap.desk.canvas.shaping_marks import Part, held_marks, part_at, refused_mark, room_marks
 from circuitmap.drawing.marks import Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home
 from circuitmap.home.records import Room
 from circuitmap.plan import tidy_outline
-from circuitmap.plan.corners import add_corner, move_corner, remove_corner, stick_corner
+from circuitmap.plan.corners import StuckCorner, add_corner, move_corner, remove_corner, stick_corner
 from circuitmap.plan.outlines import Outline
 from circuitmap.plan.reshape import reshape_rooms
 from circuitmap.plan.sides import check_apart, depth_of, faces_of, move_side, stick_side
@@ -46,6 +47,7 @@ class Shape(Choose):
         self._last: Touch | None = None
         self._is_dragged = False
         self._typed = ""
+        self._stuck: StuckCorner | None = None  # where the dragged corner is now
 
     # -- the pointer --------------------------------------------------------------------------------------------
 
@@ -270,10 +272,15 @@ class Shape(Choose):
 
     def _corner_to(self, room: Room, number: int, touch: Touch) -> tuple[tuple[int, int], str]:
         if touch.shift:
+            self._stuck = None
             return (to_grid(touch.x_mm), to_grid(touch.y_mm)), ""
         others = [other for other in rooms_here(self.surface) if other.id != room.id]
         reach = _STICK_PX * touch.mm_per_px
-        stuck = stick_corner(room.outline_mm, number, touch.spot, others, gap_mm=self._gap_mm, reach_mm=reach)
+        sheet = self.surface.lines.under(self.surface.storey)
+        stuck = stick_corner(
+            room.outline_mm, number, touch.spot, others, gap_mm=self._gap_mm, reach_mm=reach, sheet=sheet
+        )
+        self._stuck = stuck
         return stuck.corner, stuck.why
 
     def _preview(self, touch: Touch | None, part: Part | None = None) -> None:
@@ -297,4 +304,6 @@ class Shape(Choose):
         for room_id, outline in outlines.items():
             before = () if part.kind == "room" else self.surface.home.take(Room, room_id).outline_mm
             marks += room_marks(outline, mm_per_px, is_whole=room_id == part.room, before=before)
+        if part.kind == "corner" and self._stuck is not None:
+            marks += snap_marks(self._stuck.on, mm_per_px, self._stuck.corner)
         self.preview = (*marks, *((says,) if says is not None else ()))

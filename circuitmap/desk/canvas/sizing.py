@@ -3,12 +3,14 @@
 from typing import Protocol
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, rooms_here, to_grid
+from circuitmap.desk.canvas.line_snapping import REACH_PX, snap_marks
 from circuitmap.desk.canvas.shaping_marks import refused_mark, room_marks
 from circuitmap.drawing.marks import Area, Ink, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Room
 from circuitmap.plan.corners import cut_out
+from circuitmap.plan.line_snap import LineSnap, lay_on_lines
 from circuitmap.plan.outlines import Outline
 from circuitmap.plan.reshape import reshape_rooms
 from circuitmap.plan.sides import check_apart
@@ -40,11 +42,11 @@ class PlaceSized(Gesture):
         except PersonError as error:
             self.preview = (refused_mark(str(error), touch.spot),)
             return
-        put = self._put(sized, touch)
+        put, on = self._put(sized, touch)
         (left, top), (right, _) = put.outline[0], put.outline[1]
         middle = (left + right) / 2, top
         says = Words("overlay", put.why, middle, role="select", anchor="middle", offset_px=(0, -34), plate=True)
-        marks = room_marks(put.outline, touch.mm_per_px, name=name)
+        marks = (*room_marks(put.outline, touch.mm_per_px, name=name), *snap_marks(on, touch.mm_per_px))
         self.preview = (*marks, says) if put.why else marks
 
     def move(self, touch: Touch) -> None:
@@ -55,7 +57,7 @@ class PlaceSized(Gesture):
             sized, name = self._typed.in_hand()
         except PersonError as error:
             return Outcome(refuse=str(error))
-        outline, storey = self._put(sized, touch).outline, self.surface.storey
+        outline, storey = self._put(sized, touch)[0].outline, self.surface.storey
         self.preview = ()
 
         def make(home: Home) -> Change:
@@ -71,12 +73,17 @@ class PlaceSized(Gesture):
         self.preview = ()
         return False
 
-    def _put(self, sized: Sized, touch: Touch) -> Stick:
+    def _put(self, sized: Sized, touch: Touch) -> tuple[Stick, LineSnap | None]:
         corner = to_grid(touch.x_mm - sized.width_mm / 2), to_grid(touch.y_mm - sized.depth_mm / 2)
         outline = room_by_size(sized.width_mm, sized.depth_mm, corner)
         if touch.shift:
-            return Stick(outline, "")
-        return stick(outline, rooms_here(self.surface), gap_mm=self._gap_mm, reach_mm=_STICK_PX * touch.mm_per_px)
+            return Stick(outline, ""), None
+        put = stick(outline, rooms_here(self.surface), gap_mm=self._gap_mm, reach_mm=_STICK_PX * touch.mm_per_px)
+        sheet = self.surface.lines.under(self.surface.storey)
+        if put.why or sheet is None:
+            return put, None
+        laid, on = lay_on_lines(outline, sheet, REACH_PX * touch.mm_per_px)
+        return Stick(laid, on.why if on is not None else ""), on
 
 
 class CutOut(Gesture):

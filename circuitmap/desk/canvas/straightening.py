@@ -4,9 +4,11 @@ from collections.abc import Callable
 from typing import Final
 
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Surface, Touch, box_round
+from circuitmap.desk.canvas.line_snapping import line_near, snap_marks
 from circuitmap.drawing.marks import Area, Ink, Line, Mark, Words
 from circuitmap.errors import PersonError
 from circuitmap.plan import to_plan, to_px
+from circuitmap.plan.line_snap import LineSnap
 from circuitmap.plan.near_side import depth_at, near_side
 from circuitmap.plan.rectify import Corners
 from circuitmap.plan.sheet import Spot, Transform
@@ -43,6 +45,7 @@ class Straighten(Gesture):
         self._held = -1
         self._chosen = -1
         self._from: tuple[Spot, Spot] | None = None  # the press and the corner, on the plan
+        self._on: LineSnap | None = None  # what the dragged corner lies on, in a drawing made of lines
         self._mm_per_px = 0.0  # not known before the view has said how near it is
         self._show()
 
@@ -85,12 +88,14 @@ class Straighten(Gesture):
         if self._held < 0 or self._from is None:
             return
         (x0, y0), (x, y) = self._from
-        self._set(self._held, (x + touch.x_mm - x0, y + touch.y_mm - y0))
+        spot = x + touch.x_mm - x0, y + touch.y_mm - y0
+        self._on = line_near(self.surface.lines, self.surface.storey, touch, spot=spot)
+        self._set(self._held, (self._on.x_mm, self._on.y_mm) if self._on is not None else spot)
         self._tell()
 
     def release(self, touch: Touch) -> Outcome | None:
         self.move(touch)
-        self._held, self._from = -1, None
+        self._held, self._from, self._on = -1, None, None
         return None
 
     # -- keys ---------------------------------------------------------------------------------------------------
@@ -132,7 +137,7 @@ class Straighten(Gesture):
         return None
 
     def cancel(self) -> bool:
-        self._held, self._from = -1, None
+        self._held, self._from, self._on = -1, None, None
         self.preview = ()
         return False
 
@@ -175,7 +180,7 @@ class Straighten(Gesture):
             if n == self._chosen and self._held < 0:
                 words = f"{NAMES[n]}: arrows move it"
                 marks.append(Words("overlay", words, (x, y), role="select", offset_px=(16, -18), plate=True))
-        self.preview = tuple(marks)
+        self.preview = (*marks, *snap_marks(self._on, self._mm_per_px))
 
 
 def first_corners(transform: Transform, size_px: tuple[int, int]) -> Corners:

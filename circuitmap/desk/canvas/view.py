@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QGraphicsPixmapItem, QGraphicsView, QWidget
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.choosing import Choose
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
+from circuitmap.desk.canvas.line_snapping import LineSource, NoLines
 from circuitmap.desk.canvas.overpaint import (
     PULSE_STEPS,
     paint_advice,
@@ -55,6 +56,7 @@ class PlanView(QGraphicsView):
         super().__init__(self._scene, parent)
         self._scene.setParent(self)
         self.adapter, self.look = adapter, look
+        self.lines: LineSource = NoLines()
         self._gesture: Gesture = Choose(self)
         self._space_down = False
         self._space_used = False
