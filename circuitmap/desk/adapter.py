@@ -9,12 +9,13 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QApplication
 
 from circuitmap.circuits.views import CircuitView, views
+from circuitmap.desk.stages.bring_in import sheet_of
 from circuitmap.errors import PersonError
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.run import run
 from circuitmap.home import Change, Home
 from circuitmap.home.document import Document
-from circuitmap.home.records import Device, Point, Storey
+from circuitmap.home.records import Device, Point, Sheet, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan.walls_follow import with_walls
 from circuitmap.plan.where import place_of
@@ -31,6 +32,7 @@ class Adapter(QObject):
     lit = Signal(object)  # frozenset of record ids lit up while something is pointed at
     shown = Signal(object)  # tuple of record ids to bring into view
     storey_changed = Signal(str)
+    sheet_changed = Signal(str)  # the sheet that scaling and straightening go by, chosen among several of a storey
     stage_changed = Signal(str)
     tool_changed = Signal(str)
     said = Signal(str, bool)  # a sentence for the person; True when something was refused
@@ -41,7 +43,7 @@ class Adapter(QObject):
         self._document = document
         self._selection: tuple[str, ...] = ()
         self._lit: frozenset[str] = frozenset()
-        self._storey = ""
+        self._storey = self._sheet = ""
         self._stage = "draw"
         self._tool = "select"
         self._unlisten: Callable[[], None] = document.listen(self._on_changed)
@@ -169,6 +171,9 @@ class Adapter(QObject):
         if kept != self._selection:
             self._selection = kept
             self.selected.emit(kept)
+            sheets = [i for i in kept if isinstance(self.home.peek(i), Sheet)]
+            if len(sheets) == 1:
+                self.choose_sheet(sheets[0])
 
     @property
     def lit_ids(self) -> frozenset[str]:
@@ -203,6 +208,17 @@ class Adapter(QObject):
         if storey != self._storey:
             self._storey = storey
             self.storey_changed.emit(storey)
+
+    @property
+    def sheet(self) -> Sheet | None:
+        """The sheet under the storey that is scaled and straightened: the one chosen, else the one that came last."""
+        return sheet_of(self.home, self._storey, self._sheet) if self._storey else None
+
+    def choose_sheet(self, sheet: str) -> None:
+        """Choose a sheet among those under a storey."""
+        if sheet != self._sheet:
+            self._sheet = sheet
+            self.sheet_changed.emit(sheet)
 
     def storeys(self) -> list[Storey]:
         """Give the storeys, highest first."""
@@ -246,7 +262,7 @@ class Adapter(QObject):
         self._document.close()
         self._document = document
         self._unlisten = document.listen(self._on_changed)
-        self._selection, self._lit, self._storey = (), frozenset(), ""
+        self._selection, self._lit, self._storey, self._sheet = (), frozenset(), "", ""
         self._settle_storey()
         self.selected.emit(())
         self.changed.emit(None)

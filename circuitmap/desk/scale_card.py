@@ -10,7 +10,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.along_card import AlongCard
 from circuitmap.desk.doors_seen import DoorsSeen
 from circuitmap.desk.parts import Card, Label, add_row, button, form
-from circuitmap.desk.stages.bring_in import has_scale, sheet_of
+from circuitmap.desk.stages.bring_in import has_scale, only_sheet_under, sheets_of
 from circuitmap.desk.stages.scaling import Proposal, by_file, by_print, by_room, by_two_points, matrix_of
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
 from circuitmap.desk.work import Work
@@ -111,6 +111,7 @@ class ScaleCard(QWidget):
         self.doubt.hide()
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_storey)
+        adapter.sheet_changed.connect(self._on_sheet)
         self._on_changed(None)
 
     # -- what the stage asks ------------------------------------------------------------------------------------
@@ -136,7 +137,10 @@ class ScaleCard(QWidget):
             self.ways.setCurrentIndex(WAYS.index(way))
 
     def take_picked(self, a_mm: Spot, b_mm: Spot) -> None:
-        """Ask how long the distance between two picked spots is."""
+        """Ask how long it is between two picked spots of the one sheet that lies under both, else of the chosen one."""
+        under = only_sheet_under(sheets_of(self._adapter.home, self._adapter.storey), (a_mm, b_mm))
+        if under is not None:
+            self._adapter.choose_sheet(under.id)
         sheet = self._sheet()
         if sheet is None:
             return
@@ -204,7 +208,7 @@ class ScaleCard(QWidget):
     # -- inside -------------------------------------------------------------------------------------------------
 
     def _sheet(self) -> Sheet | None:
-        return sheet_of(self._adapter.home, self._adapter.storey) if self._adapter.storey else None
+        return self._adapter.sheet
 
     def _entry(self) -> QLineEdit | None:
         return {"points": self.length, "room": self.across, "print": self.printed}.get(self.way)
@@ -317,6 +321,13 @@ class ScaleCard(QWidget):
     def _on_storey(self, _storey: str) -> None:
         self.drop()
         self._on_changed(None)
+
+    def _on_sheet(self, _sheet: str) -> None:
+        self._picked = None
+        self._set_doubt("")
+        if self.card.isVisibleTo(self):
+            self._ask_file()
+            self._show()
 
     # -- what the file says -------------------------------------------------------------------------------------
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QScrollArea
 from circuitmap.desk.actions import Act
 from circuitmap.desk.canvas.lens import Lens
 from circuitmap.desk.canvas.straightening import TOOL, Straighten
-from circuitmap.desk.stages.bring_in import has_scale, sheet_of
+from circuitmap.desk.stages.bring_in import has_scale
 from circuitmap.desk.stages.scaling import Proposal
 from circuitmap.desk.theme import GAP_PX
 
@@ -57,12 +57,12 @@ class Straightening(QObject):
     def has_sheet(self) -> bool:
         """Whether there is a plan under the storey that may be changed."""
         adapter = self._window.adapter
-        return not adapter.document.read_only and sheet_of(adapter.home, adapter.storey) is not None
+        return not adapter.document.read_only and adapter.sheet is not None
 
     def is_scaled(self) -> bool:
         """Whether that plan has a scale."""
         adapter = self._window.adapter
-        sheet = sheet_of(adapter.home, adapter.storey)
+        sheet = adapter.sheet
         return sheet is not None and has_scale(sheet)
 
     def begin(self) -> None:
@@ -130,7 +130,7 @@ class Straightening(QObject):
 
     def _bring_into_sight(self) -> None:
         gesture, view = self._gesture(), self._window.view
-        sheet = sheet_of(self._window.adapter.home, self._window.adapter.storey)
+        sheet = self._window.adapter.sheet
         if gesture is None or sheet is None:
             return
         seen = view.viewport().rect()
@@ -152,7 +152,7 @@ class Straightening(QObject):
 
     def _look(self) -> None:
         gesture, view = self._gesture(), self._window.view
-        sheet = sheet_of(self._window.adapter.home, self._window.adapter.storey)
+        sheet = self._window.adapter.sheet
         if gesture is None or self._held < 0 or sheet is None:
             self.lens.hide()
             return

@@ -13,7 +13,6 @@ from circuitmap.desk.canvas.gestures import Surface
 from circuitmap.desk.canvas.straightening import TOOL, Straighten, first_corners
 from circuitmap.desk.flat_preview import FlatPreview
 from circuitmap.desk.parts import Card, Label, add_row, button, form
-from circuitmap.desk.stages.bring_in import sheet_of
 from circuitmap.desk.stages.flat import Between, Laid, Sides, lay_flat, shape_between
 from circuitmap.desk.stages.scaling import Proposal, matrix_of
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
@@ -111,6 +110,7 @@ class StraightenCard(QWidget):
             entry.returnPressed.connect(self.take)
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)
+        adapter.sheet_changed.connect(self._on_sheet)
         self._on_changed(None)
 
     # -- what the window asks -----------------------------------------------------------------------------------
@@ -175,7 +175,7 @@ class StraightenCard(QWidget):
     # -- inside -------------------------------------------------------------------------------------------------
 
     def _here(self) -> Sheet | None:
-        return sheet_of(self._adapter.home, self._adapter.storey) if self._adapter.storey else None
+        return self._adapter.sheet
 
     def _sides(self) -> Sides:
         between: Between = self.between.currentData()
@@ -244,6 +244,10 @@ class StraightenCard(QWidget):
             self._kept.clear()
         if self._sheet is not None and (sheet is None or not _same_picture(sheet, self._sheet)):
             self.tool_wanted.emit("select")
+
+    def _on_sheet(self, _sheet: str) -> None:
+        if self._sheet is not None and self._here() != self._sheet:
+            self.tool_wanted.emit("select")  # its corners are another picture's
 
 
 def _same_picture(one: Sheet, other: Sheet) -> bool:

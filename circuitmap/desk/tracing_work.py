@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.stages.bring_in import has_scale, sheet_of
+from circuitmap.desk.stages.bring_in import has_scale
 from circuitmap.desk.work import Work
 from circuitmap.errors import HomeError, PersonError
 from circuitmap.home.records import Sheet
@@ -161,7 +161,7 @@ class Tracer(QObject):
     # -- inside -------------------------------------------------------------------------------------------------
 
     def _sheet(self) -> Sheet | None:
-        return sheet_of(self._adapter.home, self._adapter.storey) if self._adapter.storey else None
+        return self._adapter.sheet
 
     def _read(self) -> tuple[Sheet, Analysis]:
         sheet = self._sheet()

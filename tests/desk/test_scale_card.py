@@ -377,3 +377,68 @@ def test_everything_on_the_cards_can_be_hit_and_has_a_name(window: Window, tmp_p
                     assert widget.height() >= TARGET_PX, (way, widget.objectName())
                     assert widget.accessibleName() or widget.text(), (way, widget.objectName())  # type: ignore[attr-defined]  # a button
         assert seen >= 4
+
+
+def two_plans(window: Window, folder: Path) -> tuple[Sheet, Sheet]:
+    """Two copies of the plan under one storey, the later one 30 m to the right."""
+    bring(window, plan(folder))
+    bring(window, plan(folder, stretch=1.25))
+    first, second = window.adapter.home.sorted(Sheet)
+    matrix = second.px_to_plan_mm
+    assert matrix is not None
+    aside = (*matrix[:2], 30_000.0, *matrix[3:])
+    window.adapter.do(verbs.set_scale(window.adapter.home, second.id, aside))  # type: ignore[arg-type]  # nine of nine
+    return first, window.adapter.home.take(Sheet, second.id)
+
+
+def test_of_two_plans_the_chosen_one_gets_the_scale_and_the_other_stays(window: Window, tmp_path: Path) -> None:
+    first, second = two_plans(window, tmp_path)
+    choice = window.draw_stage.sheets
+    assert choice.isVisibleTo(window)
+    assert choice.currentData() == second.id  # the one that came last
+    choice.setFocus()
+    QTest.keyClick(choice, Qt.Key.Key_Up)
+    settle()
+    assert window.adapter.sheet == first
+    say(window, "print")
+    type_into(window, "scale-printed", "1:50 at A3")
+    assert window.adapter.home.take(Sheet, first.id).scale_note == "1:50 at A3, as printed"
+    assert window.adapter.home.take(Sheet, second.id) == second
+    assert "1:50 at A3" in choice.currentText()
+
+
+def test_two_points_on_one_of_two_plans_are_for_that_one(window: Window, tmp_path: Path) -> None:
+    first, second = two_plans(window, tmp_path)
+    window.take_tool("scale")
+    window.view.fit((first.id, second.id))
+    assert first.px_to_plan_mm is not None
+    per = first.px_to_plan_mm[0]
+    for x in (160, 1184):
+        click_plan(window, x * per, 400 * per)
+    type_into(window, "scale-length", "12.8 m")
+    settle()
+    after = window.adapter.home.take(Sheet, first.id).px_to_plan_mm
+    assert after is not None
+    assert after[0] == pytest.approx(MM_PER_PX, rel=0.02)
+    assert window.adapter.home.take(Sheet, second.id) == second
+
+
+def test_a_plan_is_the_chosen_one_until_another_is_brought_in(window: Window, tmp_path: Path) -> None:
+    first, second = two_plans(window, tmp_path)
+    choice = window.draw_stage.sheets
+    choice.setFocus()
+    QTest.keyClick(choice, Qt.Key.Key_Up)
+    settle()
+    assert window.adapter.sheet == first
+    seen = window.view.mapToScene(window.view.viewport().rect()).boundingRect()
+    assert seen.right() < 30_000  # it is brought into view, and the other is out of it
+    assert window.adapter.home.take(Sheet, second.id) == second
+    bring(window, plan(tmp_path))
+    assert window.adapter.sheet == window.adapter.home.sorted(Sheet)[-1]
+    window.adapter.undo()
+    assert window.adapter.sheet is not None  # the chosen one is gone: the last of those left
+
+
+def test_one_plan_alone_asks_for_no_choice(window: Window, tmp_path: Path) -> None:
+    bring(window, plan(tmp_path))
+    assert not window.draw_stage.sheets.isVisibleTo(window)

@@ -398,3 +398,29 @@ def test_everything_on_the_card_can_be_hit_and_has_a_name(window: Window) -> Non
             if widget.isVisibleTo(card):
                 assert widget.height() >= TARGET_PX, widget.objectName()
                 assert widget.accessibleName() or widget.text(), widget.objectName()  # type: ignore[attr-defined]  # a button
+
+
+def test_of_two_plans_the_chosen_one_is_straightened(window: Window, photo: Photograph) -> None:
+    first = sheet_of(window)
+    assert window.draw_stage.bring(photo.path)
+    settle()
+    second = sheet_of(window)
+    assert second.id != first.id
+    window.adapter.choose_sheet(first.id)
+    begin(window)
+    window.draw_stage.straighten.choose("unknown")
+    window.draw_stage.straighten.take()
+    settle()
+    assert window.adapter.home.take(Sheet, first.id).px_to_plan_mm != first.px_to_plan_mm
+    assert window.adapter.home.take(Sheet, second.id) == second
+
+
+def test_corners_in_hand_are_put_down_when_another_plan_is_chosen(window: Window, photo: Photograph) -> None:
+    first = sheet_of(window)
+    assert window.draw_stage.bring(photo.path)
+    settle()
+    begin(window)
+    window.adapter.choose_sheet(first.id)
+    settle()
+    assert window.adapter.tool == "select"
+    assert window.draw_stage.straighten.corners_px is None

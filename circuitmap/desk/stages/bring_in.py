@@ -1,11 +1,14 @@
 """Bringing a plan in and giving it a scale: what the Draw stage does with a picture file and two picked points."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from circuitmap.errors import HomeError
 from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.records import Sheet, Storey
 from circuitmap.pictures import PictureInfo, is_line_drawing, look
+from circuitmap.plan import to_px
 
 Spot = tuple[float, float]
 # Until two points and a length say better, a picture lies as if its longer side were 12 m.
@@ -63,9 +66,32 @@ def lay(home: Home, picture: PictureInfo, storey: str) -> Brought:
     return Brought(picture, combine("Bring in a plan", changes))
 
 
-def sheet_of(home: Home, storey: str) -> Sheet | None:
-    """Give the sheet under a storey that came last."""
-    return next((s for s in reversed(home.sorted(Sheet)) if s.storey == storey), None)
+def sheets_of(home: Home, storey: str) -> list[Sheet]:
+    """Give the sheets under a storey, the one that came last at the end."""
+    return [sheet for sheet in home.sorted(Sheet) if sheet.storey == storey]
+
+
+def sheet_of(home: Home, storey: str, chosen: str = "") -> Sheet | None:
+    """Give the sheet under a storey that was chosen, else the one that came last."""
+    sheets = sheets_of(home, storey)
+    return next((sheet for sheet in sheets if sheet.id == chosen), sheets[-1] if sheets else None)
+
+
+def only_sheet_under(sheets: Iterable[Sheet], spots_mm: Iterable[Spot]) -> Sheet | None:
+    """Give the one sheet whose picture lies under all of some spots of the plan; None when it is none or several."""
+    spots = list(spots_mm)
+    found = [sheet for sheet in sheets if all(_is_under(sheet, spot) for spot in spots)]
+    return found[0] if len(found) == 1 else None
+
+
+def _is_under(sheet: Sheet, spot_mm: Spot) -> bool:
+    if sheet.px_to_plan_mm is None or sheet.width_px is None or sheet.height_px is None:
+        return False
+    try:
+        x, y = to_px(sheet.px_to_plan_mm, *spot_mm)
+    except HomeError:
+        return False
+    return 0 <= x <= sheet.width_px and 0 <= y <= sheet.height_px
 
 
 def has_scale(sheet: Sheet) -> bool:

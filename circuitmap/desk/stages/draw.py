@@ -19,6 +19,7 @@ from circuitmap.desk.building_card import BuildingCard
 from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.parts import Heading, Label, button, column
 from circuitmap.desk.scale_card import ScaleCard
+from circuitmap.desk.sheet_choice import SheetChoice
 from circuitmap.desk.sketch_card import SketchCard
 from circuitmap.desk.stages.bring_in import (
     PATTERNS,
@@ -26,7 +27,6 @@ from circuitmap.desk.stages.bring_in import (
     has_scale,
     lay,
     reads_quickly,
-    sheet_of,
 )
 from circuitmap.desk.stages.pages import PageCard
 from circuitmap.desk.storey_card import StoreyCard
@@ -72,6 +72,7 @@ class DrawStage(QWidget):
         self._check_button.clicked.connect(self.check_scale)
         self._scale_words = Label("", self, role="faint")
 
+        self.sheets = SheetChoice(adapter, self)
         self.scale = ScaleCard(adapter, self)
         self.scale.tool_wanted.connect(self.tool_wanted)
         self.straighten = StraightenCard(adapter, self.scale.along, self)
@@ -125,6 +126,7 @@ class DrawStage(QWidget):
         layout.addWidget(Heading("Plan", self))
         layout.addLayout(_row(self._plan_button, self._scale_button))
         layout.addWidget(self._page_card)
+        layout.addWidget(self.sheets)
         layout.addWidget(self._scale_words)
         layout.addWidget(self.scale)
         layout.addWidget(self._check_button)
@@ -151,6 +153,7 @@ class DrawStage(QWidget):
         look.changed.connect(self._on_look_changed)
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)
+        adapter.sheet_changed.connect(self._on_changed)
         adapter.tool_changed.connect(self.show_tool)
         self._on_changed(None)
 
@@ -219,7 +222,9 @@ class DrawStage(QWidget):
         added = self._adapter.do_with(lambda _home: brought.change, {picture.sha256: (picture.media, picture.data)})
         if added is None:
             return False
-        self.picture_brought.emit(next(i for i in added if i.startswith("H")))
+        sheet = next(i for i in added if i.startswith("H"))
+        self._adapter.choose_sheet(sheet)
+        self.picture_brought.emit(sheet)
         self._adapter.say(" ".join((f"Brought in {path.name}.", *picture.said)))
         return True
 
@@ -292,8 +297,8 @@ class DrawStage(QWidget):
         self.straighten.show_tool(tool)
 
     def _on_changed(self, _change: object) -> None:
-        home, storey = self._adapter.home, self._adapter.storey
-        sheet = sheet_of(home, storey)
+        home = self._adapter.home
+        sheet = self._adapter.sheet
         self._scale_button.setEnabled(sheet is not None)
         self._check_button.setVisible(sheet is not None and has_scale(sheet))
         self._scale_words.setText(
@@ -330,8 +335,7 @@ class DrawStage(QWidget):
 
 def next_step(adapter: Adapter) -> str:
     """Say in one sentence what drawing wants next."""
-    home, storey = adapter.home, adapter.storey
-    sheet = sheet_of(home, storey)
+    home, sheet = adapter.home, adapter.sheet
     if not home.table(Storey) and not home.table(Room):
         return "Bring in a picture of the floor plan, or type the rooms with their sizes, or only name them."
     if sheet is not None and not has_scale(sheet):
