@@ -23,6 +23,7 @@ from circuitmap.trade.rows import (
     Constant,
     DeviceRow,
     Edition,
+    Effort,
     FactorTable,
     FixtureRow,
     Heavy,
@@ -74,6 +75,7 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     paces: dict[str, Pace]
     size_rows: dict[str, Size]
     fixture_rows: dict[str, FixtureRow]
+    effort_rows: dict[str, Effort]
     edition_rows: dict[str, Edition]
     limit_rows: dict[str, tuple[Limit, ...]]
     rcd_rows: dict[str, tuple[RcdNeed, ...]]
@@ -216,6 +218,12 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     def fixture(self, kind: FixtureKind) -> FixtureRow:
         """Give how large a kind of fixture usually is."""
         return self.fixture_rows[kind]
+
+    def effort_min(self, name: str) -> float:
+        """Give how many minutes a stretch of a route likely takes, in the unit of its row."""
+        if name not in self.effort_rows:
+            raise OurError(f"No effort is called “{name}”.")
+        return self.effort_rows[name].value
 
     def synonyms(self) -> tuple[Synonym, ...]:
         """Give what words on labels say, in the order of their table."""
@@ -441,6 +449,7 @@ def _bound(tables: Tables) -> Trade:
         paces={row.name: row for row in rows_of(tables, "pace", Pace)},
         size_rows={row.name: row for row in rows_of(tables, "size", Size)},
         fixture_rows={row.kind: row for row in rows_of(tables, "fixture", FixtureRow)},
+        effort_rows={row.name: row for row in rows_of(tables, "effort", Effort)},
         edition_rows={row.code: row for row in rows_of(tables, "edition", Edition)},
         limit_rows=limits,
         rcd_rows=needs,

@@ -226,6 +226,10 @@ class Size(Row, frozen=True, kw_only=True):
     """How large a part of a building usually is."""
 
 
+class Effort(Row, frozen=True, kw_only=True):
+    """How long a stretch of a route takes one competent person, likely."""
+
+
 class FixtureRow(Sourced, frozen=True, kw_only=True):
     """How large a fixture usually is: along the wall it stands at, out from it, and its top (0: none of its own)."""
 

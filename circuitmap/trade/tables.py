@@ -53,6 +53,8 @@ SPECS: Final = (
     Spec("limits.toml", "box", rows.Box, ("kinds",), True),
     Spec("building.toml", "size", rows.Size, ("name",), False),
     Spec("building.toml", "fixture", rows.FixtureRow, ("kind",), False),
+    Spec("routes.toml", "limit", rows.Limit, ("name", "edition", "side"), True),
+    Spec("routes.toml", "effort", rows.Effort, ("name",), False),
     Spec("tests.toml", "breaking", rows.Breaking, ("kinds", "marking"), True),
     Spec("tests.toml", "lamps", rows.Lamps, ("l_n", "l_e", "n_e"), False),
     Spec("tests.toml", "blind", rows.Blind, ("what",), True),

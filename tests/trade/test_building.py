@@ -40,3 +40,33 @@ def test_the_zones_have_the_figures_of_section_701(trade: Trade) -> None:
     # Source: BS 7671 701.32, text of the section as quoted.
     names = ("zone 1 top m", "zone 2 width m", "zone 1 radius without tray m", "zone 0 top without tray m")
     assert [trade.limit(name, "18th+A2").value for name in names] == [2.25, 0.6, 1.2, 0.1]
+
+
+def test_the_zones_of_walls_have_the_figures_of_the_regulation(trade: Trade) -> None:
+    # Source: regulation 522.6.6(v) as quoted, now 522.6.202: 150 mm, walls to 100 mm thick; 50 mm deep needs no zone.
+    names = ("zone below ceiling mm", "zone beside corner mm", "zone reaches through mm", "concealed depth mm")
+    assert [trade.limit(name, "18th+A2").value for name in names] == [150, 150, 100, 50]
+
+
+@pytest.mark.parametrize(
+    ("name", "side", "value"),
+    [
+        ("notch from support share", "building control", 0.07),  # LABC, notches and holes in solid timber joists
+        ("notch from support share", "warranty body", 0.1),  # NHBC Standards 6.4.18
+        ("notch to middle share", "building control", 0.25),
+        ("notch to middle share", "warranty body", 0.2),
+        ("notch of depth share", "building control", 0.125),
+        ("notch of depth share", "warranty body", 0.15),
+    ],
+)
+def test_both_sides_of_the_disagreement_on_notches_are_there(trade: Trade, name: str, side: str, value: float) -> None:
+    assert trade.limit(name, "18th+A2", [(name, side)]).value == value
+
+
+def test_efforts_are_in_minutes_and_in_order(trade: Trade) -> None:
+    # Common practice, no source: block is softer than brick, concrete takes more than twice as long.
+    assert {row.unit for row in trade.effort_rows.values()} == {"min", "min/m"}
+    effort = trade.effort_min
+    assert effort("chase block") < effort("chase brick") < effort("chase concrete") / 2
+    with pytest.raises(OurError):
+        effort("tea")
