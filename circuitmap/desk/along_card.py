@@ -3,12 +3,11 @@
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.parts import Card, Label, button
+from circuitmap.desk.parts import Card, Label, answers, button
 from circuitmap.desk.stages.scaling import Proposal, drawn_here, is_same_place, rescaled
-from circuitmap.desk.theme import GAP_PX
 from circuitmap.errors import PersonError
 from circuitmap.home.records import Sheet
 
@@ -36,13 +35,8 @@ class AlongCard(Card):
         self.drop = button("Not now", self)
         self.drop.setAccessibleName("Leave the plan as it lies")
         self.drop.clicked.connect(self.put_away)
-        row = QHBoxLayout()
-        row.setSpacing(GAP_PX)
-        for one in (self.along, self.stays, self.drop):
-            row.addWidget(one)
-        row.addStretch(1)
         self.body.addWidget(self._words)
-        self.body.addLayout(row)
+        self.body.addLayout(answers(self.along, self.stays, self.drop))
         self.hide()
         adapter.changed.connect(self._on_changed)
         adapter.storey_changed.connect(self._on_changed)

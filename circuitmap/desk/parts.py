@@ -4,9 +4,19 @@ from html import escape
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFormLayout,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
-from circuitmap.desk.theme import GAP_PX
+from circuitmap.desk.theme import GAP_PX, TARGET_PX
 
 _SHOWN = 2000
 _TIP = 10_000
@@ -101,6 +111,27 @@ def button(
     made.setProperty("strong", strong)
     made.setProperty("thumb", thumb)
     return made
+
+
+def entry_field(name: str, called: str, parent: QWidget, example: str = "") -> QLineEdit:
+    """Give a field for a few typed words that can be hit: its name, what it is called, and an example of an answer."""
+    made = QLineEdit(parent)
+    made.setObjectName(name)
+    made.setMaxLength(80)
+    made.setMinimumHeight(TARGET_PX)
+    made.setPlaceholderText(example)
+    made.setAccessibleName(called)
+    return made
+
+
+def answers(*buttons: QPushButton) -> QHBoxLayout:
+    """Give the row of buttons under a question, from the left."""
+    row = QHBoxLayout()
+    row.setSpacing(GAP_PX)
+    for each in buttons:
+        row.addWidget(each)
+    row.addStretch(1)
+    return row
 
 
 def elided(text: str, metrics: QFontMetrics, width_px: int) -> str:

@@ -4,12 +4,12 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.along_card import AlongCard
 from circuitmap.desk.doors_seen import DoorsSeen
-from circuitmap.desk.parts import Card, Label, add_row, button, form
+from circuitmap.desk.parts import Card, Label, add_row, answers, button, entry_field, form
 from circuitmap.desk.stages.bring_in import has_scale, only_sheet_under, sheets_of
 from circuitmap.desk.stages.scaling import Proposal, by_file, by_print, by_room, by_two_points, matrix_of
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
@@ -60,13 +60,13 @@ class ScaleCard(QWidget):
         for way in WAYS:
             self.ways.addItem(_CALLED[way], way)
         self.ways.currentIndexChanged.connect(self._on_way)
-        self.length = _field("scale-length", "3.2 m, or 12 ft 6 in", "Length between the two points", self.card)
+        self.length = entry_field("scale-length", "Length between the two points", self.card, "3.2 m, or 12 ft 6 in")
         self.room = QComboBox(self.card)
         self.room.setObjectName("scale-room")
         self.room.setAccessibleName("Room whose size is known")
-        self.across = _field("scale-across", "3.6 m, or 12 ft", "Its width, from left to right", self.card)
-        self.down = _field("scale-down", "if known", "Its depth, from top to bottom", self.card)
-        self.printed = _field("scale-printed", "1:50 at A3", "Scale printed on the plan", self.card)
+        self.across = entry_field("scale-across", "Its width, from left to right", self.card, "3.6 m, or 12 ft")
+        self.down = entry_field("scale-down", "Its depth, from top to bottom", self.card, "if known")
+        self.printed = entry_field("scale-printed", "Scale printed on the plan", self.card, "1:50 at A3")
         self.paper = QComboBox(self.card)
         self.paper.setObjectName("scale-paper")
         self.paper.setAccessibleName("Paper that the scale is printed for")
@@ -91,14 +91,9 @@ class ScaleCard(QWidget):
         self.use_button.clicked.connect(self.use)
         self.drop_button = button("Not now", self.card)
         self.drop_button.clicked.connect(self.drop)
-        row = QHBoxLayout()
-        row.setSpacing(GAP_PX)
-        row.addWidget(self.use_button)
-        row.addWidget(self.drop_button)
-        row.addStretch(1)
         for widget in (self.ways, self._title, self._stack):
             self.card.body.addWidget(widget)
-        self.card.body.addLayout(row)
+        self.card.body.addLayout(answers(self.use_button, self.drop_button))
         self.doubt = Label("", self, role="warn")
         self.doubt.setObjectName("scale-doubt")
 
@@ -366,16 +361,6 @@ def _read(key: str, data: bytes, page: int, _ticket: Ticket) -> object:
 
 def _key(sheet: Sheet) -> str:
     return f"{sheet.asset} {sheet.page}"
-
-
-def _field(name: str, example: str, called: str, parent: QWidget) -> QLineEdit:
-    made = QLineEdit(parent)
-    made.setObjectName(name)
-    made.setMaxLength(80)
-    made.setMinimumHeight(TARGET_PX)
-    made.setPlaceholderText(example)
-    made.setAccessibleName(called)
-    return made
 
 
 def _page(rows: tuple[tuple[str, QWidget], ...], parent: QWidget) -> QWidget:

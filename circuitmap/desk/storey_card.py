@@ -8,7 +8,7 @@ from circuitmap.desk.canvas.registering import moved_marks
 from circuitmap.desk.canvas.shining import storey_below
 from circuitmap.desk.compass import WAYS, Compass, show_way
 from circuitmap.desk.fields import ChoiceField, TextField
-from circuitmap.desk.parts import Card, Label, add_row, button, form
+from circuitmap.desk.parts import Card, Label, add_row, answers, button, form
 from circuitmap.desk.storey_words import read_height, read_shift, say_fit, show_height
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.errors import HomeError, PersonError
@@ -59,13 +59,9 @@ class StoreyCard(QWidget):
         self.use_button.clicked.connect(self.lay)
         self.drop_button = button("Not now", self.card)
         self.drop_button.clicked.connect(self._on_drop)
-        row = QHBoxLayout()
-        row.addWidget(self.use_button)
-        row.addWidget(self.drop_button)
-        row.addStretch(1)
         self.card.body.addWidget(self._words)
         self.card.body.addWidget(self.shift_field)
-        self.card.body.addLayout(row)
+        self.card.body.addLayout(answers(self.use_button, self.drop_button))
         self.card.hide()
 
         self.compass = Compass(look, self)

@@ -5,14 +5,14 @@ from typing import Final
 import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QImage, QPalette, QPixmap
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QLabel, QStackedWidget, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.along_card import AlongCard
 from circuitmap.desk.canvas.gestures import Surface
 from circuitmap.desk.canvas.straightening import TOOL, Straighten, first_corners
 from circuitmap.desk.flat_preview import FlatPreview
-from circuitmap.desk.parts import Card, Label, add_row, button, form
+from circuitmap.desk.parts import Card, Label, add_row, answers, button, entry_field, form
 from circuitmap.desk.stages.flat import Between, Laid, Sides, lay_flat, shape_between
 from circuitmap.desk.stages.scaling import Proposal, matrix_of
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
@@ -59,9 +59,11 @@ class StraightenCard(QWidget):
         for name in PAPERS_MM:
             self.paper.addItem(name, name)
         self.paper.setCurrentText("A4")
-        self.printed = _field("straighten-printed", "1:50, if it says so", "Scale printed on the sheet", self.card)
-        self.across = _field("straighten-across", "3.6 m, or 12 ft", "Width, from top left to top right", self.card)
-        self.down = _field("straighten-down", "4.2 m, or 14 ft", "Depth, from top left down", self.card)
+        self.printed = entry_field("straighten-printed", "Scale printed on the sheet", self.card, "1:50, if it says so")
+        self.across = entry_field(
+            "straighten-across", "Width, from top left to top right", self.card, "3.6 m, or 12 ft"
+        )
+        self.down = entry_field("straighten-down", "Depth, from top left down", self.card, "4.2 m, or 14 ft")
         self._stack, self._pages = QStackedWidget(self.card), list[QWidget]()
         for rows in (
             (("Paper", self.paper), ("Scale", self.printed)),
@@ -85,14 +87,9 @@ class StraightenCard(QWidget):
         self.take_button.clicked.connect(self.take)
         self.drop_button = button("Not now", self.card)
         self.drop_button.clicked.connect(self.drop)
-        row = QHBoxLayout()
-        row.setSpacing(GAP_PX)
-        row.addWidget(self.take_button)
-        row.addWidget(self.drop_button)
-        row.addStretch(1)
         for part in (self.between, self._stack, self.preview, self.says):
             self.card.body.addWidget(part)
-        self.card.body.addLayout(row)
+        self.card.body.addLayout(answers(self.take_button, self.drop_button))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(GAP_PX)
@@ -256,13 +253,3 @@ def _same_picture(one: Sheet, other: Sheet) -> bool:
 
 def _size(sheet: Sheet) -> tuple[int, int]:
     return sheet.width_px or 1, sheet.height_px or 1
-
-
-def _field(name: str, example: str, called: str, parent: QWidget) -> QLineEdit:
-    made = QLineEdit(parent)
-    made.setObjectName(name)
-    made.setMaxLength(80)
-    made.setMinimumHeight(TARGET_PX)
-    made.setPlaceholderText(example)
-    made.setAccessibleName(called)
-    return made
