@@ -22,6 +22,7 @@ from circuitmap.trade.rows import (
     Conductor,
     Constant,
     DeviceRow,
+    Diversity,
     Edition,
     Effort,
     FactorTable,
@@ -30,6 +31,7 @@ from circuitmap.trade.rows import (
     Imperial,
     IzRow,
     Lamps,
+    LetThrough,
     Likely,
     Limit,
     Method,
@@ -70,6 +72,8 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     device_rows: dict[str, DeviceRow]
     trips: tuple[TripMultiple, ...]
     zs_tables: tuple[ZsTable, ...]
+    let_throughs: tuple[LetThrough, ...]
+    diversity_rows: dict[str, Diversity]
     point_rows: dict[str, PointRow]
     checking_rows: dict[str, Checking]
     paces: dict[str, Pace]
@@ -444,6 +448,8 @@ def _bound(tables: Tables) -> Trade:
         device_rows={row.kind: row for row in rows_of(tables, "device", DeviceRow)},
         trips=tuple(rows_of(tables, "trip", TripMultiple)),
         zs_tables=tuple(rows_of(tables, "zs", ZsTable)),
+        let_throughs=tuple(rows_of(tables, "let_through", LetThrough)),
+        diversity_rows={row.use: row for row in rows_of(tables, "diversity", Diversity)},
         point_rows={row.kind: row for row in rows_of(tables, "point", PointRow)},
         checking_rows={row.how: row for row in rows_of(tables, "checking", Checking)},
         paces={row.name: row for row in rows_of(tables, "pace", Pace)},

@@ -304,6 +304,34 @@ class Access(Sourced, frozen=True, kw_only=True):
     minutes: AboveZero
 
 
+class LetThrough(Sourced, frozen=True, kw_only=True):
+    """The energy that a current-limiting breaker lets through in a fault, ampere squared seconds."""
+
+    kinds: tuple[DeviceKind, ...]
+    type: Word
+    up_to_ka: AboveZero
+    up_to_a: AboveZero
+    a2s: AboveZero
+
+
+class Diversity(Sourced, frozen=True, kw_only=True):
+    """How much of one use of a home's loads is reckoned with at once.
+
+    ``shares`` are of the loads in order of size, the last for all the rest. Where ``full_a`` is not nothing, so many
+    amperes of the sum are taken in full before the (single) share. ``socket_a`` comes on top for a control unit's socket.
+    """
+
+    use: Word
+    title: Said
+    shares: tuple[Annotated[float, Meta(ge=0, le=1)], ...]
+    full_a: ZeroUp = 0.0
+    socket_a: ZeroUp = 0.0
+
+    def __post_init__(self) -> None:
+        if not self.shares or (self.full_a and len(self.shares) != 1):
+            raise ValueError("“shares” must hold at least one share, and only one beside “full_a”")
+
+
 class RcdNeed(Sourced, frozen=True, kw_only=True):
     """Who asks for 30 mA protection since which edition, and the code to suggest where it is missing."""
 

@@ -43,6 +43,8 @@ SPECS: Final = (
     Spec("devices.toml", "device", rows.DeviceRow, ("kind",), False),
     Spec("devices.toml", "trip", rows.TripMultiple, ("kinds", "type"), True),
     Spec("devices.toml", "zs", rows.ZsTable, ("kinds", "type", "edition", "time_s"), True),
+    Spec("devices.toml", "let_through", rows.LetThrough, ("kinds", "type", "up_to_ka", "up_to_a"), True),
+    Spec("demand.toml", "diversity", rows.Diversity, ("use",), False),
     Spec("points.toml", "point", rows.PointRow, ("kind",), False),
     Spec("survey.toml", "checking", rows.Checking, ("how",), False),
     Spec("survey.toml", "pace", rows.Pace, ("name",), False),
