@@ -318,7 +318,7 @@ class Diversity(Sourced, frozen=True, kw_only=True):
     """How much of one use of a home's loads is reckoned with at once.
 
     ``shares`` are of the loads in order of size, the last for all the rest. Where ``full_a`` is not nothing, so many
-    amperes of the sum are taken in full before the (single) share. ``socket_a`` comes on top for a control unit's socket.
+    amperes of the sum are taken in full before the (single) share. ``socket_a`` comes on top for a socket beside it.
     """
 
     use: Word
