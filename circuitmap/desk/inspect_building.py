@@ -136,13 +136,26 @@ class _OpeningRow(QWidget):
         self.along_field = TextField("Distance of the opening from the wall's first end", self._save_along, self)
         self.close_button = button("Close", self)
         self.close_button.clicked.connect(self._on_close)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(GAP_PX)
-        row.addWidget(self._kind)
-        row.addWidget(self.width_field, 1)
-        row.addWidget(self.along_field, 1)
-        row.addWidget(self.close_button)
+        self.sill_field = TextField("Height of the opening's sill over the floor", self._save_sill, self)
+        self.head_field = TextField("Height of the opening's head over the floor", self._save_head, self)
+        for field in (self.sill_field, self.head_field):
+            field.setPlaceholderText("not known")
+        places = QHBoxLayout()
+        places.setSpacing(GAP_PX)
+        places.addWidget(self._kind)
+        places.addWidget(self.width_field, 1)
+        places.addWidget(self.along_field, 1)
+        places.addWidget(self.close_button)
+        heights = QHBoxLayout()
+        heights.setSpacing(GAP_PX)
+        for words, field in (("Sill", self.sill_field), ("Head", self.head_field)):
+            heights.addWidget(_said_before(words, field))
+            heights.addWidget(field, 1)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(4)
+        rows.addLayout(places)
+        rows.addLayout(heights)
 
     def show_wall(self, wall: Wall) -> None:
         """Show the opening."""
@@ -151,6 +164,8 @@ class _OpeningRow(QWidget):
         self.close_button.setAccessibleName(f"Close the {opening.kind[:40]} up")
         self.width_field.show_value(show_length(opening.width_mm))
         self.along_field.show_value(show_length(opening.along_mm))
+        for field, height in ((self.sill_field, opening.sill_mm), (self.head_field, opening.head_mm)):
+            field.show_value("" if height is None else show_length(height))
 
     def _save_width(self, value: object) -> bool:
         return self._save(str(value), is_width=True)
@@ -162,16 +177,45 @@ class _OpeningRow(QWidget):
         page = self._page
         opening = page.adapter.home.take(Wall, page.id).openings[self._number]
         try:
-            zero = not is_width and typed.strip().rstrip("m").strip() in ("0", "0.0")
-            value = 0 if zero else round(parse_room_length_mm(typed))
+            value = round(parse_room_length_mm(typed)) if is_width else _from_zero_mm(typed)
         except PersonError as error:
             page.adapter.refuse(str(error))
             return False
         along, width = (opening.along_mm, value) if is_width else (value, opening.width_mm)
         return page.make(lambda home: verbs.move_opening(home, page.id, self._number, along, width))
 
+    def _save_sill(self, value: object) -> bool:
+        return self._save_height(str(value), is_sill=True)
+
+    def _save_head(self, value: object) -> bool:
+        return self._save_height(str(value), is_sill=False)
+
+    def _save_height(self, typed: str, *, is_sill: bool) -> bool:
+        page = self._page
+        opening = page.adapter.home.take(Wall, page.id).openings[self._number]
+        try:
+            value = _from_zero_mm(typed) if typed.strip() else None
+        except PersonError as error:
+            page.adapter.refuse(str(error))
+            return False
+        sill, head = (value, opening.head_mm) if is_sill else (opening.sill_mm, value)
+        return page.make(lambda home: verbs.set_heights(home, page.id, self._number, sill, head))
+
     def _on_close(self) -> None:
         self._page.make(lambda home: verbs.remove_opening(home, self._page.id, self._number))
+
+
+def _from_zero_mm(typed: str) -> int:
+    """Read a length that may be nothing at all."""
+    is_zero = typed.strip().rstrip("m").strip() in ("0", "0.0")
+    return 0 if is_zero else round(parse_room_length_mm(typed))
+
+
+def _said_before(words: str, field: QWidget) -> QLabel:
+    label = QLabel(words)
+    label.setProperty("role", "faint")
+    label.setBuddy(field)
+    return label
 
 
 class FixturePage(Page):

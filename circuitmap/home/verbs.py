@@ -40,7 +40,7 @@ from circuitmap.home.verbs_survey import (
     rule_on,
     start_visit,
 )
-from circuitmap.home.verbs_walls import add_opening, move_opening, remove_opening, set_build, set_thickness
+from circuitmap.home.verbs_walls import add_opening, move_opening, remove_opening, set_build, set_heights, set_thickness
 
 __all__ = [
     "add_board", "add_device", "add_fixture", "add_instrument", "add_limitation", "add_meter", "add_opening",
@@ -49,6 +49,6 @@ __all__ = [
     "move", "move_opening", "next_way", "note", "notes_of", "now_text", "null_leads", "open_round",
     "prove_meter", "record_check", "record_event", "record_isolation", "record_reading", "remove",
     "remove_opening", "reshape_room", "rule_on", "runs_at", "set_build", "set_copper_temperature", "set_end",
-    "set_meter", "set_scale", "set_supply", "set_thickness", "share_plate", "split", "start_visit",
+    "set_heights", "set_meter", "set_scale", "set_supply", "set_thickness", "share_plate", "split", "start_visit",
     "subtract_leads", "supply_of", "tag", "tags_of", "today_text", "untag", "why_unproved",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ import msgspec
 
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change
-from circuitmap.home.records import Opening, Wall
+from circuitmap.home.records import Opening, Storey, Wall
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs_common import edit, edit_many
 from circuitmap.words import Build
@@ -54,6 +54,29 @@ def move_opening(home: Home, wall: str, number: int, along_mm: int, width_mm: in
     new = msgspec.structs.replace(old, along_mm=along_mm, width_mm=old.width_mm if width_mm is None else width_mm)
     openings = tuple(new if n == number else each for n, each in enumerate(record.openings))
     return _with(home, record, openings, new, f"Move {old.kind}")
+
+
+def set_heights(home: Home, wall: str, number: int, sill_mm: int | None, head_mm: int | None) -> Change:
+    """Say how high one of a wall's openings begins and ends over the storey's floor; None is not known.
+
+    Raises
+    ------
+    HomeError
+        When there is no such opening, its head would not be over its sill, or it would reach out of the storey.
+    """
+    record = home.take(Wall, wall)
+    old = _opening(record, number)
+    height = home.take(Storey, record.storey).height_mm
+    if sill_mm is not None and sill_mm < 0:
+        raise HomeError("A sill lies at the floor or over it; type how high, like 900 mm.", wall)
+    if head_mm is not None and head_mm <= (sill_mm or 0):
+        raise HomeError(f"The head of a {old.kind} must lie over its sill; check both heights.", wall)
+    top = max(sill_mm or 0, head_mm or 0)
+    if height is not None and top > height:
+        raise HomeError(f"The storey is only {height / 1000:.2f} m high; check the heights of the {old.kind}.", wall)
+    new = msgspec.structs.replace(old, sill_mm=sill_mm, head_mm=head_mm)
+    openings = tuple(new if n == number else each for n, each in enumerate(record.openings))
+    return edit(home, wall, f"Set heights of {old.kind}", openings=openings)
 
 
 def remove_opening(home: Home, wall: str, number: int) -> Change:

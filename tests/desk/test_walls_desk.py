@@ -165,6 +165,32 @@ def test_a_door_is_dragged_along_nudged_typed_and_closed(opened: Opened) -> None
     assert page(window).openings.rows == []
 
 
+def test_the_heights_of_an_opening_are_typed_checked_and_emptied(opened: Opened) -> None:
+    window = opened(walled())
+    window.actions_["let-in"].trigger()
+    click_plan(window, 4050, 800)
+    window.adapter.set_tool("select")
+    click_plan(window, 4050, 800)
+    (row,) = page(window).openings.rows
+    enter(window, row.sill_field, "0.9")
+    enter(window, row.head_field, "2100")
+    opening = between(window, "M1", "M2").openings[0]
+    assert (opening.sill_mm, opening.head_mm) == (900, 2100)
+    enter(window, row.head_field, "800 mm")
+    assert "must lie over its sill" in window.message
+    assert between(window, "M1", "M2").openings[0] == opening
+    enter(window, row.sill_field, "0")
+    assert between(window, "M1", "M2").openings[0].sill_mm == 0
+    row.sill_field.setFocus()
+    row.sill_field.selectAll()
+    press(row.sill_field, Qt.Key.Key_Delete)
+    press(row.sill_field, Qt.Key.Key_Return)
+    assert between(window, "M1", "M2").openings[0].sill_mm is None
+    for _ in range(4):
+        window.adapter.undo()
+    assert between(window, "M1", "M2").openings[0].head_mm is None
+
+
 def test_delete_closes_the_chosen_opening_and_not_the_wall(opened: Opened) -> None:
     window = opened(walled())
     window.actions_["let-in"].trigger()
