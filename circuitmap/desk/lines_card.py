@@ -4,7 +4,16 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.lines_work import LinesWork, ReadLines
@@ -138,6 +147,9 @@ class LinesCard(QWidget):
     def put_away(self, *_: object) -> None:
         """Put the choice away; nothing is made."""
         if self.is_open:
+            now = QApplication.focusWidget()
+            if now is not None and self._card.isAncestorOf(now):
+                self.open_button.setFocus()  # or the next field of the panel would get it, far below
             self._drop()
             self._card.hide()
         self.open_button.setChecked(False)

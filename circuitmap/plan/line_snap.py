@@ -23,8 +23,8 @@ WHY: Final[dict[Kind, str]] = {"end": "end of a line", "crossing": "lines cross"
 
 _MOST_CELLS: Final = 1_000_000
 # More than these within reach, and the reach is halved: where everything is near, the nearest is very near.
-_MOST_NEAR: Final = 4_000
-_MOST_CROSSED: Final = 48
+_MOST_NEAR: Final = 800
+_MOST_CROSSED: Final = 32
 _HALVINGS: Final = 14
 # Strays beyond so many times the bulk of a drawing don't coarsen its cells.
 _BULK: Final = (0.002, 0.998)

@@ -239,6 +239,8 @@ def _leaves(pieces: list[Piece]) -> list[Piece]:
     while left:
         one = left.pop(0)
         for n, other in enumerate(left):
+            if other.off - one.off > THICKEST_MM:
+                break
             cavity = other.off - one.off - (one.thick + other.thick) / 2
             whole = other.off - one.off + (one.thick + other.thick) / 2
             shared = min(one.end, other.end) - max(one.start, other.start)
@@ -298,10 +300,9 @@ def _in_one(pieces: list[Piece], runs: dict[int, list[Run]], every: "Floats") ->
 
     tree = shapely.STRtree([piece.outline() for piece in pieces])
     found: list[Piece] = []
-    by_way: defaultdict[int, list[Piece]] = defaultdict(list)
-    for piece in pieces:
-        by_way[id(piece.way)].append(piece)
-    for key, alike in by_way.items():
+    for alike in _lined_up(pieces):
+        key, off = id(alike[0].way), alike[0].off
+        near = [run for run in runs[key] if abs(run.off - off) <= THICKEST_MM]
         left = sorted(alike, key=lambda piece: piece.start)
         while left:
             one = left.pop(0)
@@ -313,7 +314,7 @@ def _in_one(pieces: list[Piece], runs: dict[int, list[Run]], every: "Floats") ->
                         continue
                     if other.paired != one.paired:
                         continue
-                    holes = _between(one, other, runs[key], tree, pieces, every)
+                    holes = _between(one, other, near, tree, pieces, every)
                     if holes is None:
                         break  # whatever comes after lies behind this gap
                     off = (one.off + other.off) / 2
@@ -322,6 +323,17 @@ def _in_one(pieces: list[Piece], runs: dict[int, list[Run]], every: "Floats") ->
                     going_on = True
                     break
             found.append(one)
+    return found
+
+
+def _lined_up(pieces: Sequence[Piece]) -> list[list[Piece]]:
+    """Give walls that run alike at nearly one offset, together."""
+    found: list[list[Piece]] = []
+    for piece in sorted(pieces, key=lambda each: (each.way.y, each.way.x, each.off)):
+        last = found[-1][-1] if found else None
+        if last is None or last.way is not piece.way or piece.off - last.off > _LOOSE_MM:
+            found.append([])
+        found[-1].append(piece)
     return found
 
 

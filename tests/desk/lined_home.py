@@ -1,4 +1,4 @@
-"""An invented drawing as DXF: two rooms in walls of two faces, a hatch of paving, furniture; to scale at once."""
+"""An invented drawing as DXF: two rooms in walls of two faces, furniture, stairs, a cross; to scale at once."""
 
 import io
 
@@ -42,6 +42,8 @@ def two_rooms() -> bytes:
     box_of(space, 700, 900, 1900, 2700, "FURNITURE")
     for n in range(9):
         face(space, 3500 + 250 * n, 600, 3500 + 250 * n, 1500, "STAIRS")
+    face(space, 4600, 1900, 4600, 3600, "GRID")
+    face(space, 3900, 2800, 5400, 2800, "GRID")
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode()

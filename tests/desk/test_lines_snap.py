@@ -100,6 +100,8 @@ def test_what_was_snapped_to_is_marked_and_said(window: Window) -> None:
     assert rounded(middle) == rounded(on_plan(sheet(window), 3100, 1300))
     move(window, beside(window, 1900, 1800, 4, 0))
     assert "on a line" in words(window)
+    move(window, beside(window, 4600, 2800))
+    assert "lines cross" in words(window)
     move(window, beside(window, 1300, 1800, 0, 0))
     assert not any(isinstance(m, Area) and m.edge and not m.fill for m in window.view.gesture.preview)
 
