@@ -17,7 +17,7 @@ class LeakPage(ScrolledCard):
     """Holds the card."""
 
     def __init__(self, adapter: Adapter, recorder: Recorder, look: Look, parent: QWidget | None = None) -> None:
-        card = LeakCard(adapter, recorder, look)
-        super().__init__(card, "Looking for low insulation", parent, round_px=_ROUND_PX)
-        self.card = card
+        super().__init__("Looking for low insulation", parent, round_px=_ROUND_PX)
+        self.card = LeakCard(adapter, recorder, look, self.inside)
+        self.hold(self.card)
         self.card.followed.connect(self._on_grown)

@@ -283,8 +283,8 @@ class OrderPage(ScrolledCard):
     """Holds the card, scrolled, with what has the keys always in sight."""
 
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
-        card = OrderCard(adapter, look)
-        super().__init__(card, "The order of the points from two sweeps", parent)
-        self.card = card
+        super().__init__("The order of the points from two sweeps", parent)
+        self.card = OrderCard(adapter, look, self.inside)
+        self.hold(self.card)
         self.card.parts.pointed.connect(self._on_grown)
         self.card.told_anew.connect(self._on_grown)

@@ -26,9 +26,12 @@ class Sights(QObject):
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget) -> None:
         super().__init__(parent)
         self._groups: tuple[Group, ...] = ()
-        self.sight = ReadingSight(adapter, look)
-        self.causes = CausesPanel(adapter, look)
-        self.chart_page, self.causes_page = _scrolled(self.sight, parent), _scrolled(self.causes, parent)
+        self.chart_page, chart_column = _page(parent)
+        self.causes_page, causes_column = _page(parent)
+        self.sight = ReadingSight(adapter, look, self.chart_page.widget())
+        self.causes = CausesPanel(adapter, look, self.causes_page.widget())
+        chart_column.insertWidget(0, self.sight)
+        causes_column.insertWidget(0, self.causes)
         self.chart_page.setAccessibleName("Readings against the map")
         self.causes_page.setAccessibleName("What the readings may mean")
         self.sight.place_chosen.connect(self.place_wanted)
@@ -71,15 +74,15 @@ def _is_linked(line: Line, link: object) -> bool:
     return line.link == link or (line.test == "ring end to end" and link in (None, "end to end"))
 
 
-def _scrolled(widget: QWidget, parent: QWidget) -> QScrollArea:
-    inside = QWidget()
-    column = QVBoxLayout(inside)
-    column.setContentsMargins(0, 6, 6, 0)
-    column.addWidget(widget)
-    column.addStretch(1)
+def _page(parent: QWidget) -> tuple[QScrollArea, QVBoxLayout]:
+    """Make an empty page and the column that it is filled in."""
     area = QScrollArea(parent)
     area.setWidgetResizable(True)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    inside = QWidget(area.viewport())
+    column = QVBoxLayout(inside)
+    column.setContentsMargins(0, 6, 6, 0)
+    column.addStretch(1)
     area.setWidget(inside)
-    return area
+    return area, column

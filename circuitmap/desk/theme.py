@@ -55,6 +55,7 @@ class Look(QObject):
         super().__init__(app)
         self._app = app
         self._chosen: Theme | None = chosen
+        self._is_begun = False
         hints = QGuiApplication.styleHints()
         hints.colorSchemeChanged.connect(self._on_system_changed)
         self.apply()
@@ -80,9 +81,11 @@ class Look(QObject):
         return QColor(colour(role, self.theme))
 
     def apply(self) -> None:
-        """Give the application this theme's palette, font and style sheet."""
-        self._app.setStyle("Fusion")
-        self._app.setFont(font())
+        """Give the application this theme's palette and style sheet, and once its style and font."""
+        if not self._is_begun:
+            self._is_begun = True  # each goes through every widget there is, and doesn't change with the theme
+            self._app.setStyle("Fusion")
+            self._app.setFont(font())
         self._app.setPalette(_palette(self.theme))
         self._app.setStyleSheet(_sheet(self.theme))
         self.changed.emit()

@@ -55,6 +55,7 @@ class ReadingsStage(QWidget):
         self._way = ""
         self._volts: float | None = None
         self._is_busy = False
+        self._parts = QWidget(self)
         self.recorder = Recorder(adapter, self)
         self.model = GridModel(adapter, self.recorder, self)
         self.judging = Judging(adapter, self.recorder, self)
@@ -76,7 +77,7 @@ class ReadingsStage(QWidget):
         layout.addWidget(self._empty)
         self.ways = WayList(adapter, self)
         layout.addWidget(self.ways)
-        self._parts = self._build_parts()
+        self._build_parts()
         layout.addWidget(self._parts, 1)
         layout.addStretch(0)
         self._settle = QTimer(self)
@@ -88,8 +89,8 @@ class ReadingsStage(QWidget):
 
     # -- building -----------------------------------------------------------------------------------------------
 
-    def _build_parts(self) -> QWidget:
-        parts = QWidget(self)
+    def _build_parts(self) -> None:
+        parts = self._parts
         inside = QVBoxLayout(parts)
         inside.setContentsMargins(0, 0, 0, 0)
         inside.setSpacing(6)
@@ -109,17 +110,16 @@ class ReadingsStage(QWidget):
         inside.addWidget(self.meter)
         inside.addWidget(self.caution)
         inside.addWidget(self.tabs, 1)
-        return parts
 
     def _build_tabs(self) -> QTabWidget:
-        tabs = QTabWidget(self)
+        tabs = QTabWidget(self._parts)  # at once where it stays: it is heavy to move
         tabs.setObjectName("readings-tabs")
         tabs.setDocumentMode(True)
         tabs.tabBar().setAccessibleName("Grid, chart, meaning")
         tabs.tabBar().setStyleSheet("QTabBar::tab { padding: 6px 7px; }")  # all six beside each other
-        self.page = GridPage(self.model, self._look, self)
+        self.page = GridPage(self.model, self._look, tabs)
         self.choice, self.grid = self.page.choice, self.page.grid
-        verdicts = QWidget(self)
+        verdicts = QWidget(tabs)
         self.said = SaidList(self._look, verdicts)
         inside = QVBoxLayout(verdicts)
         inside.setContentsMargins(0, 6, 0, 0)
