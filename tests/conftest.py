@@ -1,5 +1,6 @@
 """What every test shares: no display, the person's folders kept out of it, and the folder for looks."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -22,6 +23,12 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--looks", type=Path, default=None, metavar="DIR", help="save every screen as a picture there")
+
+
+def pytest_collection_finish() -> None:
+    """Leave out of every later collection what is loaded for good: the desk's tests collect after each of them."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)

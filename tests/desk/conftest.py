@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -29,12 +30,15 @@ def _clock_on_the_wall(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
-def _collected_at_rest() -> Iterator[None]:
+def collected_at_rest() -> Iterator[None]:
     """Let windows that a test has left behind go between tests.
 
-    Were they collected while Qt takes another object's connections apart, both would wait for one lock for good.
+    Were they collected while Qt takes another object's connections apart, both would wait for one lock for good. And as
+    long as one is there, the look of the next test's window is given to all its widgets as well, which takes longer
+    than most tests.
     """
     yield
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
 
 

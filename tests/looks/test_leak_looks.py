@@ -1,6 +1,5 @@
 """The guided insulation hunt from its beginning to its end, light and dark; with ``--looks DIR`` saved as pictures."""
 
-import gc
 from collections.abc import Iterator
 
 import pytest
@@ -29,13 +28,6 @@ def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
     made = Look(qapp, theme)
     yield made
     made.choose("paper")
-
-
-@pytest.fixture(autouse=True)
-def _collected_at_rest() -> Iterator[None]:
-    """Let windows that a test has left behind go between tests, before another look reaches them."""
-    yield
-    gc.collect()
 
 
 @pytest.fixture

@@ -1,6 +1,5 @@
 """The order of a ring from two sweeps, from nothing read to all of it drawn; with ``--looks DIR`` saved as pictures."""
 
-import gc
 from collections.abc import Iterator
 
 import pytest
@@ -25,13 +24,6 @@ def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
     made = Look(qapp, theme)
     yield made
     made.choose("paper")
-
-
-@pytest.fixture(autouse=True)
-def _collected_at_rest() -> Iterator[None]:
-    """Let windows that a test has left behind go between tests, before another look reaches them."""
-    yield
-    gc.collect()
 
 
 @pytest.mark.parametrize("size", [QSize(1280, 800), QSize(1920, 1080)], ids=["small", "large"])
