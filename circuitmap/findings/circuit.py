@@ -2,35 +2,23 @@
 
 from collections.abc import Iterator
 
-from circuitmap.circuits import CircuitView
-from circuitmap.design import Case, Protection, judge
-from circuitmap.design.capacity import Duty
+from circuitmap.design.duties import RINGS, judged_runs
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, CircuitCase, Rule, found
-from circuitmap.findings.say import agrees, capital, listed, member_of, say_point, say_way
-from circuitmap.findings.size import cable_of, has_no_cpc, size_mm2, thinnest_mm2
+from circuitmap.findings.say import agrees, capital, listed, say_point, say_way
+from circuitmap.findings.size import has_no_cpc, size_mm2, thinnest_mm2
 from circuitmap.home.records import Run
 from circuitmap.plan import rooms_area_m2
 from circuitmap.quantities.show import show_area
 from circuitmap.trade import Trade
-from circuitmap.wiring.shape import RING_RATINGS_A
 from circuitmap.words import Severity, weakest
-
-_RINGS = frozenset({"ring", "ring with spurs", "bridged ring", "loop on a stalk", "legs on two ways"})
-# What isn't traced to its end, or lies across two ways, may share its load between two cables: the milder duty holds.
-_MAYBE_RINGS = frozenset({"not known enough", "several loops", "two ways joined"})
 
 
 def _overload(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, details = case.view, case.details
-    if view.shape is None or view.device.rating_a is None:
-        return
     failing: list[tuple[Run, str]] = []
     at_best: list[Run] = []
-    for run in view.runs:
-        duty, protection, load_a = _duty(view, run, trade)
-        asked = Case(cable=cable_of(run, trade), protection=protection, duty=duty, method=run.method, load_a=load_a)
-        verdict = judge(trade, asked, details.edition, details.choices)
+    for run, _, verdict in judged_runs(view, trade, details.edition, details.choices):
         if verdict.answer == "no":
             failing.append((run, verdict.says))
         elif verdict.best_falls_short:
@@ -50,52 +38,6 @@ def _overload(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
         yield found("overload", "FI", (view.device.id, *(r.id for r in at_best)), says, why, settle, evidence)
 
 
-def _duty(view: CircuitView, run: Run, trade: Trade) -> tuple[Duty, Protection | None, float | None]:
-    """Give what a run has to do, what is nearest over it, and the load when only the load limits it."""
-    shape = view.shape
-    assert shape is not None
-    for end in (run.a, run.b):
-        member = member_of(view, end.at) if end.at else None
-        if member is None:
-            continue
-        fuse = member.after_fuse
-        if fuse is None and end.side == "load" and trade.point(member.point.kind).through_fuse:
-            fuse = member.point
-        if fuse is not None:
-            return "run", Protection(in_a=fuse.fuse_a or 13.0, kind="plug fuse"), None
-    over = Protection(in_a=view.device.rating_a or 0.0, kind=view.device.kind)
-    # A broken ring is judged as the ring it is meant to be: what the break does to its cable is another finding.
-    if run.id in shape.loop_runs and shape.kind in (*_RINGS, "open ring"):
-        return "ring", over, None
-    if run.id in shape.bridges or (shape.kind in _MAYBE_RINGS and over.in_a in RING_RATINGS_A):
-        return "ring", over, None
-    if any(run.id in spur.runs for spur in shape.spurs) or _ends_at_one_outlet(view, run, trade):
-        return "spur", over, None
-    outlets = [m for m in view.members if trade.point(m.point.kind).counts_as_point]
-    if shape.kind == "one point only" and len(outlets) == 1:
-        row = trade.point(outlets[0].point.kind)
-        if row.is_socket_outlet or row.through_fuse:
-            return "spur", over, None
-        if row.fixed_load_w is not None or row.dedicated_usually:
-            powers = [load.power_w for load in outlets[0].point.loads if load.power_w is not None]
-            watts = sum(powers) if powers else row.fixed_load_w
-            return "fixed load", over, watts / 230.0 if watts else None
-    return "run", over, None
-
-
-def _ends_at_one_outlet(view: CircuitView, run: Run, trade: Trade) -> bool:
-    """Whether nothing but one single or twin socket, or one fused unit, hangs on a run: only that can load it."""
-    for end in (run.a, run.b):
-        member = member_of(view, end.at) if end.at else None
-        if member is None or end.side == "load":
-            continue
-        row = trade.point(member.point.kind)
-        here = [e for r in view.runs for e in (r.a, r.b) if e.at == member.point.id and e.side != "load"]
-        if len(here) == 1 and (row.through_fuse or (row.is_socket_outlet and member.point.gangs <= 2)):
-            return True
-    return False
-
-
 def _area(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, details = case.view, case.details
     sockets = [m for m in view.members if trade.point(m.point.kind).is_socket_outlet and m.after_fuse is None]
@@ -107,7 +49,7 @@ def _area(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     rating = view.device.rating_a
     if len(sockets) < 3 or not rooms or rating is None or view.shape is None:
         return
-    if view.shape.kind in _RINGS and rating >= 30:
+    if view.shape.kind in RINGS and rating >= 30:
         name = "ring area m2"
     elif rating >= 30 and (thinnest_mm2(view.runs, trade) or 0) >= 4:
         name = "radial 32 area m2"
@@ -129,7 +71,7 @@ def _area(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
 
 def _heavy(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, details = case.view, case.details
-    if view.shape is None or view.shape.kind not in _RINGS:
+    if view.shape is None or view.shape.kind not in RINGS:
         return
     for member in view.members:
         row = trade.heavy(member.point.kind)

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable
 
+from circuitmap.design.duties import cable_of
 from circuitmap.home.records import Run
-from circuitmap.trade import Cable, Trade
+from circuitmap.trade import Trade
 
 
 def size_mm2(run: Run, trade: Trade) -> float | None:
@@ -12,11 +13,6 @@ def size_mm2(run: Run, trade: Trade) -> float | None:
         return run.live_mm2
     cable = trade.cable(run.cable)
     return cable.live_mm2 if cable is not None else None
-
-
-def cable_of(run: Run, trade: Trade) -> Cable | float | None:
-    """Give what the capacity tables want: the cable as recorded, or its measured size."""
-    return run.live_mm2 if run.live_mm2 is not None else trade.cable(run.cable)
 
 
 def has_no_cpc(run: Run, trade: Trade) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from circuitmap.circuits import CircuitView
 from circuitmap.design import Demand, add_up, judge_fuse, point_power_w
+from circuitmap.design.spurs import count
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.rule import CP, CircuitCase, Rule, found
 from circuitmap.findings.say import agrees, capital, listed, member_of, say_member, say_point
@@ -70,15 +71,12 @@ def _too_many(case: CircuitCase, trade: Trade) -> Iterator[Finding]:
     view, shape = case.view, case.view.shape
     if shape is None or shape.kind != "ring with spurs":
         return
-    unfused = [spur for spur in shape.spurs if _outlets(view, spur, trade)]
-    members = (member_of(view, i) for i in shape.loop)
     edition, choices = case.details.edition, case.details.choices
-    twin = trade.limit("twin socket counts as", edition, choices).value
-    on_ring = [m.point for m in members if m is not None and trade.point(m.point.kind).counts_as_point]
-    points = round(sum(twin if p.gangs > 1 and trade.point(p.kind).is_socket_outlet else 1 for p in on_ring))
-    if len(unfused) <= points * trade.limit("unfused spurs per ring point", edition, choices).value:
+    held = count(view, trade, edition, choices)
+    if held.spurs <= held.ring_points * trade.limit("unfused spurs per ring point", edition, choices).value:
         return
-    says = f"The ring on {view.code} has {len(unfused)} unfused spurs for {points} points in the ring itself."
+    twin = trade.limit("twin socket counts as", edition, choices).value
+    says = f"The ring on {view.code} has {held.spurs} unfused spurs for {held.ring_points} points in the ring itself."
     why = f"There may be no more unfused spurs than points connected in the ring (a twin socket counts as {twin:g})."
     settle = "Take some of the spurs into the ring, or fuse them."
     yield found("spurs-too-many", "C3", (view.device.id,), says, why, settle, shape.evidence)
