@@ -74,7 +74,7 @@ class Priced(Struct, frozen=True, kw_only=True):
 
     ``blocks`` add up to ``net``; ``net`` and ``tax`` to ``total``, all in whole pence. ``mean``, ``variance`` and
     ``drawn`` are the estimator's range of the work itself, in pence and pence squared. ``optional`` lines are priced
-    and in no total.
+    and in no total. ``invented`` are the prices and rates, ``customary`` the tasks, that no person has set yet.
     """
 
     lines: tuple[PricedLine, ...]
@@ -95,6 +95,7 @@ class Priced(Struct, frozen=True, kw_only=True):
     half_days: int
     is_minimum: bool
     invented: tuple[str, ...]
+    customary: tuple[str, ...]
     left_out: tuple[str, ...]
 
     @property
@@ -162,7 +163,8 @@ def price(
         minutes_mean=sum((m.low + m.likely + m.high) / 3 for m in minutes),
         half_days=half_days,
         is_minimum=is_minimum,
-        invented=book.invented(priced.line.key for priced in all_lines),
+        invented=_invented(all_lines, book),
+        customary=book.not_own("task", [p.line.key for p in all_lines if p.line.key in book.tasks]),
         left_out=tuple(dict.fromkeys(left_out)),
     )
 
@@ -211,6 +213,15 @@ def _minutes(task: Task, line: Line, book: Book, job: Job) -> Range:
         (task.minutes.high * first + repeat.high * line.repeated),
     )
     return Range(*each).times(furnished)
+
+
+def _invented(lines: Sequence[PricedLine], book: Book) -> tuple[str, ...]:
+    keys = [priced.line.key for priced in lines]
+    return (
+        *book.not_own("rate", [book.tasks[key].who for key in keys if key in book.tasks]),
+        *book.not_own("material", [key for key in keys if key in book.materials]),
+        *book.not_own("fee", [key for key in keys if key in book.fees]),
+    )
 
 
 def _sum(ranges: Iterable[Range]) -> Range:

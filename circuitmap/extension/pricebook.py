@@ -49,9 +49,10 @@ Facts = dict[str, Any]  # a row as TOML gives it, before anything is known of it
 
 
 class Book(Struct, frozen=True, eq=False, kw_only=True):
-    """Rates, tasks, materials, fees, recipes and terms; ``own`` holds the keys that a person has set.
+    """Rates, tasks, materials, fees, recipes and terms.
 
-    ``problems`` are sentences about rows that were left out.
+    ``own_rows`` holds the table and key of each row that a person has set; ``problems`` are sentences about rows that
+    were left out.
     """
 
     terms: Terms
@@ -63,7 +64,7 @@ class Book(Struct, frozen=True, eq=False, kw_only=True):
     materials: dict[str, Material]
     fees: dict[str, Fee]
     recipes: tuple[Recipe, ...]
-    own: frozenset[str] = frozenset()
+    own_rows: frozenset[tuple[str, str]] = frozenset()
     own_terms: bool = False
     problems: tuple[str, ...] = ()
 
@@ -95,14 +96,14 @@ class Book(Struct, frozen=True, eq=False, kw_only=True):
                 continue
             if row.gangs not in (0, gangs) or row.deep not in (None, deep):
                 continue
-            rank = (build in row.builds, row.gangs != 0, row.deep is not None, row.key in self.own)
+            rank = (build in row.builds, row.gangs != 0, row.deep is not None, ("recipe", row.key) in self.own_rows)
             if best is None or rank > best[0]:
                 best = (rank, row)
         return best[1] if best else None
 
-    def invented(self, keys: Iterable[str]) -> tuple[str, ...]:
-        """Give those keys whose figure is still the demonstration's and not the person's, in order, each once."""
-        return tuple(key for key in dict.fromkeys(keys) if key not in self.own)
+    def not_own(self, table: str, keys: Iterable[str]) -> tuple[str, ...]:
+        """Give those keys of a table whose figure is still the demonstration's and not the person's, each once."""
+        return tuple(key for key in dict.fromkeys(keys) if (table, key) not in self.own_rows)
 
 
 def load(ours: Path | None = None, own: Path | None = None) -> Book:
@@ -173,7 +174,7 @@ def _layered(book: Book, raw: dict[str, dict[str, Facts]], terms_raw: Facts, the
     said: dict[str, dict[str, Facts]] = {name: {} for name in TABLES}
     _collect(theirs, said, problems, own=True)
     layered = {name: dict(rows) for name, rows in raw.items()}
-    own = set(book.own)
+    own = set(book.own_rows)
     for name, rows in said.items():
         for key, facts in rows.items():
             wrong = _wrong_own(name, key, facts, layered)
@@ -181,7 +182,7 @@ def _layered(book: Book, raw: dict[str, dict[str, Facts]], terms_raw: Facts, the
                 problems.append(f"Your price book, {name} “{_short(key)}”: {wrong}; the row is left out.")
                 continue
             layered[name][key] = {**layered[name].get(key, {}), "source": OWN_SOURCE, "note": "", **facts}
-            own.add(key)
+            own.add((name, key))
     terms, own_terms = terms_raw, book.own_terms
     their_terms = theirs.get("terms")
     if their_terms is not None:
@@ -197,7 +198,9 @@ def _layered(book: Book, raw: dict[str, dict[str, Facts]], terms_raw: Facts, the
     bad = list(_cross_checked(made))
     if bad:  # only a recipe or a share can name what isn't there
         problems.extend(f"Your price book: {problem}; nobody can price that part." for problem in bad)
-    return msgspec.structs.replace(made, own=frozenset(own), own_terms=own_terms, problems=(*book.problems, *problems))
+    return msgspec.structs.replace(
+        made, own_rows=frozenset(own), own_terms=own_terms, problems=(*book.problems, *problems)
+    )
 
 
 def _wrong_own(name: str, key: str, facts: Facts, layered: dict[str, dict[str, Facts]]) -> str:
@@ -265,7 +268,7 @@ def _rows(raw: dict[str, dict[str, Facts]], name: str, of: type[T], problems: li
 
 def _cross_checked(book: Book) -> Iterator[str]:
     for recipe in book.recipes:
-        for key in sorted(recipe.keys()):
+        for key in sorted(recipe.takes()):
             if book.priced(key) is None:
                 yield f"recipe “{recipe.key}” takes “{_short(key)}”, which has no price"
     for task in book.tasks.values():
@@ -320,6 +323,8 @@ def _plain(error: msgspec.ValidationError) -> str:
         complaint = "is below zero"
     elif "`float` <= " in complaint:
         complaint = f"is above {complaint.rpartition('<= ')[2]}"
+    elif "matching regex" in complaint:
+        complaint = "isn't written as it has to be (letters, figures, spaces and . , / & + ( ) - in a key)"
     elif "missing required field" in complaint:
         missing = complaint.rpartition("required field ")[2].strip("`")
         complaint = f"“{missing}” is missing"

@@ -124,7 +124,7 @@ class Recipe(Told, frozen=True, kw_only=True):
     per_place: dict[str, Amount] = {}
     per_job: dict[str, Amount] = {}
 
-    def keys(self) -> frozenset[str]:
+    def takes(self) -> frozenset[str]:
         """Give the keys of everything that it takes."""
         return frozenset(self.each) | frozenset(self.metre) | frozenset(self.per_place) | frozenset(self.per_job)
 

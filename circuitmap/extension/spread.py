@@ -58,9 +58,12 @@ def means(abm: Floats) -> Floats:
 
 
 def variances(abm: Floats) -> Floats:
-    """Give the variances of triangular amounts, shape (n,)."""
-    a, m, b = abm
-    return np.asarray((a * a + m * m + b * b - a * m - a * b - m * b) / 18, dtype=np.float64)
+    """Give the variances of triangular amounts, shape (n,).
+
+    Written with r = m − a and f = b − m as (r² + r f + f²) / 18, which never falls below zero by rounding.
+    """
+    rise, fall = abm[1] - abm[0], abm[2] - abm[1]
+    return np.asarray((rise * rise + rise * fall + fall * fall) / 18, dtype=np.float64)
 
 
 def hermite_parts(abm: Floats) -> Floats:

@@ -17,7 +17,6 @@ from circuitmap.extension.pricebook_rows import Block, Task
 Certificate = Literal["none", "functional check", "minor works", "installation certificate"]
 MakingGood = Literal["included", "by others"]
 Notify = Literal["", "notify by scheme", "notify council"]
-MASONRY: Final = frozenset({"brick", "block", "concrete"})
 INTO_WALLS: Final[frozenset[Block]] = frozenset({"first fix", "making good"})
 WHOLE_JOB: Final = "the whole job"
 CERTIFICATES: Final = frozenset({"minor works", "installation certificate"})
@@ -190,7 +189,7 @@ class _Counting:
         self.done: set[tuple[str, str]] = set()  # what is counted once for a place or for the job
         self.on_wall = Counter(fitting.where for fitting in work.fittings if fitting.act == "add" and fitting.where)
         self.new_points = sum(fitting.act == "add" for fitting in work.fittings)
-        wet = any(part.kind in ("chase", "drop") and part.build in (*MASONRY, "unknown") for part in work.parts)
+        wet = any(part.kind == "chase" for part in work.parts)
         self.visits = job.visits or (2 if wet and job.making_good == "included" else 1)
 
     def fit(self) -> None:
@@ -239,7 +238,7 @@ class _Counting:
                 self._box(fitting, why)
             self._cook(fitting.what, fitting.build, gangs=fitting.gangs, why=why, where=fitting.where)
             if fitting.behind:
-                self._cook("behind", "any", why=f"{why}, behind {fitting.behind}", where=fitting.behind)
+                self._cook("behind furniture", "any", why=f"{why}, behind {fitting.behind}", where=fitting.behind)
 
     def _box(self, fitting: Fitting, why: str) -> None:
         """Count a box; one of more than two gangs is a twin's work and a larger box."""
