@@ -1,5 +1,7 @@
 """The Draw stage's part for the building: walls out of rooms, doors and windows, fixtures, bathroom zones."""
 
+from collections import Counter
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
@@ -10,6 +12,7 @@ from circuitmap.desk.lines_card import LinesCard
 from circuitmap.desk.parts import Label, button
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
 from circuitmap.errors import HomeError
+from circuitmap.home import Home
 from circuitmap.home.change import combine
 from circuitmap.home.records import Room, Wall
 from circuitmap.plan.walls_keep import lay_walls, stand_on_walls
@@ -148,11 +151,18 @@ class BuildingCard(QWidget):
         if not whole.pairs:
             adapter.say("The walls are as the rooms have them already.")
             return
+        before = _counted(adapter.home, adapter.storey)
         if adapter.do(whole) is not None:
             walls = [wall for wall in adapter.home.table(Wall).values() if wall.storey == adapter.storey]
             follow = sum(wall.from_rooms for wall in walls)
             said = f"{follow} of {len(walls)} walls follow the rooms now" if follow < len(walls) else ""
-            said = said or f"{follow} walls drawn; they follow the rooms now"
+            new = [
+                f"{count - before.get(kind, 0)} {kind}{'' if count - before.get(kind, 0) == 1 else 's'}"
+                for kind, count in sorted(_counted(adapter.home, adapter.storey).items())
+                if count > before.get(kind, 0)
+            ]
+            drawn = f"{follow} walls drawn" + (f" with {' and '.join(new)}" if new else "")
+            said = said or f"{drawn}; they follow the rooms now"
             if not follow:
                 said = "The walls drawn by hand stay as they are; it is noted which rooms they part"
             adapter.say(f"{said}. Click a wall to say what it is built of.")
@@ -198,6 +208,12 @@ class BuildingCard(QWidget):
         by = f", {follow} following the rooms" if follow else ", drawn by hand"
         self._says.setText(f"{many}{by}." if walls else "")
         self._says.setVisible(bool(walls))
+
+
+def _counted(home: Home, storey: str) -> Counter[str]:
+    """Count the openings in a storey's walls by kind."""
+    walls = (wall for wall in home.table(Wall).values() if wall.storey == storey)
+    return Counter(opening.kind for wall in walls for opening in wall.openings)
 
 
 def _field(name: str, accessible: str, parent: QWidget) -> QLineEdit:

@@ -55,7 +55,8 @@ class LinesWork(QObject):
 
     def sheet(self, storey: str) -> Sheet | None:
         """Give the drawing made of lines under a storey, None where there is none."""
-        sheet = sheet_of(self._adapter.home, storey) if storey else None
+        adapter = self._adapter
+        sheet = adapter.sheet if storey == adapter.storey else sheet_of(adapter.home, storey)
         return sheet if sheet is not None and sheet.media in VECTOR and sheet.px_to_plan_mm is not None else None
 
     def under(self, storey: str) -> SheetLines | None:

@@ -138,8 +138,19 @@ class Sheet(Record, frozen=True, kw_only=True):
     scale_note: Text = ""
 
 
+class SeenOpening(Part, frozen=True, kw_only=True):
+    """A door or window seen on a plan where there is no wall yet: the two ends of the gap."""
+
+    a_mm: Corner
+    b_mm: Corner
+    kind: Text = "door"
+
+
 class Room(Record, frozen=True, kw_only=True):
-    """A room; without an outline it is a name to list points under, to be drawn later or never."""
+    """A room; without an outline it is a name to list points under, to be drawn later or never.
+
+    ``seen`` are doors and windows round it that wait for a wall. (Added to format 1; left out while empty.)
+    """
 
     kind_of: ClassVar[str] = "room"
     letter: ClassVar[str] = "M"
@@ -148,6 +159,7 @@ class Room(Record, frozen=True, kw_only=True):
     storey: StoreyId | None = None
     use: Text = ""
     outline_mm: tuple[Corner, ...] = ()
+    seen: tuple[SeenOpening, ...] = ()
 
 
 class Opening(Part, frozen=True, kw_only=True):

@@ -46,6 +46,7 @@ from circuitmap.home.building import (
     Opening,
     OtherSource,
     Room,
+    SeenOpening,
     Sheet,
     Storey,
     Supply,
@@ -77,9 +78,9 @@ __all__ = [
     "FixtureId", "Instrument", "InstrumentId", "Isolation", "IsolationId", "Limitation", "LimitationId", "Link",
     "Load", "NoWall", "Note", "NoteId", "Opening", "OtherSource", "Part", "Place", "Plate", "PlateId", "Point",
     "PointId", "ProvingTest", "Rcd", "Reading", "ReadingId", "Record", "Room", "RoomId", "Round", "RoundEvent",
-    "RoundId", "Ruling", "RulingId", "Run", "RunFault", "RunId", "Sheet", "SheetId", "Storey", "StoreyId", "Supply",
-    "SupplyId", "Tag", "TagId", "Visit", "VisitId", "Wall", "WallId", "Wish", "decode", "encode", "kind_of_id",
-    "natural_key"
+    "RoundId", "Ruling", "RulingId", "Run", "RunFault", "RunId", "SeenOpening", "Sheet", "SheetId", "Storey",
+    "StoreyId", "Supply", "SupplyId", "Tag", "TagId", "Visit", "VisitId", "Wall", "WallId", "Wish", "decode", "encode",
+    "kind_of_id", "natural_key",
 ]  # fmt: skip
 
 KINDS: dict[str, type[Record]] = {

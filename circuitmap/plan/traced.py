@@ -4,21 +4,23 @@ The tracer's pixels count from the middle of the first one; a sheet's from its c
 is said by ``shift_px``: half a pixel for a picture, none for line work.
 """
 
-import math
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change, combine
 from circuitmap.home.records import Room, Wall
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs_plan import add_room
+from circuitmap.plan.doors_kept import Gap, kept
 from circuitmap.plan.outlines import Outline, area_m2, check_outline, polygon_of
 from circuitmap.plan.room_names import PlanWords, Said, read_room, size_doubt, use_of
 from circuitmap.plan.sheet import Transform, to_plan
 from circuitmap.plan.sketched import drawn_rooms, free_name
-from circuitmap.plan.walls_keep import Gap, lay_walls
+from circuitmap.plan.walls_keep import lay_walls
 from circuitmap.quantities import show_area
 from circuitmap.trade import Trade
 
@@ -123,6 +125,7 @@ def check_free(home: Home, storey: str, outline_mm: Sequence[tuple[int, int]]) -
 def take_traced(home: Home, storey: str, rooms: Sequence[tuple[Traced, str]], trade: Trade) -> Change:
     """Give the change that draws traced rooms by their names; walls that follow the rooms come along, with the doors.
 
+    Where no walls follow yet, the rooms keep the doors until there are walls to let them into.
     A room without a name gets the next number.
 
     Raises
@@ -131,20 +134,18 @@ def take_traced(home: Home, storey: str, rooms: Sequence[tuple[Traced, str]], tr
         When one lies over a room that is drawn already.
     """
     changes: list[Change] = []
-    gaps: list[Gap] = []
     follows = any(wall.storey == storey and wall.from_rooms for wall in home.table(Wall).values())
     for traced, typed in rooms:
         check_free(home, storey, traced.outline_mm)
         name = " ".join(typed.split()) or free_name(home)
         use = use_of(name, trade) or (traced.said.use if name.startswith(traced.said.name or "\0") else "")
-        changes.append(add_room(home, name, traced.outline_mm, storey, use))
+        changes.append(_with_doors(add_room(home, name, traced.outline_mm, storey, use), traced.gaps))
         home = home.apply(changes[-1])
-        gaps += traced.gaps
     if not changes:
         raise HomeError("There is no outline to take; click in a room.")
     title = changes[0].title if len(changes) == 1 else f"Outline {len(changes)} rooms"
     if follows:
-        changes.append(lay_walls(home, storey, trade, gaps=_once(gaps), following=True))
+        changes.append(lay_walls(home, storey, trade, following=True))
     return combine(title, changes)
 
 
@@ -166,12 +167,9 @@ def _mm(px_to_plan_mm: Transform, x_px: float, y_px: float) -> tuple[int, int]:
     return round(x), round(y)
 
 
-def _once(gaps: Iterable[Gap]) -> list[Gap]:
-    """Give gaps without those that both rooms of a wall have found."""
-    kept: list[Gap] = []
-    for gap in gaps:
-        middle = (gap.a_mm[0] + gap.b_mm[0]) / 2, (gap.a_mm[1] + gap.b_mm[1]) / 2
-        near = math.dist(gap.a_mm, gap.b_mm) / 2
-        if all(math.dist(middle, ((k.a_mm[0] + k.b_mm[0]) / 2, (k.a_mm[1] + k.b_mm[1]) / 2)) > near for k in kept):
-            kept.append(gap)
-    return kept
+def _with_doors(change: Change, gaps: Iterable[Gap]) -> Change:
+    """Give the change that adds a room, with the doors that were seen round it."""
+    doors = kept(gaps)
+    pairs = ((old, msgspec.structs.replace(new, seen=doors) if isinstance(new, Room) else new)
+             for old, new in change.pairs)  # fmt: skip
+    return Change(change.title, tuple(pairs))

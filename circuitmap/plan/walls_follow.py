@@ -3,6 +3,7 @@
 from circuitmap.home.change import Change, combine
 from circuitmap.home.records import Room, Storey, Wall
 from circuitmap.home.snapshot import Home
+from circuitmap.plan.doors_kept import with_seen
 from circuitmap.plan.unwalled import shifted_lines, taken_away, with_lines
 from circuitmap.plan.walls_keep import lay_walls, walls_that_would_come
 from circuitmap.trade import Trade
@@ -15,6 +16,7 @@ def with_walls(home: Home, change: Change, trade: Trade) -> Change:
     given back as it is. A wall that the change takes away while its rooms stay is noted, so that it stays away; where
     no such wall is left on a storey, its walls no longer follow.
     """
+    change = with_seen(change)
     gone = {before.storey for before, after in change.pairs if isinstance(before, Wall) and after is None}
     touched = _touched(change)
     if not touched and not gone:

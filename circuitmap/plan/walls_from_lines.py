@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING, Final
 
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change, combine
-from circuitmap.home.records import Opening, Wall
+from circuitmap.home.records import Opening, Room, Wall
 from circuitmap.home.snapshot import Home
+from circuitmap.plan.doors_kept import gaps_seen, let_go
 from circuitmap.plan.line_runs import Run, Stretch, Way, common, ways_of, without
 from circuitmap.plan.outlines import Corner
-from circuitmap.plan.walls_keep import stand_on_walls
+from circuitmap.plan.walls_keep import let_in, stand_on_walls
 from circuitmap.words import ThicknessFrom
 
 if TYPE_CHECKING:
@@ -163,15 +164,17 @@ def walls_change(home: Home, storey: str, found: FoundWalls) -> Change:
         raise HomeError(nothing_found(found))
     if not new:
         raise HomeError("All of these walls are there already.")
-    pairs = []
+    pairs: list[tuple[None, Wall]] = []
     for n, wall in enumerate(new):
         source: ThicknessFrom = "drawn" if wall.paired else "assumed"
         pairs.append((None, Wall(
             id=home.next_id(Wall, n), storey=storey, a_mm=wall.a_mm, b_mm=wall.b_mm, thickness_mm=wall.thickness_mm,
             thickness_from=source, openings=wall.openings,
         )))  # fmt: skip
+    rooms = [room for room in home.table(Room).values() if room.storey == storey and room.seen]
+    let = let_in([wall for _, wall in pairs], gaps_seen(rooms))
     title = f"Make {len(new)} wall{'' if len(new) == 1 else 's'} of the plan's lines"
-    change = Change(title, tuple(pairs))
+    change = Change(title, (*((None, wall) for wall in let), *let_go(rooms, let)))
     return combine(title, (change, stand_on_walls(home.apply(change), storey)))
 
 

@@ -6,7 +6,6 @@ it. Walls drawn by hand stay as they are and only learn which rooms they part.
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import msgspec
@@ -28,6 +27,7 @@ from circuitmap.home.records import (
 )
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs import remove
+from circuitmap.plan.doors_kept import Gap, gaps_seen, let_go
 from circuitmap.plan.rooms import has_outline
 from circuitmap.plan.unwalled import line_of, lines_now, stand_ins, with_lines
 from circuitmap.plan.walls import WallLines
@@ -46,17 +46,6 @@ _ON_WALL_MM: Final = 60.0
 _HALF_UNKNOWN_MM: Final = 50.0
 
 
-@dataclass(frozen=True)
-class Gap:
-    """A door or window as found on a plan: the two ends of the gap in a wall, on the plan, in mm."""
-
-    a_mm: tuple[float, float]
-    b_mm: tuple[float, float]
-    kind: str = "door"
-    sill_mm: int | None = None
-    head_mm: int | None = None
-
-
 def lay_walls(
     home: Home, storey: str, trade: Trade, *, gaps: Iterable[Gap] = (), outer_mm: int | None = None,
     following: bool = False,
@@ -70,7 +59,7 @@ def lay_walls(
     trade
         For the thickness of walls that nobody measured.
     gaps
-        Doors and windows to be let in; those that are there already are left alone.
+        Doors and windows to be let in, beside those that the rooms keep; those that are there already are left alone.
     outer_mm
         The thickness of the outer walls, where it was measured.
     following
@@ -99,12 +88,13 @@ def lay_walls(
     kept = {wall.id for wall in after}
     gone = [wall for wall in ours if wall.id not in kept]
     known = {wall.id: wall for wall in before}
-    after = _with_gaps(after, [*_lost(after, ours), *gaps], told)
+    after = let_in(after, [*_lost(after, ours), *gaps, *gaps_seen(rooms)], told)
     pairs: list[Pair] = [(known.get(wall.id), wall) for wall in (*told, *after) if known.get(wall.id) != wall]
     title = "Lay walls from the rooms" if not ours else "Let the walls follow the rooms"
     follow = [*_carried(home, pairs)]
     known_lines = [(n, line) for n, line in enumerate(lines.no_walls) if n in away or line.rooms]
     kept_lines = [line_of(drafts[away[n]]) if n in away else line for n, line in known_lines]
+    pairs += let_go(rooms, (*told, *after))
     pairs += with_lines(home, storey, kept_lines if following else ()).pairs
     changes = [Change(title, (*pairs, *follow))]
     if gone:
@@ -248,7 +238,7 @@ def _lost(after: Sequence[Wall], before: Iterable[Wall]) -> Iterator[Gap]:
                 yield Gap(start, end, opening.kind, opening.sill_mm, opening.head_mm)
 
 
-def _with_gaps(walls: Sequence[Wall], gaps: Iterable[Gap], others: Sequence[Wall]) -> list[Wall]:
+def let_in(walls: Sequence[Wall], gaps: Iterable[Gap], others: Sequence[Wall] = ()) -> list[Wall]:
     """Give walls with gaps let in: each in the nearest wall that runs its way and has room for it there."""
     found = list(walls)
     for gap in gaps:

@@ -6,11 +6,12 @@ from circuitmap import trade
 from circuitmap.errors import HomeError
 from circuitmap.home import Home
 from circuitmap.home.records import Room, Wall
+from circuitmap.plan.doors_kept import Gap
 from circuitmap.plan.room_names import PlanWords, Said
 from circuitmap.plan.sheet import Transform
 from circuitmap.plan.traced import Traced, check_free, drawn_already, name_apart, on_plan, take_traced
 from circuitmap.plan.tracing import Opening, Outlined
-from circuitmap.plan.walls_keep import Gap, lay_walls
+from circuitmap.plan.walls_keep import lay_walls
 from tests.build import Builder
 
 TRADE = trade.load()

@@ -8,7 +8,8 @@ from circuitmap.home import verbs
 from circuitmap.home.records import Opening, Place, Plate, Point, Wall
 from circuitmap.memo import Memo
 from circuitmap.plan import to_wall
-from circuitmap.plan.walls_keep import Gap, lay_walls, stand_on_walls
+from circuitmap.plan.doors_kept import Gap
+from circuitmap.plan.walls_keep import lay_walls, stand_on_walls
 from tests.build import Builder
 
 TRADE = trade.load()
