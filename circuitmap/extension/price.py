@@ -15,7 +15,7 @@ from circuitmap.extension.money import pence, percent_of
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.pricebook_rows import BLOCKS, ONE, Block, Fee, Material, Range, Task
 from circuitmap.extension.simulate import DRAWS, SEED, Drawn, simulate
-from circuitmap.extension.spread import Floats, covariance, explained, means, variances
+from circuitmap.extension.spread import Floats, covariance, explained, hermite_parts, means, variances
 from circuitmap.extension.takeoff import Job, Line, Taken
 from circuitmap.jobs import Ticket
 
@@ -138,7 +138,8 @@ def price(
     ]
     lines = [priced for priced in all_lines if not priced.line.optional]
     abm, loadings, causes = _arrays(lines, book)
-    spread = covariance(abm, loadings) if lines else np.zeros((0, 0))
+    parts = hermite_parts(abm)
+    spread = covariance(abm, loadings, parts)
     provisional = _provisional(lines, spread, book)
     blocks, half_days, is_minimum = _blocks(lines, provisional, book)
     net = sum(block.charge for block in blocks)
@@ -158,7 +159,7 @@ def price(
         mean=float(means(abm).sum()),
         variance=float(spread.sum()),
         drawn=simulate(abm, loadings, seed=seed, draws=draws, ticket=ticket) if draws and lines else None,
-        drivers=_drivers(lines, abm, loadings, causes, spread, book),
+        drivers=_drivers(lines, explained(abm, loadings, parts), causes, spread, book),
         minutes=_sum(minutes),
         minutes_mean=sum((m.low + m.likely + m.high) / 3 for m in minutes),
         half_days=half_days,
@@ -329,21 +330,19 @@ def _order(block: BlockTotal) -> int:
 
 
 def _drivers(
-    lines: Sequence[PricedLine], abm: Floats, loadings: Floats, causes: Sequence[str], spread: Floats, book: Book
+    lines: Sequence[PricedLine], apart: tuple[Floats, Floats], causes: Sequence[str], spread: Floats, book: Book
 ) -> tuple[Driver, ...]:
     variance = float(spread.sum())
     if not lines or variance <= 0:
         return ()
-    by_cause, by_own = explained(abm, loadings)
+    by_cause, by_own = apart
     found: list[Driver] = []
     for place in dict.fromkeys(_place(p) for p in lines if p.line.unseen):
         known = [row for row, p in enumerate(lines) if not (p.line.unseen and _place(p) == place)]
         share = 1 - float(spread[np.ix_(known, known)].sum()) / variance
         found.append(Driver(kind="place", key=place, title=place, share=share, places=(place,)))
     for column, cause in enumerate(causes):
-        places = tuple(
-            dict.fromkeys(_place(p) for row, p in enumerate(lines) if p.line.where and loadings[row, column] > 0)
-        )
+        places = tuple(dict.fromkeys(p.line.where for p in lines if p.line.where and _shares(p, cause, book)))
         share = float(by_cause[column]) / variance
         found.append(Driver(kind="cause", key=cause, title=book.causes[cause].title, share=share, places=places))
     for row, priced in enumerate(lines):
@@ -354,6 +353,11 @@ def _drivers(
     found = [driver for driver in found if driver.share >= LEAST_DRIVER]
     found.sort(key=_least_share_last)
     return tuple(found)
+
+
+def _shares(priced: PricedLine, cause: str, book: Book) -> bool:
+    task = book.tasks.get(priced.line.key)
+    return task is not None and task.shares.get(cause, 0.0) > 0
 
 
 def _least_share_last(driver: Driver) -> float:

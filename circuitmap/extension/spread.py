@@ -22,6 +22,7 @@ where H_n is the Hermite polynomial (of the probabilists) divided by √n!. **So
 Gaussian copulas (from memory); the tests hold it to drawing at random and to numerical integration.
 """
 
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -77,7 +78,7 @@ def hermite_parts(abm: Floats) -> Floats:
     wide = high - low
     at = np.divide(likely - low, wide, out=np.full_like(wide, 0.5), where=wide > 0)
     kink = np.clip(ndtri(at), -FAR, FAR)
-    nodes, weights = np.polynomial.legendre.leggauss(NODES)
+    nodes, weights = _nodes()
     parts = np.zeros((abm.shape[1], TERMS))
     for start, end in ((np.full_like(kink, -FAR), kink), (kink, np.full_like(kink, FAR))):
         half = (end - start) / 2
@@ -91,7 +92,13 @@ def hermite_parts(abm: Floats) -> Floats:
     return parts
 
 
-def covariance(abm: Floats, loadings: Floats) -> Floats:
+@cache
+def _nodes() -> tuple[Floats, Floats]:
+    nodes, weights = np.polynomial.legendre.leggauss(NODES)
+    return nodes, weights
+
+
+def covariance(abm: Floats, loadings: Floats, parts: Floats | None = None) -> Floats:
     """Give the covariances between all amounts, shape (n, n).
 
     Parameters
@@ -100,8 +107,10 @@ def covariance(abm: Floats, loadings: Floats) -> Floats:
         Shape (3, n).
     loadings
         Shape (n, causes): the square roots of the shares.
+    parts
+        What ``hermite_parts`` gives for ``abm``, where it is known already.
     """
-    parts = hermite_parts(abm)
+    parts = hermite_parts(abm) if parts is None else parts
     together = np.clip(loadings @ loadings.T, 0.0, 1.0)
     found = np.zeros_like(together)
     power = np.ones_like(together)
@@ -112,7 +121,7 @@ def covariance(abm: Floats, loadings: Floats) -> Floats:
     return found
 
 
-def explained(abm: Floats, loadings: Floats) -> tuple[Floats, Floats]:
+def explained(abm: Floats, loadings: Floats, parts: Floats | None = None) -> tuple[Floats, Floats]:
     """Give the variance of the sum that each cause explains alone, and that each amount's own part explains alone.
 
     Var(E[sum | Z_c]) = Σ_n (Σ_i √s_icⁿ h_in)², the first-order index of a variance-based study times the variance.
@@ -123,7 +132,7 @@ def explained(abm: Floats, loadings: Floats) -> tuple[Floats, Floats]:
     tuple of arrays
         Shape (causes,) and (n,).
     """
-    parts = hermite_parts(abm)
+    parts = hermite_parts(abm) if parts is None else parts
     own = np.sqrt(np.clip(1 - (loadings**2).sum(axis=1), 0.0, 1.0))
     n = np.arange(1, TERMS + 1)
     by_cause = ((loadings[:, :, None] ** n * parts[:, None, :]).sum(axis=0) ** 2).sum(axis=1)
