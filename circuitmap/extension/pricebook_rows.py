@@ -62,7 +62,8 @@ class Task(Told, frozen=True, kw_only=True):
     """A piece of work: minutes of one person for one unit.
 
     ``shares`` says how much of its spread goes with each cause that is the same all over a job; what they leave of 1 is
-    its own. ``repeats`` marks work that goes quicker at the second and later points on one wall.
+    its own. ``repeats`` marks work that goes quicker at the second and later points on one wall, ``unseen`` work in a
+    wall or a floor of which nobody knows what it is made of.
     """
 
     key: Key
@@ -72,6 +73,7 @@ class Task(Told, frozen=True, kw_only=True):
     who: Who = "electrician"
     block: Block
     repeats: bool = False
+    unseen: bool = False
     shares: dict[str, Share] = {}
 
     def __post_init__(self) -> None:

@@ -344,7 +344,7 @@ class _Counting:
                 why=why,
                 where=where,
                 repeated=repeated,
-                unseen=unseen and isinstance(row, Task) and row.block in INTO_WALLS,
+                unseen=isinstance(row, Task) and (row.unseen or (unseen and row.block in INTO_WALLS)),
                 block=block,
                 optional=optional,
             )

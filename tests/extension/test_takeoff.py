@@ -1,14 +1,23 @@
 """What an option takes, counted from its parts."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import get_args
 
 import pytest
 
 from circuitmap.errors import PersonError
+from circuitmap.extension.costs import BY_METRE, usual_costs
+from circuitmap.extension.pathing import RoutePart
 from circuitmap.extension.pricebook import with_rows
 from circuitmap.extension.takeoff import Fitting, Job, Length, Piece, Remedy, Work, takeoff, unseen_places
-from circuitmap.words import POINT_KINDS
+from circuitmap.trade import load as load_trade
+from circuitmap.words import POINT_KINDS, Build
 from tests.extension.priced import EMPTY, WALL, demo, new_circuit, quantity, swap, taken, twins
+
+
+def usual_kinds() -> Iterable[tuple[str, str]]:
+    """Give every kind and build of stretch that routes are weighed by."""
+    return usual_costs(load_trade(), pence_per_hour=5000, cable_pence_per_m=95).rates
 
 
 def test_a_cable_is_its_way_with_slack_and_what_is_left_at_its_ends() -> None:
@@ -130,6 +139,30 @@ def test_walls_that_nobody_saw_into_are_named() -> None:
         "chase set up",
     }
     assert unseen_places(taken(twins(1, "brick")).lines) == ()
+
+
+def test_a_floor_that_nobody_looked_under_is_named_too() -> None:
+    work = Work(parts=(Piece(kind="board", build="", count=2, where="landing"),))
+    assert unseen_places(taken(work).lines) == ("landing",)
+    known = Work(parts=(Piece(kind="board", build="tongued", count=2, where="landing"),))
+    assert unseen_places(taken(known).lines) == ()
+
+
+@pytest.mark.parametrize("kind", sorted({*BY_METRE, *(kind for kind, _ in usual_kinds())}))
+def test_every_part_of_a_route_has_a_recipe_in_every_wall(kind: str) -> None:
+    builds = (*get_args(Build), "") if kind != "chase" else tuple(sorted({*get_args(Build)} - {"stud"}))
+    for build in builds:  # nobody chases a stud wall
+        part = RoutePart(kind, build, 2.0 if kind in BY_METRE else 0.0, 0 if kind in BY_METRE else 3, WALL)
+        done = taken(Work(parts=(part,)))
+        assert not done.left_out
+        if kind not in ("set up", "stud"):  # these are counted with the chase, and with drops and noggins
+            assert quantity(done, "set up") >= 1
+
+
+def test_the_tool_is_set_up_once_for_each_wall_chased() -> None:
+    parts = [RoutePart("chase", "brick", 1.0, 0, where) for where in ("wall 1", "wall 1", "wall 2")]
+    work = Work(parts=(*parts, RoutePart("set up", "", 0.0, 1, "wall 1")))
+    assert quantity(taken(work), "chase set up") == 2
 
 
 def test_behind_a_unit_something_is_moved_once_each() -> None:
