@@ -12,7 +12,9 @@ from msgspec import Struct
 from circuitmap.design.capacity import Verdict
 from circuitmap.readings.loop import Protection, fault_current_a
 from circuitmap.readings.verdict import Rules
+from circuitmap.trade import LetThrough
 
+_IN_CABLE = "k cpc in cable"
 _FORMULA = "BS 7671 543.1.3 and 434.5.2, from memory"
 _KILO = 1e3
 _ROUNDING = 1e-9
@@ -45,7 +47,7 @@ def energy_a2s(rules: Rules, device: Protection, fault_a: float) -> tuple[float,
     Parameters
     ----------
     device
-        What clears the fault.
+        What clears the fault; its RCD isn't asked, for it sees no fault between live conductors.
     fault_a
         The prospective current in amperes.
     """
@@ -71,7 +73,7 @@ def energy_a2s(rules: Rules, device: Protection, fault_a: float) -> tuple[float,
     return time_s, fault_a**2 * time_s
 
 
-def let_through_a2s(rules: Rules, device: Protection, fault_a: float) -> float | None:
+def let_through(rules: Rules, device: Protection, fault_a: float) -> LetThrough | None:
     """Give what a breaker of energy limiting class 3 lets through at most, where the tables have it.
 
     **Source:** BS EN 60898-1 Annex ZA, from memory.
@@ -86,7 +88,7 @@ def let_through_a2s(rules: Rules, device: Protection, fault_a: float) -> float |
         and device.in_a <= row.up_to_a
         and fault_a <= row.up_to_ka * _KILO
     ]
-    return min((row.a2s for row in fits), default=None)
+    return min(fits, key=_a2s, default=None)
 
 
 def judge_heat(
@@ -95,7 +97,7 @@ def judge_heat(
     size_mm2: float | None,
     loop_ohm: float | None,
     *,
-    k: str = "k cpc in cable",
+    k: str = _IN_CABLE,
 ) -> Heat:
     """Say whether a conductor stands the heat of a fault: S ≥ √(I²·t) / k.
 
@@ -104,8 +106,10 @@ def judge_heat(
 
     Parameters
     ----------
+    device
+        What clears the fault; where it doesn't, the RCD over it does, for a protective conductor.
     size_mm2
-        The conductor's copper, the protective one as a rule; None where it isn't known.
+        The protective conductor's copper; None where it isn't known.
     loop_ohm
         The loop of the fault in ohms, at the near end of the circuit for the greatest current. None: not known.
     k
@@ -116,7 +120,7 @@ def judge_heat(
         says = f"Whether the conductor stands a fault can't be told: {what} isn't known."
         return Heat(fault_a=0.0, verdict=Verdict(answer="can't judge", says=says, source=_FORMULA))
     fault_a = fault_current_a(loop_ohm, rules.value("supply voltage V"))
-    lasting = energy_a2s(rules, device, fault_a)
+    lasting = energy_a2s(rules, device, fault_a) or _by_rcd(rules, device, fault_a)
     if lasting is None:
         says = f"How long a fault of {fault_a:.0f} A would last through this device isn't known from the tables."
         return Heat(fault_a=fault_a, verdict=Verdict(answer="can't judge", says=says, source=_FORMULA))
@@ -128,22 +132,36 @@ def judge_heat(
         says = f"A fault of {fault_a:.0f} A for {time_s:.2g} s needs {need:.2f} mm²; there are {size_mm2:g} mm²."
         verdict = Verdict(answer="yes", says=says, source=source)
         return Heat(fault_a=fault_a, time_s=time_s, a2s=a2s, needed_mm2=need, verdict=verdict)
-    limited = let_through_a2s(rules, device, fault_a)
+    limited = let_through(rules, device, fault_a)
     is_breaker = rules.trade.trip_a(device.kind, device.type, device.in_a or 0.0) is not None
-    if limited is not None and limited < a2s:
-        a2s, need = limited, needed_mm2(limited, factor.value)
-        if size_mm2 >= need * (1 - _ROUNDING):
+    if limited is not None and limited.a2s < a2s:
+        a2s, need = limited.a2s, needed_mm2(limited.a2s, factor.value)
+        # The Guide prints sizes: 1.0 mm² for what is 1.07 mm² by the equation.
+        printed = limited.cpc_mm2 if k == _IN_CABLE and limited.cpc_mm2 is not None else inf
+        if size_mm2 >= min(need, printed) * (1 - _ROUNDING):
             says = (
                 f"A fault of {fault_a:.0f} A needs {need:.2f} mm² where the breaker limits it (class 3, a 3 in a "
                 f"square on it); there are {size_mm2:g} mm²."
             )
-            verdict = Verdict(answer="yes", says=says, source=f"{source}; BS EN 60898-1 Annex ZA, from memory")
+            verdict = Verdict(answer="yes", says=says, source=f"{source}; {limited.source}")
             return Heat(fault_a=fault_a, a2s=a2s, needed_mm2=need, verdict=verdict)
     says = f"A fault of {fault_a:.0f} A would need {need:.2f} mm², and there are {size_mm2:g} mm²."
     if is_breaker:
         says += " Ask the breaker's maker how much it lets through."
     verdict = Verdict(answer="can't judge" if is_breaker else "no", says=says, source=source)
     return Heat(fault_a=fault_a, time_s=time_s, a2s=a2s, needed_mm2=need, verdict=verdict)
+
+
+def _by_rcd(rules: Rules, device: Protection, fault_a: float) -> tuple[float, float] | None:
+    """Give what a fault to earth that only the RCD clears lasts and lets through, as long as a delayed one may take."""
+    if device.rcd_ma is None or fault_a * _KILO < device.rcd_ma:
+        return None
+    time_s = rules.value("RCD delayed most ms") / _KILO
+    return time_s, fault_a**2 * time_s
+
+
+def _a2s(row: LetThrough) -> float:
+    return row.a2s
 
 
 def _points(rules: Rules, device: Protection) -> list[tuple[float, float]]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import inf
+from typing import Final
 
 from msgspec import Struct
 
@@ -10,11 +11,12 @@ from circuitmap.design.capacity import Answer, Verdict
 from circuitmap.design.ring_currents import in_use
 from circuitmap.quantities import show_ohm
 from circuitmap.readings.loop import Protection, zs_limit, zs_ohm
-from circuitmap.readings.network import Network, ReadingError
+from circuitmap.readings.network import Network
 from circuitmap.readings.ring import at_work_ohm
 from circuitmap.readings.verdict import ROUNDING, Rules, cited
-from circuitmap.words import Earthing
+from circuitmap.words import Core, Earthing
 
+_FAULT: Final[tuple[Core, Core]] = ("L", "E")
 _MILLI = 1e-3
 _RESISTANCE = "BS 7671 411.4.4 and its tables"
 
@@ -48,14 +50,13 @@ def r1_r2_ohm(network: Network, places: Sequence[str]) -> dict[str, float | None
     ReadingError
         When a place isn't on the network or no cable leaves the board.
     """
-    joined = in_use(network, ("L", "E"))
-    found: dict[str, float | None] = {place: _path_ohm(joined, place) for place in places}
+    joined = in_use(network, _FAULT)
+    found: dict[str, float | None] = dict(_paths_ohm(joined, places))
     if not all(edge.is_known for edge in joined.edges):
         stood_in = tuple(e if e.is_known else replace(e, ohm=e.ohm * 3) for e in joined.edges)
-        other = replace(joined, edges=stood_in)
-        for place, ohm in found.items():
-            now = _path_ohm(other, place)
-            if ohm is not None and ohm < inf and abs(now - ohm) > 1e-6 * ohm:
+        for place, other_ohm in _paths_ohm(replace(joined, edges=stood_in), places).items():
+            ohm = found[place]
+            if ohm is not None and ohm < inf and abs(other_ohm - ohm) > 1e-6 * ohm:
                 found[place] = None
     return found
 
@@ -160,15 +161,19 @@ def _by_rcd(rules: Rules, device: Protection, at: str, ohms: tuple[float, float,
     )  # fmt: skip
 
 
-def _path_ohm(joined: Network, place: str) -> float:
-    """Give line from the board to a place and protective conductor back; infinite where one of them is missing."""
-    total = 0.0
-    for core in ("L", "E"):
-        try:
-            start, end = joined.terminal(joined.device, core), joined.terminal(place, core)
-        except ReadingError:
-            if core == "L":
-                raise
-            return inf
-        total += joined.resistance_ohm(start, end)
-    return total
+def _paths_ohm(joined: Network, places: Sequence[str]) -> dict[str, float]:
+    """Give line from the board to places and protective conductor back; infinite where one of them is missing."""
+    found = dict.fromkeys(places, 0.0)
+    starts = {core: joined.terminal(joined.device, core) for core in _FAULT}
+    ends = {core: {place: joined.at.get((place, core)) for place in places} for core in _FAULT}
+    for core, nodes in ends.items():
+        known = [(place, node) for place, node in nodes.items() if node is not None]
+        ohms = joined.sweep([(starts[core], node) for _, node in known]).ohm.tolist() if known else []
+        for (place, _), ohm in zip(known, ohms, strict=True):
+            found[place] += ohm
+        for place, node in nodes.items():
+            if node is None:
+                if core == "L":
+                    joined.terminal(place, "L")  # says that it isn't on this circuit
+                found[place] = inf
+    return found

@@ -180,14 +180,21 @@ def furthest(network: Network, places: Collection[str]) -> str:
     return ordered[int(np.argmax(ohm))]
 
 
-def spread_load(network: Network, places: Sequence[str], design_a: float, at_end_a: float = 20.0) -> dict[str, float]:
+def spread_load(
+    network: Network, places: Sequence[str], design_a: float, at_end_a: float = 20.0, far_among: Sequence[str] = ()
+) -> dict[str, float]:
     """Give the customary load of a socket circuit: so much at the furthest point, the rest evenly over all points.
 
     For a 32 A ring 20 A and 12 A; evenly spread points then lose as much as 26 A at the furthest: 20 L/4 + 12 L/8.
 
     **Source:** On-Site Guide 7.2.2, as quoted, for rings; for radials common practice, no source.
+
+    Parameters
+    ----------
+    far_among
+        Of which places one is the furthest; of all when none are given.
     """
-    far = furthest(network, places)
+    far = furthest(network, far_among or places)
     at_end = min(at_end_a, design_a)
     each = (design_a - at_end) / len(places)
     return {place: each + (at_end if place == far else 0.0) for place in places}

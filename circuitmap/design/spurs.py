@@ -168,3 +168,31 @@ def _fused(trade: Trade, wanted: Wanted, fuse_a: float, edition: str, choices: C
         says = f"{verdict.says} {load.says}"
         return Verdict(answer="yes", says=says, source=verdict.source, have_a=verdict.have_a, need_a=verdict.need_a)
     return verdict
+
+
+def judge_spurs(view: CircuitView, trade: Trade, edition: str, choices: Choices = ()) -> Verdict:
+    """Say whether the spurs of a circuit are as they may be: what each feeds, and how many there are.
+
+    **Source:** On-Site Guide 7.2.2, as quoted; Electrical Installation Work, 5th ed., p. 272.
+    """
+    chosen = tuple(choices)
+    shape = view.shape
+    if shape is None:
+        return Verdict(answer="can't judge", says=f"No run is drawn on {view.code}.", source=RULE)
+    by_id = {member.point.id: member.point for member in view.members}
+    most_outlets = trade.limit("unfused spur outlets", edition, chosen).value
+    most_gangs = trade.limit("unfused spur gangs", edition, chosen).value
+    for spur in shape.spurs:
+        fed = [by_id[i] for i in spur.unfused_points if i in by_id and i != spur.fuse]
+        outlets = [point for point in fed if trade.point(point.kind).counts_as_point]
+        gangs = sum(point.gangs for point in outlets if trade.point(point.kind).is_socket_outlet)
+        if len(outlets) > most_outlets or gangs > most_gangs:
+            names = ", ".join(point.id for point in outlets)
+            says = f"The unfused spur from {spur.leaves} feeds {names}; it may feed one outlet."
+            return Verdict(answer="no", says=says, source=RULE)
+    held = count(view, trade, edition, chosen)
+    most = held.ring_points * trade.limit("unfused spurs per ring point", edition, chosen).value
+    says = f"{held.spurs} unfused spurs for {held.ring_points} points in the ring itself."
+    if shape.loop and held.spurs > most:
+        return Verdict(answer="no", says=f"{says} There may be no more spurs than points.", source=RULE)
+    return Verdict(answer="yes", says=says if shape.spurs else f"{view.code} has no spurs.", source=RULE)

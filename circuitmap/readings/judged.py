@@ -49,7 +49,7 @@ def judged(home: Home, view: CircuitView, trade: Trade, memo: Memo, *, by_map: b
     if not book.entries:
         return ()
     supply = _supply(home)
-    base = memo.steady("readings.base", view.board.id, _base(home, view.board, supply, memo))
+    base = memo.steady("readings.base", view.board.id, loop_at_board(home, view.board, supply, memo))
     made_of = (book, view, trade, home.details, supply, base)
     own = memo.get(
         "readings.judged", view.device.id, made_of, lambda: tuple(_own(home, view, trade, book, supply, base))
@@ -163,8 +163,11 @@ def _case(
     return Case(rules_of(home, trade), view, earthing, ohm, readings, entries)
 
 
-def _base(home: Home, board: Board, supply: Supply | None, memo: Memo) -> _Base:
-    """Give the earth loop at a board: as read there last, else as the supply page has it for a board of the supply."""
+def loop_at_board(home: Home, board: Board, supply: Supply | None, memo: Memo) -> tuple[float, tuple[str, ...]] | None:
+    """Give the earth loop at a board in ohms and the readings that say so, None where nothing does.
+
+    As read there last, else as the supply page has it for a board of the supply.
+    """
     readings = home.table(Reading)
     found = memo.get("readings.loops", "", (readings,), lambda: _loops(home))
     if board.id in found:

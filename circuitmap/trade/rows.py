@@ -305,13 +305,17 @@ class Access(Sourced, frozen=True, kw_only=True):
 
 
 class LetThrough(Sourced, frozen=True, kw_only=True):
-    """The energy that a current-limiting breaker lets through in a fault, ampere squared seconds."""
+    """The energy that a current-limiting breaker lets through in a fault, ampere squared seconds.
+
+    ``cpc_mm2`` is the least protective conductor inside a cable that a guide prints for it.
+    """
 
     kinds: tuple[DeviceKind, ...]
     type: Word
     up_to_ka: AboveZero
     up_to_a: AboveZero
     a2s: AboveZero
+    cpc_mm2: AboveZero | None = None
 
 
 class Diversity(Sourced, frozen=True, kw_only=True):

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from circuitmap.design.adiabatic import energy_a2s, judge_heat, let_through_a2s, needed_mm2
+from circuitmap.design.adiabatic import energy_a2s, judge_heat, let_through, needed_mm2
 from circuitmap.readings.loop import Protection
 from circuitmap.readings.verdict import Rules
 from circuitmap.trade import load
@@ -47,10 +47,27 @@ def test_near_a_strong_supply_only_a_breaker_that_limits_it_protects_a_thin_cpc(
     assert (stands.verdict.answer, stands.a2s) == ("yes", 18_000)
     assert "class 3" in stands.verdict.says
     thin = judge_heat(rules, b32, 1.0, 0.1)
+    assert thin.needed_mm2 == pytest.approx(1.167, abs=0.001)
     assert thin.verdict.answer == "can't judge"
     assert "maker" in thin.verdict.says
-    assert let_through_a2s(rules, b32, 3500) == 45_000
-    assert let_through_a2s(rules, Protection("MCB", "B", 50), 500) is None
+    at_six = let_through(rules, b32, 3500)
+    assert at_six is not None
+    assert at_six.a2s == 45_000
+    assert let_through(rules, Protection("MCB", "B", 50), 500) is None
+
+
+def test_a_light_circuit_with_a_cpc_of_one_square_millimetre_is_as_the_guide_prints_it(rules: Rules) -> None:
+    """On-Site Guide 7.2, least sizes, from memory: 1.0 mm² up to 16 A type B and 3 kA, where √15 000/115 is 1.065."""
+    found = judge_heat(rules, Protection("MCB", "B", 6), 1.0, 0.25)
+    assert (found.verdict.answer, found.needed_mm2) == ("yes", pytest.approx(1.065, abs=0.001))
+    assert judge_heat(rules, Protection("MCB", "C", 6), 1.0, 0.25).verdict.answer == "can't judge"
+
+
+def test_a_small_fault_to_an_own_electrode_heats_nothing(rules: Rules) -> None:
+    """By hand: 230/60 = 3.8 A for 0.5 s needs 0.024 mm²; the RCD clears what no breaker would."""
+    found = judge_heat(rules, Protection("RCBO", "B", 32, 30), 1.5, 60)
+    assert (found.verdict.answer, found.time_s) == ("yes", 0.5)
+    assert found.needed_mm2 == pytest.approx(0.0236, abs=1e-4)
 
 
 def test_a_fuse_takes_the_time_of_its_table(rules: Rules) -> None:
