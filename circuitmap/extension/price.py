@@ -179,10 +179,7 @@ def _priced_line(line: Line, book: Book, job: Job) -> PricedLine:
         hour = pence(book.rates[row.who].hour) * book.terms.area_times / MINUTES_PER_HOUR
         cost = Range(minutes.low * hour, minutes.likely * hour, minutes.high * hour)
     else:
-        times = line.quantity
-        if isinstance(row, Material):
-            waste = book.terms.waste_percent if row.waste else 0.0
-            times *= (1 + waste / 100) * (1 + book.terms.handling_percent / 100)
+        times = line.quantity * (material_times(row, book) if isinstance(row, Material) else 1.0)
         cost = Range(*(pence(amount) * times for amount in (row.price.low, row.price.likely, row.price.high)))
     return PricedLine(
         line=line,
@@ -195,6 +192,12 @@ def _priced_line(line: Line, book: Book, job: Job) -> PricedLine:
         sd=float(np.sqrt(variances(np.array([[cost.low], [cost.likely], [cost.high]]))[0])),
         source=row.source,
     )
+
+
+def material_times(row: Material, book: Book) -> float:
+    """Give by what the net price of a material is multiplied: offcuts where it has any, and handling."""
+    waste = book.terms.waste_percent if row.waste else 0.0
+    return (1 + waste / 100) * (1 + book.terms.handling_percent / 100)
 
 
 def _block(row: Task | Material | Fee, line: Line) -> Block:

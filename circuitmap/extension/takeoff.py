@@ -12,7 +12,7 @@ from msgspec import Meta, Struct
 
 from circuitmap.errors import PersonError
 from circuitmap.extension.pricebook import Book
-from circuitmap.extension.pricebook_rows import Block, Task
+from circuitmap.extension.pricebook_rows import Block, Fee, Material, Task
 
 Certificate = Literal["none", "functional check", "minor works", "installation certificate"]
 MakingGood = Literal["included", "by others"]
@@ -333,7 +333,7 @@ class _Counting:
         if row is None:
             self.left_out.append(f"The price book has no row “{key}”: {why} is not wholly in the price.")
             return
-        if quantity <= 0 or (self._is_others(key, row) and self.job.making_good == "by others"):
+        if quantity <= 0 or (is_by_others(key, row) and self.job.making_good == "by others"):
             return
         points = self.on_wall.get(where, 0)
         repeated = quantity * (points - 1) / points if isinstance(row, Task) and row.repeats and points > 1 else 0.0
@@ -350,8 +350,10 @@ class _Counting:
             )
         )
 
-    def _is_others(self, key: str, row: object) -> bool:
-        return (isinstance(row, Task) and row.block == "making good" and key != "waste") or key == "filler"
+
+def is_by_others(key: str, row: Task | Material | Fee) -> bool:
+    """Tell whether somebody else does or buys this where making good is by others; rubble is always ours."""
+    return (isinstance(row, Task) and row.block == "making good" and key != "waste") or key == "filler"
 
 
 def _merged(lines: Sequence[Line]) -> Iterator[Line]:
