@@ -12,7 +12,7 @@ from msgspec import Struct
 from circuitmap.extension.costs import BY_METRE, Item
 from circuitmap.extension.laying import laid, lines_of, zones_with
 from circuitmap.extension.net import Edge, Key, cheapest
-from circuitmap.extension.spots import RouteError, Space, Spot3, face_of
+from circuitmap.extension.spots import HANGS_MM, RouteError, Space, Spot3, face_of
 from circuitmap.extension.void_net import ACROSS, ALONG, Entry
 from circuitmap.extension.wall_net import LEVEL, UPRIGHT, begun, key_of, passed
 from circuitmap.plan.elevation import Face, Stood, face_at
@@ -229,7 +229,7 @@ def _region_over(space: Space, spot: Spot3) -> str:
     heights = {face.storey: face.height_mm for face in space.faces.values()}
     for region in space.regions.values():
         if region.storey == spot.storey and region.z_mm > 0 and region.area.distance(at) <= _LOOSE_MM:
-            if spot.z_mm is not None and spot.z_mm < heights.get(spot.storey, 0.0) - 300:
+            if spot.z_mm is not None and spot.z_mm < heights.get(spot.storey, 0.0) - HANGS_MM:
                 raise RouteError(f"{_named(spot)} is in mid-air; put it on a wall or the ceiling.")
             return region.id
     raise RouteError(

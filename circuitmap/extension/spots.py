@@ -6,7 +6,7 @@ by a ``Structure``, with sentences for what is only assumed.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec import Struct
 
@@ -24,6 +24,9 @@ from circuitmap.plan.where import place_of
 from circuitmap.trade import Trade
 
 FloorKind = Literal["timber", "solid"]
+
+# What is no lower than this under a ceiling and on no wall hangs from it (common practice, no source).
+HANGS_MM: Final = 300.0
 
 
 class RouteError(PersonError):

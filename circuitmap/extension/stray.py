@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
+from circuitmap.extension.spots import HANGS_MM
 from circuitmap.home.records import Storey
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
@@ -75,7 +76,7 @@ def _judged(home: Home, memo: Memo, trade: Trade, a: Spot, b: Spot) -> Iterator[
     zones = permitted_on(home, memo, trade, storey)
     on = [face for face in faces if _is_along(face, a, b)]
     if not on:
-        if not _goes_through(faces, a, b):
+        if not _goes_through(faces, a, b) and not _hangs(a, b, height):
             yield Stray(a, b, math.dist(a[1:], b[1:]), "runs along no wall that is drawn")
         return
     # A line in a thin wall is judged from the side that permits most of it.
@@ -110,6 +111,11 @@ def _is_along(face: Face, a: Spot, b: Spot) -> bool:
     off_a, off_b = face.at(a[1], a[2])[1], face.at(b[1], b[2])[1]
     # Short stretches square to a wall are holes into it, or round a corner.
     return level < 1 or abs(off_b - off_a) <= max(_ALONG * level, 1.0) or abs(b[3] - a[3]) > level
+
+
+def _hangs(a: Spot, b: Spot, height: float) -> bool:
+    """Whether a stretch comes straight down from the ceiling to a light."""
+    return math.dist(a[1:3], b[1:3]) < 1 and max(a[3], b[3]) >= height - 1 and min(a[3], b[3]) >= height - HANGS_MM
 
 
 def _goes_through(faces: Iterable[Face], a: Spot, b: Spot) -> bool:
