@@ -1,12 +1,19 @@
 """What loads draw, and whether a fuse stands it."""
 
 from collections.abc import Iterable
+from typing import Final
 
 from msgspec import Struct
 
 from circuitmap.design.capacity import Verdict
 from circuitmap.trade import Trade
 from circuitmap.words import PointKind
+
+# What draws little whoever made it; where nothing is recorded it is never taken for all that its device lets through.
+SMALL: Final[frozenset[PointKind]] = frozenset({
+    "shaver unit", "cooker hood", "boiler", "heating control", "timer", "extractor fan", "smoke alarm", "heat alarm",
+    "CO alarm", "alarm panel", "door bell", "aerial amplifier", "data cabinet", "emergency light", "towel rail",
+})  # fmt: skip
 
 
 class Demand(Struct, frozen=True, kw_only=True):

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from msgspec import Struct
 
 from circuitmap.circuits import CircuitView, Member
-from circuitmap.design.demand import current_a, point_power_w
+from circuitmap.design.demand import SMALL, current_a, point_power_w
 from circuitmap.design.ring_currents import furthest, spread_load
 from circuitmap.readings.network import Network
 from circuitmap.trade import Choices, Trade
@@ -57,7 +57,7 @@ def design_loads(
     boards = [board.id for board in view.boards_fed if network.legs_to.get(board.id)]
     if sockets and rating is not None:
         taking = [m.point.id for m in members if m.after_fuse is None]
-        end_a = trade.limit("other lengths end load A", edition, chosen).value
+        end_a = trade.limit("socket circuit end load A", edition, chosen).value
         if rating <= end_a:
             return Loading(loads_a={furthest(network, taking): rating}, lights=lights, source=_FAR_SOURCE)
         ends = [place for place in taking if far_among is None or place in far_among]
@@ -106,6 +106,7 @@ def _own(
     members: Sequence[Member], trade: Trade, edition: str, choices: Choices, supply_v: float
 ) -> dict[str, float | None]:
     lamp_w = trade.limit("lamp W", edition, choices).value
+    small_w = trade.limit("small load W", edition, choices).value
     found: dict[str, float | None] = {}
     for member in members:
         point = member.point
@@ -115,6 +116,8 @@ def _own(
             found[point.id] = current_a(sum(known), supply_v)
         elif trade.point(point.kind).is_light:
             found[point.id] = current_a(lamp_w, supply_v)
+        elif point.kind in SMALL:
+            found[point.id] = current_a(small_w, supply_v)
         elif trade.point(point.kind).through_fuse and point.fuse_a is not None:
             found[point.id] = point.fuse_a
         else:

@@ -11,7 +11,7 @@ from msgspec import Struct, structs
 
 from circuitmap.circuits import CircuitView, Member
 from circuitmap.design.capacity import Verdict
-from circuitmap.design.demand import current_a, point_power_w
+from circuitmap.design.demand import SMALL, current_a, point_power_w
 from circuitmap.home.records import Supply
 from circuitmap.trade import Choices, Trade
 
@@ -40,7 +40,7 @@ _ASKS = {
 class Load(Struct, frozen=True, kw_only=True):
     """One load or circuit to be reckoned with: its use, its current in full, sockets of a control unit beside it.
 
-    ``why`` says where its current comes from.
+    ``why`` says where its current comes from; ``is_assumed`` that not all of it is on record or customary.
     """
 
     name: str
@@ -48,6 +48,7 @@ class Load(Struct, frozen=True, kw_only=True):
     amps: float
     sockets: int = 0
     why: str = ""
+    is_assumed: bool = False
 
 
 class Part(Struct, frozen=True, kw_only=True):
@@ -136,7 +137,45 @@ def loads_of(
     Sockets count as a standard circuit at the rating of their device; a light with at least the watts of the table;
     what is fixed by its recorded or customary power, else by the rating. A way that only feeds boards counts in those.
     """
-    chosen = tuple(choices)
+    found = _wanted(trade, view, edition, tuple(choices), supply_v)
+    rating = view.device.rating_a
+    total = sum(load.amps for load in found)
+    if rating is None or total <= rating:
+        return found
+    # A way never draws more than its device lets through for long.
+    share = rating / total
+    return tuple(structs.replace(x, amps=x.amps * share, why=f"{x.why}; no more than its device") for x in found)
+
+
+def judge_load(
+    trade: Trade, view: CircuitView, edition: str, choices: Choices = (), supply_v: float = 230.0
+) -> Verdict | None:
+    """Say whether a way's device stands what its fixed loads draw together, with diversity: Ib ≤ In.
+
+    None where there is nothing to ask: sockets may always be loaded up to their device, and a way without loads or
+    rating has no answer.
+
+    **Source:** BS 7671 433.1.1, from memory; diversity as tabled.
+    """
+    rating = view.device.rating_a
+    loads = _wanted(trade, view, edition, tuple(choices), supply_v)
+    if rating is None or not loads or any(load.use == "standard circuits" for load in loads):
+        return None
+    drawn = sum(diversified_a(trade, load.use, [load.amps], load.sockets) for load in loads)
+    source = "BS 7671 433.1.1, from memory; " + _SOURCE
+    says = f"{view.code} is reckoned to draw {drawn:.1f} A; its device is {rating:g} A."
+    have = (rating, rating)
+    if drawn <= rating * (1 + 1e-9):
+        return Verdict(answer="yes", says=says, source=source, have_a=have, need_a=drawn)
+    if any(load.is_assumed for load in loads):
+        says += " Not all of its loads are on record."
+        return Verdict(answer="can't judge", says=says, source=source, have_a=have, need_a=drawn)
+    return Verdict(answer="no", says=says, source=source, have_a=have, need_a=drawn)
+
+
+def _wanted(
+    trade: Trade, view: CircuitView, edition: str, choices: tuple[tuple[str, str], ...], supply_v: float
+) -> tuple[Load, ...]:
     rating = view.device.rating_a
     members = [m for m in view.members if trade.point(m.point.kind).counts_as_point]
     if view.boards_fed and not members:
@@ -155,14 +194,9 @@ def loads_of(
         return (Load(name=view.code, use="standard circuits", amps=rating, why="rating of its device"),)
     found = []
     for use, here in by_use.items():
-        load = _load(trade, view, use, here, edition, chosen, supply_v)
+        load = _load(trade, view, use, here, edition, choices, supply_v)
         if load is not None:
             found.append(structs.replace(load, sockets=beside_cooker) if use == "cooking" else load)
-    total = sum(load.amps for load in found)
-    if rating is not None and total > rating:
-        # A way never draws more than its device lets through for long.
-        share = rating / total
-        found = [structs.replace(x, amps=x.amps * share, why=f"{x.why}; no more than its device") for x in found]
     return tuple(found)
 
 
@@ -281,13 +315,18 @@ def _load(
     if all(_gives(member) for member in members):
         return None
     lamp_w = trade.limit("lamp W", edition, choices).value
-    watts, is_known = 0.0, True
+    small_w = trade.limit("small load W", edition, choices).value
+    watts, is_known, is_assumed = 0.0, True, False
     for member in (m for m in members if not _gives(m)):
         point = member.point
         powers = point_power_w(trade, point.kind, [load.power_w for load in point.loads])
         known = [power for power in powers if power is not None]
         if use == "lighting":
             watts += max(sum(known), lamp_w * point.gangs)
+            is_assumed = is_assumed or sum(known) < lamp_w * point.gangs
+        elif point.kind in SMALL and not known:
+            watts += small_w
+            is_assumed = True
         else:
             watts += sum(known)
             is_known = is_known and bool(known) and len(known) == len(powers)
@@ -295,10 +334,10 @@ def _load(
     if use != "lighting" and not is_known:
         if rating is None:
             return None
-        amps, why = rating, "rating of its device; its loads aren't all recorded"
+        amps, why, is_assumed = rating, "rating of its device; its loads aren't all recorded", True
     else:
         amps, why = current_a(watts, supply_v), "loads recorded or customary"
-    return Load(name=view.code, use=use, amps=amps, why=why)
+    return Load(name=view.code, use=use, amps=amps, why=why, is_assumed=is_assumed)
 
 
 def _gives(member: Member) -> bool:

@@ -19,7 +19,7 @@ from circuitmap.design.earth_loop import Zs, judge_loop, r1_r2_ohm, worst_of
 from circuitmap.design.loads import Loading, design_loads, recorded_loads
 from circuitmap.design.ring_currents import flow, judge_currents
 from circuitmap.design.spurs import judge_spurs
-from circuitmap.design.supply import Changed, HomeDemand, compare, judge_supply
+from circuitmap.design.supply import Changed, HomeDemand, compare, judge_load, judge_supply
 from circuitmap.design.volt_drop import Drop, judge_flow
 from circuitmap.extension.asked import Asked, at_work, before_board_v, board_ohm, boards_a
 from circuitmap.home.records import Plate, Point, Run, Wall
@@ -33,8 +33,9 @@ CAUTION: Final = (
     "Reckoned from the map. Design and certification belong to a competent person, and local rules decide; prove dead "
     "before anything is opened."
 )
-Kind = Literal["capacity", "legs", "volt drop", "earth loop", "fault heat", "spurs", "box", "supply"]
+Kind = Literal["load", "capacity", "legs", "volt drop", "earth loop", "fault heat", "spurs", "box", "supply"]
 TITLES: Final[Mapping[Kind, str]] = {
+    "load": "Load against device",
     "capacity": "Device against cable",
     "legs": "Load of the ring's legs",
     "volt drop": "Volt drop",
@@ -64,7 +65,7 @@ class Check(Struct, frozen=True, kw_only=True):
 
 def check_way(asked: Asked, view: CircuitView) -> tuple[Check, ...]:
     """Make all checks of one circuit."""
-    made = (check_capacity, check_legs, check_drop, check_loop, check_heat, check_spurs)
+    made = (check_load, check_capacity, check_legs, check_drop, check_loop, check_heat, check_spurs)
     return tuple(found for check in made for found in check(asked, view))
 
 
@@ -76,6 +77,17 @@ def check_home(asked: Asked) -> tuple[Check, ...]:
         *check_boxes(asked, points),
         check_supply(asked),
     )
+
+
+def check_load(asked: Asked, view: CircuitView) -> Iterator[Check]:
+    """Ask Ib ≤ In of a way with fixed loads, with diversity.
+
+    **Source:** BS 7671 433.1.1, from memory; On-Site Guide Table A2; see ``design.supply``.
+    """
+    verdict = judge_load(asked.trade, view, asked.rules.edition, asked.rules.choices)
+    if verdict is not None:
+        figures = (("Ib", verdict.need_a or 0.0, "A"), ("In", view.device.rating_a or 0.0, "A"))
+        yield Check(kind="load", verdict=verdict, at=(view.device.id,), figures=figures)
 
 
 def check_capacity(asked: Asked, view: CircuitView) -> Iterator[Check]:

@@ -5,7 +5,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from circuitmap.circuits import views
-from circuitmap.design.supply import Load, compare, demand_of, diversified_a, judge_supply, loads_of, reckoned
+from circuitmap.design.supply import (
+    Load,
+    compare,
+    demand_of,
+    diversified_a,
+    judge_load,
+    judge_supply,
+    loads_of,
+    reckoned,
+)
 from circuitmap.home import records
 from circuitmap.home.records import Supply
 from circuitmap.memo import Memo
@@ -153,6 +162,53 @@ def test_a_way_of_which_nothing_is_known_is_named(trade: Trade) -> None:
     (view,) = house.views()
     assert loads_of(trade, view, EDITION) == ()
     assert demand_of(trade, [view], EDITION).unknown == (view.code,)
+
+
+@pytest.mark.parametrize(
+    ("kind", "power_w", "in_a", "answer"),
+    [
+        ("shower", 9500.0, 40, "no"),  # 41.3 A
+        ("shower", 9500.0, 45, "yes"),
+        ("cooker connection unit", 12000.0, 32, "yes"),  # 52.2 A in full, 22.7 A with diversity
+        ("cooker connection unit", 22000.0, 32, "no"),  # 35.7 A with diversity
+        ("immersion heater", None, 10, "no"),  # 13.0 A as is customary
+        ("hob", None, 32, "yes"),
+    ],
+)
+def test_a_device_stands_the_fixed_loads_behind_it(
+    trade: Trade, kind: str, power_w: float | None, in_a: float, answer: str
+) -> None:
+    """Arithmetic P / 230 V; cookers by Table A2 of the On-Site Guide."""
+    house = House()
+    way = house.way(in_a)
+    loads = () if power_w is None else (records.Load(what="it", power_w=power_w),)
+    house.say(way, house.point(kind, loads=loads))  # type: ignore[arg-type]  # words of the vocabulary
+    (view,) = house.views()
+    verdict = judge_load(trade, view, EDITION)
+    assert verdict is not None
+    assert verdict.answer == answer, verdict.says
+
+
+def test_alarms_and_fans_on_a_lighting_way_add_little(trade: Trade) -> None:
+    """Common practice, no source: 100 W each where nothing is recorded, in full up to 10 A."""
+    house = House()
+    way = house.way(6)
+    house.say(way, *(house.point("light") for _ in range(6)), house.point("smoke alarm"), house.point("extractor fan"))
+    (view,) = house.views()
+    assert demand_of(trade, [view], EDITION).total_a == pytest.approx((600 * 0.66 + 200) / 230)
+
+
+def test_lamps_that_nobody_wrote_down_never_fail_and_sockets_are_not_asked(trade: Trade) -> None:
+    """From memory, On-Site Guide Table A1: each lampholder 100 W; thirty of them are 8.6 A with diversity."""
+    house = House()
+    lights, sockets = house.way(6), house.way(32)
+    house.say(lights, *(house.point("downlight") for _ in range(30)))
+    house.say(sockets, house.point(), house.point())
+    first, second = house.views()
+    verdict = judge_load(trade, first, EDITION)
+    assert verdict is not None
+    assert (verdict.answer, verdict.need_a) == ("can't judge", pytest.approx(30 * 100 / 230 * 0.66))
+    assert judge_load(trade, second, EDITION) is None
 
 
 @pytest.mark.parametrize("plan", PLANS[::6], ids=lambda plan: plan.name)

@@ -62,7 +62,7 @@ def test_no_check_fails_in_a_healthy_home(trade: Trade, plan: Plan) -> None:
     assert {"capacity", "volt drop", "earth loop", "fault heat", "supply"} <= kinds <= set(TITLES)
     unsure = [each for each in found if each.verdict.answer == "can't judge"]
     # Armoured cable has no table here, and an old breaker's own let-through isn't known.
-    assert all("rating isn't known" in each.verdict.says or "maker" in each.verdict.says for each in unsure)
+    assert all("rating isn't known" in each.verdict.says or "maker" in each.verdict.says for each in unsure), unsure
     assert all(each.verdict.says.endswith(".") and each.verdict.source and each.title for each in found)
 
 
