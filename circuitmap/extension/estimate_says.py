@@ -92,6 +92,17 @@ def charged_said(priced: Priced) -> str:
     return f"Labour is charged by its hours, some {priced.minutes_mean / 60:.1f} h."
 
 
+def per_point_said(priced: Priced, taken: Taken) -> str:
+    """Give the price by the point, to hold beside what one usually asks; nothing where no point is new."""
+    if not taken.points:
+        return ""
+    apart: tuple[Block, ...] = ("making existing fit", "provisional sums")
+    adding = sum(block.charge for block in priced.blocks if block.block not in apart)
+    each = show_money(round(adding / taken.points), priced.sign)
+    count = "one new point" if taken.points == 1 else f"each of {taken.points} new points"
+    return f"That is {each} for {count}, without tax, making fit and provisional sums."
+
+
 def drivers_said(priced: Priced, most: int = 5) -> tuple[str, ...]:
     """Give what makes the price uncertain, the greatest first, a sentence each."""
     return tuple(_driver_said(driver) for driver in priced.drivers[:most])
@@ -114,10 +125,17 @@ def assumptions(taken: Taken, priced: Priced, book: Book, job: Job) -> tuple[str
     for set_aside in priced.provisional:
         amount = show_money(set_aside.charge, priced.sign)
         said.append(f"{set_aside.for_what}: {amount} is set aside; what isn't needed is not charged.")
-    for line in priced.optional:
-        amount = show_money(round(line.mean), priced.sign)
-        said.append(f"Not in the total, offered apart: {line.title} ({line.line.why}), {amount}.")
+    for why, whole in optional_sums(priced):
+        said.append(f"Not in the total, offered apart: {why}, {show_money(whole, priced.sign)} without tax.")
     return tuple(said)
+
+
+def optional_sums(priced: Priced) -> tuple[tuple[str, int], ...]:
+    """Give what is offered apart from the total: each reason with its whole pence, without tax."""
+    sums: dict[str, float] = {}
+    for line in priced.optional:
+        sums[line.line.why] = sums.get(line.line.why, 0.0) + line.mean
+    return tuple((why, round(amount)) for why, amount in sums.items())
 
 
 def exclusions(taken: Taken, job: Job) -> tuple[str, ...]:
@@ -168,7 +186,8 @@ def line_said(line: PricedLine) -> str:
     Examples: "2.70 m Cable, twin and earth 2.5 mm² — cable to the new twin".
     """
     amount = f"{line.line.quantity:.2f}".rstrip("0").rstrip(".")
-    unit = f" {line.unit}" if line.unit != "each" else " ×"
+    plural = "s" if line.unit not in ("m", "each") and line.line.quantity != 1 else ""
+    unit = f" {line.unit}{plural}" if line.unit != "each" else " ×"
     return f"{amount}{unit} {line.title} — {line.line.why}"
 
 

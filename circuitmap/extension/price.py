@@ -245,10 +245,6 @@ def _arrays(lines: Sequence[PricedLine], book: Book) -> tuple[Floats, Floats, tu
     return abm, loadings, causes
 
 
-def _place(priced: PricedLine) -> str:
-    return priced.line.where or priced.line.why
-
-
 def _provisional(lines: Sequence[PricedLine], spread: Floats, book: Book) -> tuple[Provisional, ...]:
     """Give the sums set aside, one for each place that nobody saw into; none where all is seen.
 
@@ -258,7 +254,7 @@ def _provisional(lines: Sequence[PricedLine], spread: Floats, book: Book) -> tup
     places: dict[str, list[int]] = {}
     for row, priced in enumerate(lines):
         if priced.line.unseen:
-            places.setdefault(_place(priced), []).append(row)
+            places.setdefault(priced.line.place(), []).append(row)
     labour = sum(priced.mean for priced in lines if priced.minutes is not None)
     if not places or labour <= 0:
         return ()
@@ -340,8 +336,8 @@ def _drivers(
         return ()
     by_cause, by_own = apart
     found: list[Driver] = []
-    for place in dict.fromkeys(_place(p) for p in lines if p.line.unseen):
-        known = [row for row, p in enumerate(lines) if not (p.line.unseen and _place(p) == place)]
+    for place in dict.fromkeys(p.line.place() for p in lines if p.line.unseen):
+        known = [row for row, p in enumerate(lines) if not (p.line.unseen and p.line.place() == place)]
         share = 1 - float(spread[np.ix_(known, known)].sum()) / variance
         found.append(Driver(kind="place", key=place, title=place, share=share, places=(place,)))
     for column, cause in enumerate(causes):

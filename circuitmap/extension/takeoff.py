@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, Final, Literal, Protocol
 
 from msgspec import Meta, Struct
+from msgspec.structs import replace
 
 from circuitmap.errors import PersonError
 from circuitmap.extension.pricebook import Book
@@ -18,6 +19,7 @@ Certificate = Literal["none", "functional check", "minor works", "installation c
 MakingGood = Literal["included", "by others"]
 Notify = Literal["", "notify by scheme", "notify council"]
 INTO_WALLS: Final[frozenset[Block]] = frozenset({"first fix", "making good"})
+MOVED: Final = "behind furniture"
 WHOLE_JOB: Final = "the whole job"
 CERTIFICATES: Final = frozenset({"minor works", "installation certificate"})
 
@@ -124,7 +126,8 @@ class Line(Struct, frozen=True, kw_only=True):
     """One line: so many of a task, a material or a fee; ``why`` says which part of the option it comes from.
 
     ``repeated`` is how much of the quantity goes quicker, as the second and later points on one wall; ``unseen`` marks
-    work in a wall or a floor that nobody saw into. ``block`` is set where it differs from the row's own.
+    work in a wall or a floor that nobody saw into, ``behind`` what stands before it. ``block`` is set where it differs
+    from the row's own.
     """
 
     key: str
@@ -133,8 +136,15 @@ class Line(Struct, frozen=True, kw_only=True):
     where: str = ""
     repeated: float = 0.0
     unseen: bool = False
+    behind: str = ""
     block: Block | None = None
     optional: bool = False
+
+    def place(self) -> str:
+        """Give where the work is, in words: the wall or room, with what stands before it, or else the reason."""
+        if not self.where:
+            return self.why
+        return f"{self.where}, behind {self.behind}" if self.behind and self.behind != self.where else self.where
 
 
 class Taken(Struct, frozen=True, kw_only=True):
@@ -188,6 +198,8 @@ class _Counting:
         self.left_out: list[str] = []
         self.done: set[tuple[str, str]] = set()  # what is counted once for a place or for the job
         self.on_wall = Counter(fitting.where for fitting in work.fittings if fitting.act == "add" and fitting.where)
+        self.behind = {fitting.where: fitting.behind for fitting in work.fittings if fitting.behind and fitting.where}
+        self.moved = {part.where for part in work.parts if part.kind == MOVED}  # the route has counted these
         self.new_points = sum(fitting.act == "add" for fitting in work.fittings)
         wet = any(part.kind == "chase" for part in work.parts)
         self.visits = job.visits or (2 if wet and job.making_good == "included" else 1)
@@ -237,8 +249,8 @@ class _Counting:
             elif fitting.box:
                 self._box(fitting, why)
             self._cook(fitting.what, fitting.build, gangs=fitting.gangs, why=why, where=fitting.where)
-            if fitting.behind:
-                self._cook("behind furniture", "any", why=f"{why}, behind {fitting.behind}", where=fitting.behind)
+            if fitting.behind and fitting.where not in self.moved and self._first(MOVED, fitting.behind):
+                self._cook(MOVED, "any", why=_behind_said(why, fitting.behind), where=fitting.where)
 
     def _box(self, fitting: Fitting, why: str) -> None:
         """Count a box; one of more than two gangs is a twin's work and a larger box."""
@@ -343,6 +355,7 @@ class _Counting:
                 quantity=quantity,
                 why=why,
                 where=where,
+                behind=self.behind.get(where, ""),
                 repeated=repeated,
                 unseen=isinstance(row, Task) and (row.unseen or (unseen and row.block in INTO_WALLS)),
                 block=block,
@@ -364,16 +377,7 @@ def _merged(lines: Sequence[Line]) -> Iterator[Line]:
         first, quantity, repeated = sums.get(key, (line, 0.0, 0.0))
         sums[key] = (first, quantity + line.quantity, repeated + line.repeated)
     for first, quantity, repeated in sums.values():
-        yield Line(
-            key=first.key,
-            quantity=quantity,
-            why=first.why,
-            where=first.where,
-            repeated=repeated,
-            unseen=first.unseen,
-            block=first.block,
-            optional=first.optional,
-        )
+        yield replace(first, quantity=quantity, repeated=repeated)
 
 
 def _refuse_wrong(work: Work) -> None:
@@ -399,6 +403,10 @@ def _fitting_said(fitting: Fitting) -> str:
     return f"{act} {named}{at}"
 
 
+def _behind_said(why: str, behind: str) -> str:
+    return why if f"behind {behind}" in why else f"{why}, behind {behind}"
+
+
 def unseen_places(lines: Iterable[Line]) -> tuple[str, ...]:
     """Give the places at which work goes into walls or floors that nobody saw into, in order, each once."""
-    return tuple(dict.fromkeys(line.where or line.why for line in lines if line.unseen))
+    return tuple(dict.fromkeys(line.place() for line in lines if line.unseen))

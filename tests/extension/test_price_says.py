@@ -51,6 +51,17 @@ def test_how_labour_is_charged_is_said() -> None:
     assert f"{long.half_days / 2:g} days, rounded up" in says.charged_said(long)
 
 
+def test_the_price_by_the_point_is_said() -> None:
+    done = priced(twins(3, "stud"))
+    said = says.per_point_said(done, taken(twins(3, "stud")))
+    assert said.startswith(f"That is £{done.net / 300:.2f} for each of 3 new points")
+    fit = Work(fittings=twins(1, "stud").fittings, remedies=(Remedy(what="board change", why="old"),))
+    added = priced(fit)
+    without = added.net - next(block.charge for block in added.blocks if block.block == "making existing fit")
+    assert says.per_point_said(added, taken(fit)).startswith(f"That is £{without / 100:.2f} for one new point")
+    assert says.per_point_said(priced(swap()), taken(swap())) == ""
+
+
 def test_what_drives_the_spread_is_named() -> None:
     said = says.drivers_said(priced(twins(1, "unknown")))
     assert re.match(rf"{WALL}: not seen into; knowing it would take away \d+ % of the spread\.", said[0])
@@ -71,7 +82,7 @@ def test_assumptions_name_validity_visits_unseen_places_and_options() -> None:
         "takes 2 visits",
         f"{WALL}: nobody has seen",
         "is set aside",
-        "Not in the total, offered apart: Change the board",
+        "Not in the total, offered apart: a better board, £",
     ):
         assert words in said
 
@@ -123,6 +134,7 @@ def test_a_line_says_how_much_of_what_and_for_which_part() -> None:
     done = priced(twins(1, "brick"))
     said = [says.line_said(line) for line in done.lines]
     assert "2.7 m Cable, twin and earth 2.5 mm² — cable to twin 1" in said
+    assert "2 visits Arrive, protect, set up, clear — 2 visits" in said
     assert "1 × Steel box, twin, 35 mm — new twin socket 1" in said
 
 

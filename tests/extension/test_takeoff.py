@@ -165,11 +165,17 @@ def test_the_tool_is_set_up_once_for_each_wall_chased() -> None:
     assert quantity(taken(work), "chase set up") == 2
 
 
-def test_behind_a_unit_something_is_moved_once_each() -> None:
-    work = Work(fittings=(Fitting(what="socket", build="brick", gangs=2, where=WALL, behind="the fridge"),))
-    line = next(line for line in taken(work).lines if line.key == "move unit")
-    assert line.where == "the fridge"
-    assert "behind the fridge" in line.why
+def test_what_stands_before_a_wall_is_moved_once_and_named_with_it() -> None:
+    fridge = Fitting(what="socket", build="unknown", gangs=2, where=WALL, behind="the fridge")
+    lines = taken(Work(fittings=(fridge, fridge))).lines
+    assert sum(line.quantity for line in lines if line.key == "move unit") == 1
+    assert unseen_places(lines) == (f"{WALL}, behind the fridge",)
+
+
+def test_what_the_route_has_moved_already_is_not_moved_again() -> None:
+    fridge = Fitting(what="socket", build="brick", gangs=2, where=WALL, behind="the fridge")
+    work = Work(parts=(Piece(kind="behind furniture", build="", count=2, where=WALL),), fittings=(fridge,))
+    assert quantity(taken(work), "move unit") == 2
 
 
 def test_every_point_word_that_can_be_added_has_a_recipe_or_says_so() -> None:
