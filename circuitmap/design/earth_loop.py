@@ -50,7 +50,7 @@ def r1_r2_ohm(network: Network, places: Sequence[str]) -> dict[str, float | None
     ReadingError
         When a place isn't on the network or no cable leaves the board.
     """
-    joined = in_use(network, _FAULT)
+    joined = in_use(network)
     found: dict[str, float | None] = dict(_paths_ohm(joined, places))
     if not all(edge.is_known for edge in joined.edges):
         stood_in = tuple(e if e.is_known else replace(e, ohm=e.ohm * 3) for e in joined.edges)

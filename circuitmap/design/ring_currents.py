@@ -5,7 +5,7 @@ are joined core by core, as they are in use. In a ring a load at x of the loop d
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import inf
 from typing import Final
 
@@ -109,23 +109,31 @@ def laid(stretches: Sequence[Stretch], source: str = SOURCE) -> Network:
     return Network(tuple(nodes), tuple(edges), device=source, legs=tuple(legs), leg_at=dict.fromkeys(legs, source))
 
 
-def in_use(network: Network, cores: Sequence[Core] = LIVE) -> Network:
-    """Give a network with all cables at its board joined core by core, as they are in use.
+@dataclass(frozen=True, eq=False)
+class InUse(Network):
+    """A network with all cables at its board joined core by core, as they are in use."""
+
+
+def in_use(network: Network) -> InUse:
+    """Give a network with all cables at its board joined core by core; one that is so already is handed back.
 
     Raises
     ------
     ReadingError
         When no cable leaves the board.
     """
+    if isinstance(network, InUse):
+        return network
     if not network.legs:
         raise ReadingError(f"No run is drawn from {network.code or 'the board'}, so nothing can be said of its load.")
     first, *others = network.legs
     joins = [
         Edge(network.terminal(network.device, core, first), network.terminal(network.device, core, leg), 0.0)
-        for core in cores
+        for core in CORES
         for leg in others
     ]
-    return replace(network, edges=network.edges + tuple(joins))
+    facts = {each.name: getattr(network, each.name) for each in fields(network)}
+    return InUse(**{**facts, "edges": network.edges + tuple(joins)})
 
 
 def flow(network: Network, loads_a: Mapping[str, float]) -> Flow:

@@ -10,7 +10,7 @@ from circuitmap.circuits import CircuitView
 from circuitmap.design.capacity import Correction
 from circuitmap.design.duties import cable_of
 from circuitmap.design.earth_loop import r1_r2_ohm
-from circuitmap.design.ring_currents import flow
+from circuitmap.design.ring_currents import flow, in_use
 from circuitmap.design.supply import HomeDemand, demand_of
 from circuitmap.home.records import Board, Run, Supply
 from circuitmap.home.snapshot import Home
@@ -65,16 +65,17 @@ class Asked:
         return {**recorded_, **self.corrections}
 
     @cached_property
-    def networks(self) -> dict[str, Network]:
-        """The network of each circuit at 20 °C with its recorded open cores, by its device."""
+    def networks(self) -> dict[tuple[str, str], Network]:
+        """The networks of the circuits so far, by device, cold and at work."""
         return {}
 
     def network(self, view: CircuitView) -> Network:
-        """Give the network of a circuit at 20 °C, with the open cores that the map records."""
-        if view.device.id not in self.networks:
-            drawn = network_of(view, self.trade, home=self.home)
-            self.networks[view.device.id] = with_faults(drawn, recorded(view.runs))
-        return self.networks[view.device.id]
+        """Give the network of a circuit at 20 °C in use, with the open cores that the map records."""
+        key = view.device.id, "cold"
+        if key not in self.networks:
+            drawn = with_faults(network_of(view, self.trade, home=self.home), recorded(view.runs))
+            self.networks[key] = in_use(drawn) if drawn.legs else drawn
+        return self.networks[key]
 
     def demand(self) -> HomeDemand:
         """Give what the home is reckoned to draw."""
@@ -86,6 +87,9 @@ def at_work(asked: Asked, view: CircuitView) -> Network:
 
     Where the tables have none for a cable, its copper is taken at 70 °C.
     """
+    key = view.device.id, "at work"
+    if key in asked.networks:
+        return asked.networks[key]
     cold = asked.network(view)
     warm = asked.trade.constants["operating factor 70"].value
     factor = {run.id: _table_factor(asked.trade, run) or warm for run in view.runs}
@@ -93,7 +97,8 @@ def at_work(asked: Asked, view: CircuitView) -> Network:
         replace(edge, ohm=edge.ohm * factor.get(edge.run, warm)) if edge.run and edge.core in ("L", "N") else edge
         for edge in cold.edges
     )
-    return replace(cold, edges=edges)
+    asked.networks[key] = replace(cold, edges=edges)
+    return asked.networks[key]
 
 
 def board_ohm(asked: Asked, board: Board, depth: int = 0) -> float | None:
