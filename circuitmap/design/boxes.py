@@ -199,7 +199,7 @@ def _in_masonry(
         says = (
             f"A box {depth:g} mm deep{behind} would leave {max(left, 0.0):.0f} mm of masonry; {keep:g} mm is the least."
         )
-    elif cut and behind_mm:
+    elif cut and behind_mm and cut + other > may:
         answer = "can't judge"
         says += f" With the box behind it {left:.0f} mm are left; shift one of the two where that can be done."
     elif cut > may:

@@ -271,12 +271,14 @@ def judge_supply(demand: HomeDemand, supply: Supply | None) -> Verdict:
 def compare(before: HomeDemand, after: HomeDemand, supply: Supply | None) -> Changed:
     """Give the demand before and after a change, judged as it is after.
 
-    A home that was over its fuse already and draws no more afterwards is still over it: the verdict says so.
+    A home that was over its fuse already and draws no more afterwards isn't failed for the change: the verdict says so.
     """
     verdict = judge_supply(after, supply)
     if verdict.answer == "no" and judge_supply(before, supply).answer == "no":
-        less = " and draws no more with the change" if after.total_a <= before.total_a else ""
-        verdict = structs.replace(verdict, says=f"{verdict.says} It was over that before{less}.")
+        is_no_more = after.total_a <= before.total_a + 1e-9
+        less = " and draws no more with the change" if is_no_more else ""
+        says = f"{verdict.says} It was over that before{less}."
+        verdict = structs.replace(verdict, says=says, answer="can't judge" if is_no_more else "no")
     return Changed(before=before, after=after, verdict=verdict)
 
 

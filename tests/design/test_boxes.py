@@ -57,7 +57,8 @@ def test_how_deep_a_box_an_accessory_wants(trade: Trade, kind: str, deep: bool, 
         ("block", 126, 35, 0, "yes"),  # 22 mm of 100 cut
         ("block", 126, 47, 0, "can't judge"),  # 34 mm: just over a third
         ("brick", 60, 35, 0, "no"),  # 34 mm of brick on edge: 12 mm would be left
-        ("block", 126, 35, 35, "can't judge"),  # 56 mm left between two boxes
+        ("block", 126, 35, 35, "can't judge"),  # 44 mm cut by both, 56 mm left between two boxes
+        ("brick", 241, 35, 35, "yes"),  # 44 mm of 215 cut by both
         ("block", 80, 35, 35, "no"),  # 10 mm left
         ("stud", 75, 47, 0, "yes"),  # 62.5 mm to the other board
         ("stud", 57, 47, 0, "no"),

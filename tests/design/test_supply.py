@@ -130,6 +130,9 @@ def test_before_and_after(trade: Trade) -> None:
     assert "before" not in changed.verdict.says
     was_over = compare(reckoned(trade, HOME), reckoned(trade, HOME), supply(fuse_a=100.0))
     assert "It was over that before and draws no more" in was_over.verdict.says
+    assert was_over.verdict.answer == "can't judge"
+    worse = compare(reckoned(trade, HOME), reckoned(trade, (*HOME, *HOME[:1])), supply(fuse_a=100.0))
+    assert (worse.verdict.answer, worse.more_a) == ("no", pytest.approx(12.8))
 
 
 def test_a_home_is_reckoned_from_its_map(trade: Trade) -> None:

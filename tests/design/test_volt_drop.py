@@ -1,12 +1,13 @@
 """Volt drop against the worked figures of textbooks, the tables, and exact elimination."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from circuitmap.design.ring_currents import SOURCE, flow, laid
+from circuitmap.design.ring_currents import SOURCE, flow, laid, spread_load
 from circuitmap.design.volt_drop import (
     drop_v,
     judge_drop,
@@ -181,3 +182,34 @@ def test_a_cable_that_is_in_no_table_is_refused(trade: Trade) -> None:
         stretch(trade, "c", (SOURCE, "p"), 3.3, 10)
     with pytest.raises(PersonError, match="no place on the loop"):
         ring_drop_v(18, 1, 10, 1.2)
+
+
+@pytest.mark.parametrize(
+    ("mm2", "most_a", "metres", "spread"),
+    [
+        (1.0, 6, 40, "even"),  # lighting
+        (1.5, 6, 60, "even"),
+        (2.5, 20, 30, "end"),  # immersion heater, storage heater, oven, radial of sockets
+        (2.5, 32, 90, "ring"),
+        (4.0, 32, 35, "even"),  # radial of sockets
+        (6.0, 7500 / 230, 40, "end"),  # cooker, small shower
+        (10.0, 9600 / 230, 40, "end"),
+    ],
+)
+def test_the_greatest_lengths_that_a_textbook_tables_are_within_the_limits(
+    trade: Trade, mm2: float, most_a: float, metres: float, spread: str
+) -> None:
+    """A textbook's Table 14.4, p. 313 (guidance): loaded as such circuits are, none loses more than its limit."""
+    places = [f"p{n}" for n in range(1, 11)]
+    stops = [SOURCE, *places, *([SOURCE] if spread == "ring" else [])]
+    each_m = metres / (len(stops) - 1)
+    layout = [stretch(trade, f"c{n}", (a, b), mm2, each_m) for n, (a, b) in enumerate(pairwise(stops))]
+    network = laid(layout)
+    if spread == "end":
+        loads = {places[-1]: most_a}
+    elif spread == "ring":
+        loads = spread_load(network, places, most_a)
+    else:
+        loads = dict.fromkeys(places, most_a / len(places))
+    lighting = places if mm2 <= 1.5 else []
+    assert judge_flow(trade, flow(network, loads), lighting=lighting, edition=EDITION).verdict.answer == "yes"
