@@ -1,8 +1,10 @@
 """The price of a job drawn many times: what it may come to, with the causes that it shares drawn once a job.
 
 Draws are spread evenly over every cause and every amount, each in a random order of its own (a Latin hypercube taken
-at the middle of its parts), so that few thousand are enough.
-**Source:** M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 1979 (from memory).
+at the middle of its parts), and then turned so that no two go together by chance: the columns X of scores become
+X L⁻ᵀ, where L Lᵀ = Xᵀ X / draws. So few thousand are enough.
+**Source:** M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 1979; R. L. Iman, W. J. Conover,
+Communications in Statistics B 11, 1982 (from memory).
 """
 
 from typing import Final
@@ -15,7 +17,8 @@ from circuitmap.jobs import Ticket
 
 DRAWS: Final = 20_000
 SEED: Final = 1
-AT_ONCE: Final = 2_000_000  # numbers held at a time, some 16 MB each array
+AT_ONCE: Final = 2_000_000  # numbers worked on at a time, some 16 MB each array
+ENOUGH: Final = 4  # with fewer draws than this for each column, chance is not taken out: too little would be left
 
 
 class Drawn(Struct, frozen=True, kw_only=True):
@@ -59,7 +62,8 @@ def simulate(
     count, causes = loadings.shape
     rng = np.random.default_rng(seed)
     even = np.asarray(ndtri((np.arange(draws) + 0.5) / draws), dtype=np.float64)
-    shared = _shuffled(rng, even, causes)
+    scores = _apart(_shuffled(rng, even, causes + count))
+    shared, alone = scores[:, :causes], scores[:, causes:]
     own = np.sqrt(np.clip(1 - (loadings**2).sum(axis=1), 0.0, 1.0))
     total = np.zeros(draws)
     step = max(1, AT_ONCE // draws)
@@ -67,8 +71,7 @@ def simulate(
         if ticket is not None:
             ticket.tick(start, count)
         some = slice(start, min(start + step, count))
-        alone = _shuffled(rng, even, some.stop - some.start)
-        score = shared @ loadings[some].T + alone * own[some]
+        score = shared @ loadings[some].T + alone[:, some] * own[some]
         total += quantile(abm[:, some], ndtr(score)).sum(axis=1)
     p10, p50, p90 = np.percentile(total, (10, 50, 90))
     return Drawn(
@@ -84,3 +87,14 @@ def simulate(
 def _shuffled(rng: np.random.Generator, even: Floats, count: int) -> Floats:
     """Give the same even scores in another random order for each of some columns, shape (draws, count)."""
     return rng.permuted(np.repeat(even[:, None], count, axis=1), axis=0)
+
+
+def _apart(scores: Floats) -> Floats:
+    """Give scores of mean 0 and variance 1 that don't go together in the sample, shape (draws, columns)."""
+    from scipy.linalg import cholesky, solve_triangular
+
+    draws, columns = scores.shape
+    if not columns or draws < ENOUGH * columns:
+        return scores
+    root = cholesky(scores.T @ scores / draws, lower=True)
+    return np.asarray(solve_triangular(root, scores.T, lower=True).T, dtype=np.float64)

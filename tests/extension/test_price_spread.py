@@ -112,6 +112,12 @@ def test_a_cause_explains_what_knowing_it_would_take_away() -> None:
     assert by_cause.sum() + by_own.sum() <= covariance(SOME, loadings).sum() * (1 + 1e-6)
 
 
+def test_few_draws_of_many_amounts_still_give_a_mean() -> None:
+    many = np.array([[10.0, 15.0, 25.0]] * 150).T
+    drawn = simulate(many, np.full((150, 2), 0.5), draws=100)
+    assert drawn.mean == pytest.approx(150 * 50 / 3, rel=0.01)
+
+
 def test_the_same_seed_gives_the_same_figures_and_another_seed_others() -> None:
     loadings = np.full((6, 1), 0.5)
     assert simulate(SIX, loadings, seed=3, draws=500) == simulate(SIX, loadings, seed=3, draws=500)
