@@ -12,9 +12,10 @@ from circuitmap.design.duties import cable_of
 from circuitmap.design.earth_loop import r1_r2_ohm
 from circuitmap.design.ring_currents import flow, in_use
 from circuitmap.design.supply import HomeDemand, demand_of
-from circuitmap.home.records import Board, Run, Supply
+from circuitmap.home.records import Board, Point, Run, Supply
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
+from circuitmap.plan.where import place_of
 from circuitmap.readings.drawn import network_of
 from circuitmap.readings.faults import recorded, with_faults
 from circuitmap.readings.judged import loop_at_board
@@ -68,6 +69,16 @@ class Asked:
     def networks(self) -> dict[tuple[str, str], Network]:
         """The networks of the circuits so far, by device, cold and at work."""
         return {}
+
+    @cached_property
+    def on_walls(self) -> Mapping[str, tuple[Point, ...]]:
+        """The points that stand on each wall, by its id."""
+        found: dict[str, list[Point]] = {}
+        for point in self.home.table(Point).values():
+            place = place_of(self.home, point)
+            if place is not None and place.wall is not None:
+                found.setdefault(place.wall, []).append(point)
+        return {wall: tuple(points) for wall, points in found.items()}
 
     def network(self, view: CircuitView) -> Network:
         """Give the network of a circuit at 20 °C in use, with the open cores that the map records."""

@@ -362,7 +362,7 @@ def _behind_mm(asked: Asked, point: Point, wall: Wall) -> float:
     if here is None:
         return 0.0
     deepest = 0.0
-    for other in asked.home.table(Point).values():
+    for other in asked.on_walls.get(wall.id, ()):
         row = asked.trade.box(other.kind)
         there = _on_wall(asked, other, wall) if other.id != point.id and row is not None else None
         if there is None or row is None or there[2] * here[2] >= 0:
