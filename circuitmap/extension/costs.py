@@ -83,8 +83,12 @@ class Costs(Struct, frozen=True, kw_only=True):
 
     def worth(self, items: Iterable[Item], length_mm: float) -> float:
         """Give what some items on so much cable cost in all, in pence: materials, and minutes at their rate."""
-        listed = tuple(items)
-        return self.pence(listed, length_mm) + self.minutes(listed) * self.pence_per_minute
+        worth = self.cable_pence_per_m * length_mm / 1000
+        for kind, build, amount, _ in items:
+            rate = self.rates.get((kind, build)) or self.rates.get((kind, ""))
+            if rate is not None:
+                worth += amount * (rate.pence + rate.minutes * self.pence_per_minute)
+        return worth
 
 
 def usual_costs(trade: Trade, *, pence_per_hour: float, cable_pence_per_m: float, making_good: bool = True) -> Costs:

@@ -31,19 +31,24 @@ def lines_of(space: Space) -> dict[str, Lines]:
     vs: dict[str, set[float]] = {}
     for face in space.faces.values():
         us[face.id] = own_us(face, space.zones[face.id], space.stood.get(face.id, ()), space.figures)
-        us[face.id] |= _over_crossings(space, face)
         vs[face.id] = own_vs(face, space.zones[face.id], space.figures)
-    full_us = {name: set(own) for name, own in us.items()}
+    met = {name: own | _over_crossings(space, space.faces[name]) for name, own in us.items()}
+    full_us = {name: set(own) for name, own in met.items()}
     full_vs = {name: set(own) for name, own in vs.items()}
     for name, ways in space.ways.items():
         for way in ways:
             full_us[name] |= {
-                round(way.offset_mm - u, 1) for u in us[way.face] if way.from_mm <= way.offset_mm - u <= way.to_mm
+                round(way.offset_mm - u, 1) for u in met[way.face] if way.from_mm <= way.offset_mm - u <= way.to_mm
             }
     for name, after in space.following.items():
         full_vs[name] |= vs[after]
         full_vs[after] |= vs[name]
-    return {name: Lines(tuple(sorted(full_us[name])), tuple(sorted(full_vs[name]))) for name in space.faces}
+    return {
+        name: Lines(
+            tuple(sorted(full_us[name])), tuple(sorted(full_vs[name])), frozenset(us[name]), frozenset(vs[name])
+        )
+        for name in space.faces
+    }
 
 
 def laid(
@@ -66,6 +71,8 @@ def laid(
         More spots at which voids are entered.
     """
     now = replace(space, lines=lines)
+    feet = {name: tuple(_feet(now, now.faces[name])) for name in changed if name in now.faces}
+    now = replace(now, feet={**space.feet, **feet})
     inner: list[Edge] = []
     for piece in sorted(changed):
         if piece in now.faces:
@@ -106,7 +113,7 @@ def zones_of(
 def _over_crossings(space: Space, face: Face) -> set[float]:
     """Give where, along a face that runs with the joists, the lines across them come to it."""
     region = space.regions.get(space.over.get(face.id, ""))
-    if region is None or abs(face.along_x * region.way_x + face.along_y * region.way_y) < 0.7:
+    if region is None or not runs_with(face, region):
         return set()
     us = (face.at(*region.outer(s, region.inner(face.x, face.y)[1]))[0] for s in space.crossing[region.id])
     return {round(u, 1) for u in us if 0 < u < face.length_mm}
@@ -117,10 +124,28 @@ def _entries(space: Space, region: Region) -> list[Entry]:
     found = []
     for face in space.faces.values():
         if space.over.get(face.id) == region.id:
-            found += [Entry(*region.inner(*face.place(u, 0)[:2])) for u in space.lines[face.id].us]
+            is_with = runs_with(face, region)
+            found += [
+                Entry(*region.inner(*face.place(u, 0)[:2]), is_with and _is_accessory(space, face, u))
+                for u in space.lines[face.id].us
+            ]
         if region.id in space.under[face.id]:
-            found += [Entry(*at) for _, name, at in _feet(space, face) if name == region.id]
+            found += [
+                Entry(*at, _is_accessory(space, face, u)) for u, name, at in space.feet[face.id] if name == region.id
+            ]
     return found
+
+
+def _is_accessory(space: Space, face: Face, u: float) -> bool:
+    """Whether an accessory is on a line of a face, or on the other side of its wall there."""
+    return any(abs(each.u - u) < 0.1 for each in space.stood.get(face.id, ())) or any(
+        abs(way.offset_mm - each.u - u) < 0.1 for way in space.ways[face.id] for each in space.stood.get(way.face, ())
+    )
+
+
+def runs_with(face: Face, region: Region) -> bool:
+    """Whether a face runs with the joists of a void, rather than across them."""
+    return abs(face.along_x * region.way_x + face.along_y * region.way_y) > 0.7
 
 
 def _feet(space: Space, face: Face) -> Iterator[tuple[float, str, tuple[float, float]]]:
@@ -131,7 +156,7 @@ def _feet(space: Space, face: Face) -> Iterator[tuple[float, str, tuple[float, f
     if not candidates:
         return
     zones = space.zones[face.id]
-    for u in space.lines[face.id].us:
+    for u in sorted(space.lines[face.id].own_us):
         spans = zones.spans(True, u)
         if not spans or spans[0][0] > 0.5:
             continue
@@ -186,8 +211,7 @@ def _over_wall(space: Space, name: str, way: Across, changed: frozenset[str], kn
 def _landing(region: Region, face: Face, u: float, known: set[Key]) -> Key | None:
     """Give the node at which a cable goes over a wall, the way that it then runs."""
     s, t = region.inner(*face.place(u, 0)[:2])
-    is_with = abs(face.along_x * region.way_x + face.along_y * region.way_y) > 0.7
-    layers = (ACROSS, ALONG) if is_with else (ALONG, ACROSS)
+    layers = (ACROSS, ALONG) if runs_with(face, region) else (ALONG, ACROSS)
     return next((key for layer in layers if (key := key_of(region.id, s, t, layer)) in known), None)
 
 
@@ -198,7 +222,7 @@ def _heads(space: Space, face: Face, changed: frozenset[str], known: set[Key]) -
     if over is not None and (face.id in changed or over.id in changed):
         ways += [(u, face.height_mm, over, over.inner(*face.place(u, 0)[:2])) for u in space.lines[face.id].us]
     if face.id in changed or any(name in changed for name in space.under[face.id]):
-        ways += [(u, 0.0, space.regions[name], at) for u, name, at in _feet(space, face)]
+        ways += [(u, 0.0, space.regions[name], at) for u, name, at in space.feet[face.id]]
     for u, v, region, (s, t) in ways:
         wall = key_of(face.id, u, v, UPRIGHT)
         if wall not in known:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
+import msgspec
 from msgspec import Struct
 
 from circuitmap.extension.costs import BY_METRE, Item
@@ -131,7 +132,7 @@ def _with_ends(space: Space, a: Spot3, b: Spot3) -> tuple[Space, tuple[_End, _En
     if changed or extra:
         lines = lines_of(space)
         for name, us in extra.items():
-            lines[name] = type(lines[name])(tuple(sorted({*lines[name].us, *us})), lines[name].vs)
+            lines[name] = msgspec.structs.replace(lines[name], us=tuple(sorted({*lines[name].us, *us})))
         changed |= {name for name in lines if lines[name] != space.lines[name]}
         changed |= {name for face in list(changed) for name in (space.over.get(face), *space.under[face]) if name}
     ceiling = [

@@ -80,6 +80,7 @@ def space_of(
         crossing=crossing,
         over={face.id: over[face.room] for face in faces.values() if face.room in over},
         under=regions_under(faces, regions, storeys),
+        feet={},
         figures=figures,
         rules=rules,
         timber=Timber(trade.size_mm("stud spacing"), trade.size_mm("noggin height")),

@@ -81,6 +81,8 @@ class Space:
     crossing: dict[str, tuple[float, ...]]
     over: dict[str, str]  # the region above a face's room
     under: dict[str, tuple[str, ...]]  # the regions that a face may stand over
+    # The upright lines of a face that reach the floor, with the region under each and where they come into it.
+    feet: dict[str, tuple[tuple[float, str, tuple[float, float]], ...]]
     figures: ZoneFigures
     rules: JoistRules
     timber: Timber

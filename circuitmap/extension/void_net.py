@@ -56,11 +56,11 @@ class Region(NamedTuple):
 
 
 class Entry(NamedTuple):
-    """A spot of a region's edge or inside at which something comes in; ``is_end`` where a route begins or ends."""
+    """A spot at which a region is entered; ``leads`` where a cable may go straight on across the joists from there."""
 
     s: float
     t: float
-    is_end: bool = False
+    leads: bool = False
 
 
 def short_way(area: "shapely.Geometry") -> tuple[float, float]:
@@ -117,12 +117,12 @@ def region_edges(region: Region, entries: Iterable[Entry], lines: Sequence[float
     rules
         Where joists may be drilled.
     """
+    listed = list(entries)
     at: dict[float, set[float]] = {}
-    for entry in entries:
+    for entry in listed:
         at.setdefault(round(entry.t, 1), set()).add(round(entry.s, 1))
     crossing = set(lines)
-    if region.kind == "loft":
-        crossing |= {round(entry.s, 1) for entry in entries if entry.is_end}
+    crossing |= {round(entry.s, 1) for entry in listed if entry.leads}
     ts, area = sorted(at), area_inside(region)
     along = [(a, b, t) for t in ts for a, b in itertools.pairwise(sorted(at[t] | crossing))]
     across = [(c, a, b) for a, b in itertools.pairwise(ts) for c in sorted(crossing)]

@@ -24,6 +24,7 @@ CLOSED: Final = frozenset(("bath", "tray", "chimney", "radiator", "stair"))
 # Behind units and appliances each of this width is passed (our own estimate).
 _UNIT_MM: Final = 600.0
 _NEAR_MM: Final = 5.0
+_STRIPS: Final = ("below the ceiling", "beside a corner")
 _TOUCHES_MM: Final = 0.5
 
 
@@ -47,10 +48,16 @@ class Rect(Struct, frozen=True):
 
 
 class Lines(Struct, frozen=True):
-    """The lines of one face: upright ones by how far along, level ones by their height; in order."""
+    """The lines of one face: upright ones by how far along, level ones by their height; in order.
+
+    ``own_us`` and ``own_vs`` are those in the middle of its own zones. The others come from what is beside it or
+    above it, and only lead on from the strips under the ceiling and in the corners.
+    """
 
     us: tuple[float, ...]
     vs: tuple[float, ...]
+    own_us: frozenset[float]
+    own_vs: frozenset[float]
 
 
 class Timber(Struct, frozen=True):
@@ -116,11 +123,15 @@ def face_edges(
         What the face is called.
     """
     length, height = face.length_mm, face.height_mm
+    strips = Permitted(face.id, tuple(s for s in zones.strips if s.why in _STRIPS), zones.holes)
+    under_ceiling = Permitted(face.id, tuple(s for s in strips.strips if s.why == "below the ceiling"), zones.holes)
     bends: dict[tuple[float, float], set[int]] = {}
     for upright, ats, others, end in ((True, lines.us, lines.vs, height), (False, lines.vs, lines.us, length)):
         layer = UPRIGHT if upright else LEVEL
+        own = lines.own_us if upright else lines.own_vs
         for at in ats:
-            for low, high in zones.spans(upright, at):
+            within = zones if at in own else under_ceiling if upright else strips
+            for low, high in within.spans(upright, at):
                 stops = sorted(
                     {
                         *(each for each in others if low - _TOUCHES_MM <= each <= high + _TOUCHES_MM),
