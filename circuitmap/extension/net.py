@@ -12,6 +12,7 @@ from circuitmap.extension.costs import Costs, Item
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from scipy.sparse import csr_array
 
 Key = tuple[str, float, float, int]
 
@@ -134,19 +135,43 @@ def cheapest(net: Net, start: Key, end: Key, alternatives: int = 1) -> list[tupl
     return [_turned(net, path, start) for path in (first, *rest)]
 
 
-def _search(net: Net, cost: "NDArray[np.float64]", start: Key, end: Key) -> list[int] | None:
+def distances(net: Net, keys: Sequence[Key]) -> "NDArray[np.float64]":
+    """Give what the cheapest path between each two of some nodes costs, in pence; infinite where there is none."""
+    import numpy as np
+    from scipy.sparse.csgraph import dijkstra
+
+    matrix, _, _ = _matrix(net, net.cost)
+    found = np.full((len(keys), len(keys)), np.inf)
+    known = [n for n, key in enumerate(keys) if key in net.number]
+    numbers = [net.number[keys[n]] for n in known]
+    if numbers:
+        found[np.ix_(known, known)] = dijkstra(matrix, directed=False, indices=numbers)[:, numbers]
+    np.fill_diagonal(found, 0.0)
+    # Sums taken from either end may differ in their last digit.
+    return np.minimum(found, found.T)
+
+
+def _matrix(net: Net, cost: "NDArray[np.float64]") -> "tuple[csr_array, NDArray[np.int64], NDArray[np.int64]]":
+    """Give a network as a sparse array, with its edges' numbers and what they join, as one number, in order."""
     import numpy as np
     from scipy.sparse import csr_array
-    from scipy.sparse.csgraph import dijkstra
 
     count = len(net.keys)
     low, high = np.minimum(net.a, net.b), np.maximum(net.a, net.b)
     order = np.lexsort((cost, high, low))
     # Of several edges between two nodes the cheapest; the array would add them up.
     pair = low[order] * count + high[order]
-    kept = order[np.r_[True, pair[1:] != pair[:-1]]] if len(order) else order
-    matrix = csr_array((cost[kept], (low[kept], high[kept])), shape=(count, count))
-    goal = net.number[end]
+    first = np.r_[True, pair[1:] != pair[:-1]] if len(order) else np.zeros(0, dtype=bool)
+    kept = order[first]
+    return csr_array((cost[kept], (low[kept], high[kept])), shape=(count, count)), kept, pair[first]
+
+
+def _search(net: Net, cost: "NDArray[np.float64]", start: Key, end: Key) -> list[int] | None:
+    import numpy as np
+    from scipy.sparse.csgraph import dijkstra
+
+    matrix, kept, pairs = _matrix(net, cost)
+    goal, count = net.number[end], len(net.keys)
     distance, before = dijkstra(matrix, directed=False, indices=net.number[start], return_predecessors=True)
     if not np.isfinite(distance[goal]):
         return None
@@ -156,7 +181,6 @@ def _search(net: Net, cost: "NDArray[np.float64]", start: Key, end: Key) -> list
         last = int(before[here])
         steps.append(min(last, here) * count + max(last, here))
         here = last
-    pairs = low[kept] * count + high[kept]
     return [int(n) for n in kept[np.searchsorted(pairs, steps[::-1])]]
 
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 from circuitmap.extension.costs import BOARDS_A_METRE, Item
 from circuitmap.extension.joists import JoistRules
 from circuitmap.extension.net import Edge, Key
-from circuitmap.extension.wall_net import key_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -117,6 +116,7 @@ def region_edges(region: Region, entries: Iterable[Entry], lines: Sequence[float
     rules
         Where joists may be drilled.
     """
+    # All of these are whole tenths of a millimetre, as the keys of nodes are.
     listed = list(entries)
     at: dict[float, set[float]] = {}
     for entry in listed:
@@ -134,7 +134,7 @@ def region_edges(region: Region, entries: Iterable[Entry], lines: Sequence[float
             nodes.setdefault((a, t), set()).add(ALONG)
             nodes.setdefault((b, t), set()).add(ALONG)
             yield Edge(
-                key_of(region.id, a, t, ALONG), key_of(region.id, b, t, ALONG), b - a,
+                (region.id, a, t, ALONG), (region.id, b, t, ALONG), b - a,
                 (Item(run, "", (b - a) / 1000),), region.where,
             )  # fmt: skip
     for edge in _crossings(region, area, across, inside[len(along) :], rules):
@@ -144,7 +144,7 @@ def region_edges(region: Region, entries: Iterable[Entry], lines: Sequence[float
     bend = (Item("bend", "", 1.0),) + ((Item("board", "", 1.0),) if region.kind == "floor" else ())
     for (s, t), layers in nodes.items():
         if len(layers) == 2:
-            yield Edge(key_of(region.id, s, t, ALONG), key_of(region.id, s, t, ACROSS), 0.0, bend, region.where)
+            yield Edge((region.id, s, t, ALONG), (region.id, s, t, ACROSS), 0.0, bend, region.where)
 
 
 def entered(region: Region) -> tuple[Item, ...]:
@@ -184,7 +184,7 @@ def _crossings(
                 if not drilled or not _may_drill(rules, chords[a, b], c):
                     continue
                 items = (*items, Item("joist", "", joists))
-        ends: tuple[Key, Key] = (key_of(region.id, c, a, ACROSS), key_of(region.id, c, b, ACROSS))
+        ends: tuple[Key, Key] = ((region.id, c, a, ACROSS), (region.id, c, b, ACROSS))
         yield Edge(*ends, b - a, items, region.where)
 
 

@@ -122,7 +122,7 @@ def face_edges(
     where
         What the face is called.
     """
-    length, height = face.length_mm, face.height_mm
+    length, height = round(face.length_mm, 1), round(face.height_mm, 1)
     strips = Permitted(face.id, tuple(s for s in zones.strips if s.why in _STRIPS), zones.holes)
     under_ceiling = Permitted(face.id, tuple(s for s in strips.strips if s.why == "below the ceiling"), zones.holes)
     bends: dict[tuple[float, float], set[int]] = {}
@@ -145,13 +145,11 @@ def face_edges(
                     spots = ((at, a), (at, b)) if upright else ((a, at), (b, at))
                     for spot in spots:
                         bends.setdefault(spot, set()).add(layer)
-                    yield Edge(
-                        key_of(face.id, *spots[0], layer), key_of(face.id, *spots[1], layer), b - a, items, where
-                    )
+                    yield Edge((face.id, *spots[0], layer), (face.id, *spots[1], layer), b - a, items, where)
     bend = (Item("bend", "", 1.0),)
     for (u, v), layers in bends.items():
         if len(layers) == 2:
-            yield Edge(key_of(face.id, u, v, UPRIGHT), key_of(face.id, u, v, LEVEL), 0.0, bend, where)
+            yield Edge((face.id, u, v, UPRIGHT), (face.id, u, v, LEVEL), 0.0, bend, where)
 
 
 def begun(behind: Behind, where: str) -> tuple[Item, ...]:

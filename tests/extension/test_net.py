@@ -7,7 +7,7 @@ import networkx
 import pytest
 
 from circuitmap.extension.costs import Costs, Item, Rate
-from circuitmap.extension.net import STRETCH_PENCE, Edge, Key, Net, cheapest, net_of
+from circuitmap.extension.net import STRETCH_PENCE, Edge, Key, Net, cheapest, distances, net_of
 
 COSTS = Costs(
     pence_per_minute=100.0,
@@ -136,3 +136,14 @@ def test_pieces_laid_anew_replace_what_was_there() -> None:
     assert one(net_of([Edge(left, right, 1500, ())], COSTS, below, ["right"])).mm == 1500
     assert cheapest(net_of([], COSTS, below, ["right"]), left, right) == []
     assert cheapest(below, left, ("nowhere", 0.0, 0.0, 0)) == []
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_what_lies_between_many_nodes_is_that_of_the_cheapest_paths(seed: int) -> None:
+    net = net_of(grid(6, 5, random.Random(seed), share=0.8), COSTS)
+    keys = [node(0, 0), node(5, 4), node(2, 3), ("nowhere", 0.0, 0.0, 0)]
+    found = distances(net, keys)
+    for (n, a), (m, b) in itertools.combinations(enumerate(keys), 2):
+        paths = cheapest(net, a, b)
+        assert found[n, m] == found[m, n]
+        assert found[n, m] == (pytest.approx(worth(paths[0])) if paths else float("inf"))
