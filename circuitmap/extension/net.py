@@ -148,7 +148,8 @@ def distances(net: Net, keys: Sequence[Key]) -> "NDArray[np.float64]":
         found[np.ix_(known, known)] = dijkstra(matrix, directed=False, indices=numbers)[:, numbers]
     np.fill_diagonal(found, 0.0)
     # Sums taken from either end may differ in their last digit.
-    return np.minimum(found, found.T)
+    both: NDArray[np.float64] = np.minimum(found, found.T)
+    return both
 
 
 def _matrix(net: Net, cost: "NDArray[np.float64]") -> "tuple[csr_array, NDArray[np.int64], NDArray[np.int64]]":

@@ -2,8 +2,8 @@
 
 Pure functions and values over records and plain millimetres; the geometry library is loaded when it is first asked
 something. What only drawing needs is asked of its own module, so that reading a home stays quick: ``rectify``,
-``scale``, ``register``, ``walls_of``, ``walls_keep``, ``facing``, ``tracing``, and for rooms drawn by hand ``sketch``,
-``sketched``, ``sides``, ``corners``, ``reshape``. Angles count from 0° (to the right)
+``scale``, ``register``, ``walls_of``, ``walls_keep``, ``elevation``, ``permitted``, ``facing``, ``tracing``, and for
+rooms drawn by hand ``sketch``, ``sketched``, ``sides``, ``corners``, ``reshape``. Angles count from 0° (to the right)
 through 90° (down the plan). Nothing here draws or knows circuits; a change is given, never made.
 """
 
