@@ -46,8 +46,8 @@ def cautions(space: Space, found: Route, trade: Trade, details: Details) -> tupl
     if "joist" in kinds:
         most = space.rules.largest_hole_mm(space.structure.joist_depth_mm)
         says.append(
-            f"Joists are drilled for {HOLE_MM:.0f} mm on their centre line and only where the route crosses them; a "
-            f"joist {space.structure.joist_depth_mm:.0f} mm deep takes {most:.0f} mm at most. This is for solid timber: "
+            f"Joists are drilled for {HOLE_MM:.0f} mm on their centre line and only where the route crosses them; one "
+            f"{space.structure.joist_depth_mm:.0f} mm deep takes {most:.0f} mm at most. This is for solid timber: "
             "other joists go by their maker's rules."
         )
     if "loft" in kinds:

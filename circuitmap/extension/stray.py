@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from circuitmap.extension.spots import HANGS_MM
+from circuitmap.extension.spots import HANGS_MM, Space
+from circuitmap.extension.void_net import HOLE_MM, Crossed, Region, joists_met, may_drill
 from circuitmap.home.records import Storey
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
@@ -35,7 +36,10 @@ _ALONG: Final = math.sin(math.radians(5))
 
 
 class Stray(Struct, frozen=True):
-    """A stretch of cable where none may be hidden: from and to as (storey, x, y, height), its length in mm, and why."""
+    """A stretch of cable where none may run: from and to as (storey, x, y, height), its length in mm, and why.
+
+    ``face`` is the id of the face, or of the void.
+    """
 
     start: Spot
     end: Spot
@@ -60,6 +64,50 @@ def strays(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot]) -> tuple[
         if a[0] == b[0]:
             found += _judged(home, memo, trade, a, b)
     return tuple(_joined(found))
+
+
+def joist_strays(space: Space, path: Sequence[Spot]) -> tuple[Stray, ...]:
+    """Give where a cable's path crosses joists that may not be drilled there, in its order.
+
+    Parameters
+    ----------
+    space
+        The space of the home, with what its floors are told or assumed to be.
+    path
+        As for ``strays``. Only what lies in a floor is looked at, above a ceiling or under a timber floor.
+    """
+    found: list[Stray] = []
+    for a, b in itertools.pairwise(path):
+        if a[0] != b[0]:
+            continue
+        for region in space.regions.values():
+            if region.kind != "floor" or region.storey != a[0] or not _is_in(space, region, a, b):
+                continue
+            wrong = [met for met in joists_met(region, a[1:3], b[1:3]) if not may_drill(space.rules, region, met)]
+            if wrong:
+                found.append(_undrilled(space, region, a, b, wrong))
+    return tuple(found)
+
+
+def _is_in(space: Space, region: Region, a: Spot, b: Spot) -> bool:
+    if region.z_mm < 0:
+        return max(a[3], b[3]) <= 0
+    heights = [face.height_mm for face in space.faces.values() if space.over.get(face.id) == region.id]
+    return bool(heights) and min(a[3], b[3]) >= heights[0]
+
+
+def _undrilled(space: Space, region: Region, a: Spot, b: Spot, wrong: Sequence[Crossed]) -> Stray:
+    (x0, y0), (x1, y1) = region.outer(wrong[0].s, wrong[0].t), region.outer(wrong[-1].s, wrong[-1].t)
+    start, end = (a[0], round(x0, 1), round(y0, 1), a[3]), (b[0], round(x1, 1), round(y1, 1), b[3])
+    span = wrong[0].span[1] - wrong[0].span[0]
+    (low, high), _ = space.rules.hole_zones(span)
+    joists = "a joist" if len(wrong) == 1 else f"{len(wrong)} joists"
+    if space.rules.largest_hole_mm(region.depth_mm) < HOLE_MM:
+        why = f"crosses {joists} too shallow to be drilled"
+    else:
+        why = f"crosses {joists} where no hole may be: only {low:.0f} to {high:.0f} mm from either support"
+    length = min(len(wrong) * region.spacing_mm, math.dist(a[1:], b[1:]))
+    return Stray(start, end, length, why, region.id)
 
 
 def _judged(home: Home, memo: Memo, trade: Trade, a: Spot, b: Spot) -> Iterator[Stray]:

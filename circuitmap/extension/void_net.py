@@ -26,6 +26,8 @@ _FIRST_JOIST_MM: Final = 50.0
 # A hole for one or two flat cables (common practice, no source).
 HOLE_MM: Final = 20.0
 _LOOSE_MM: Final = 1.5
+# Paths are in tenths, places in whole millimetres.
+_ROUNDED_MM: Final = 0.5
 # Within the hole zones: their middle, and near the support, where a crossing is a shorter way round.
 _IN_ZONE: Final = (0.1, 0.5)
 _OVER_CEILING: Final = (0.02, 0.26, 0.5, 0.74, 0.98)
@@ -147,6 +149,36 @@ def region_edges(region: Region, entries: Iterable[Entry], lines: Sequence[float
             yield Edge((region.id, s, t, ALONG), (region.id, s, t, ACROSS), 0.0, bend, region.where)
 
 
+class Crossed(NamedTuple):
+    """A joist under or over a line: where it is met, and the stretch between its supports, in the region's measure."""
+
+    s: float
+    t: float
+    span: tuple[float, float]
+
+
+def joists_met(region: Region, a: tuple[float, float], b: tuple[float, float]) -> list[Crossed]:
+    """Give the joists that a straight line through a region crosses, from one end to the other; ends on the plan."""
+    (s0, t0), (s1, t1) = region.inner(*a), region.inner(*b)
+    if abs(t1 - t0) < 1:
+        return []
+    area = area_inside(region)
+    first = float(area.bounds[1]) + _FIRST_JOIST_MM
+    low, high = min(t0, t1), max(t0, t1)
+    count = math.floor((high - first) / region.spacing_mm)
+    ts = [t for n in range(max(0, count + 1)) if low < (t := first + n * region.spacing_mm) < high]
+    found = []
+    for t, spans in zip(ts, _chords(area, ts), strict=True):
+        s = s0 + (t - t0) / (t1 - t0) * (s1 - s0)
+        found += [Crossed(s, t, span) for span in spans if span[0] <= s <= span[1]]
+    return found if t1 > t0 else found[::-1]
+
+
+def may_drill(rules: JoistRules, region: Region, crossed: Crossed) -> bool:
+    """Whether a joist may be drilled for a cable where a line meets it."""
+    return rules.largest_hole_mm(region.depth_mm) >= HOLE_MM and _may_drill(rules, [crossed.span], crossed.s)
+
+
 def entered(region: Region) -> tuple[Item, ...]:
     """Give what it takes to get at a void: a board up and half a carpet; a loft is open."""
     return (
@@ -191,7 +223,7 @@ def _crossings(
 def _may_drill(rules: JoistRules, spans: Iterable[tuple[float, float]], s: float) -> bool:
     for low, high in spans:
         if low <= s <= high:
-            return any(a <= s - low <= b for a, b in rules.hole_zones(high - low))
+            return any(a - _ROUNDED_MM <= s - low <= b + _ROUNDED_MM for a, b in rules.hole_zones(high - low))
     return False
 
 

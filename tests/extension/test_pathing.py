@@ -70,7 +70,7 @@ def test_across_a_floor_every_joist_is_drilled_in_its_zone() -> None:
     home = one_room("stud", 2)
     _, right, _, left = walls(home, "M2")
     found = route(space(home, structure(timber=True)), spot(left, 1500, 450), spot(right, 1500, 450))[0]
-    # Joists run the short way, at 50, 450 … 3650 mm: ten of them in 4 m.
+    # Joists run the short way, 50, 450 … 3650 mm off a wall: ten of them in 4 m.
     assert of_kind(found, "joist") == 10
     assert of_kind(found, "void") >= 4.0
     crossing = [

@@ -19,7 +19,7 @@ from circuitmap.extension.space import (
     space_of,
     spot_of,
 )
-from circuitmap.extension.stray import strays
+from circuitmap.extension.stray import joist_strays, strays
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Place, Point, Room, Storey
 from circuitmap.memo import Memo
@@ -156,6 +156,7 @@ def test_routes_between_the_points_of_the_sample_homes_stay_within_the_zones(mak
             routes += 1
             inside = [point[:4] for point in each.path if point.surface != "outside"]
             assert strays(home, memo, TRADE, inside) == (), (a.id, b.id)
+            assert joist_strays(there, inside) == (), (a.id, b.id)
             drawn = sum(math.dist(p[1:4], q[1:4]) for p, q in itertools.pairwise(each.path) if p.storey == q.storey)
             # Between storeys heights start anew: a route through a floor is longer than its drawn parts.
             assert drawn <= each.length_mm + 1 or len({point.storey for point in each.path}) > 1

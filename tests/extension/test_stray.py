@@ -5,8 +5,8 @@ import itertools
 import pytest
 
 from circuitmap.extension.pathing import route
-from circuitmap.extension.space import Spot3, Structure, space_of
-from circuitmap.extension.stray import Stray, strays
+from circuitmap.extension.space import Space, Spot3, Structure, space_of
+from circuitmap.extension.stray import Stray, joist_strays, strays
 from circuitmap.home import Home
 from circuitmap.home.records import Opening, Place, Point, Room, Wall
 from circuitmap.memo import Memo
@@ -115,3 +115,40 @@ def test_routes_of_the_program_do_not_stray() -> None:
     for a, b in itertools.combinations(spots, 2):
         for found in route(space, a, b):
             assert strays(there, Memo(), TRADE, [point[:4] for point in found.path]) == ()
+
+
+def floors(depth_mm: float = 200) -> Space:
+    """Two storeys of 4 × 3 m: joists every 400 mm from 50 mm off the right wall on, spanning 3 m."""
+    inside = Structure(floors={"G2": "timber"}, loft=True, joist_spacing_mm=400, joist_depth_mm=depth_mm)
+    return space_of(one_room("stud", 2), Memo(), TRADE, costs(), inside)
+
+
+def crossing(y: float, z: float = HIGH + 100) -> list[Spot]:
+    return [("G1", 100.0, y, z), ("G1", 1900.0, y, z)]
+
+
+@pytest.mark.parametrize("y", [751.0, 1000.0, 1199.0, 1801.0, 2249.0])
+def test_joists_may_be_drilled_in_their_zone(y: float) -> None:
+    # A span of 3 m: 750 to 1200 mm from either support (published table, LABC).
+    assert joist_strays(floors(), crossing(y)) == ()
+
+
+@pytest.mark.parametrize("y", [100.0, 740.0, 1210.0, 1500.0, 1790.0, 2900.0])
+def test_a_cable_across_joists_elsewhere_strays(y: float) -> None:
+    (stray,) = joist_strays(floors(), crossing(y))
+    # From 50 mm off the right wall on, at 3950, 3550 … 350 mm: four of them from 100 to 1900 mm, 400 mm apart.
+    assert stray.why == "crosses 4 joists where no hole may be: only 750 to 1200 mm from either support"
+    assert (stray.mm, stray.start[1:3], stray.end[1:3]) == (1600, (350, y), (1550, y))
+
+
+def test_along_the_joists_and_in_lofts_nothing_is_drilled() -> None:
+    along = [("G1", 1000.0, 100.0, HIGH + 100.0), ("G1", 1000.0, 2900.0, HIGH + 100.0)]
+    assert joist_strays(floors(), along) == ()
+    loft = [("G2", 100.0, 1500.0, HIGH + 50.0), ("G2", 1900.0, 1500.0, HIGH + 50.0)]
+    assert joist_strays(floors(), loft) == ()
+    assert joist_strays(floors(), crossing(1500.0, 2325.0)) == (), "on the wall"
+
+
+def test_joists_too_shallow_are_drilled_nowhere() -> None:
+    (stray,) = joist_strays(floors(75), crossing(1000.0))
+    assert "too shallow" in stray.why
