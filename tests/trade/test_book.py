@@ -345,25 +345,19 @@ def test_usual_cables_for_a_way_are_modern_and_in_order(trade: Trade) -> None:
     assert not any(cable.do_not_extend for cable in trade.usual_cables())
 
 
-def test_loading_is_quick_and_light_enough_for_the_command_line() -> None:
-    """Twenty-five milliseconds of the 0.6 s that a check has: processor time, best of five, in its own process."""
+def test_loading_is_light_enough_for_the_command_line() -> None:
+    """How quick it is, ``tests/bench/test_trade_speed.py`` measures."""
     child = (
-        "import sys, time\n"
+        "import sys\n"
         "from circuitmap.places import resources\n"
         "from circuitmap.trade.tables import read\n"
-        "def once():\n"
-        "    start = time.process_time()\n"
-        "    read(resources() / 'trade', None)\n"
-        "    return time.process_time() - start\n"
-        "print(min(once() for _ in range(5)))\n"
+        "read(resources() / 'trade', None)\n"
         "print(*sorted({'PySide6', 'pint', 'scipy', 'numpy', 'networkx', 'shapely', 'PIL'} & set(sys.modules)))\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", child], capture_output=True, text=True, check=True, cwd=resources().parent
     )
-    seconds, heavy = done.stdout.split("\n")[:2]
-    assert float(seconds) < 0.025
-    assert heavy == ""
+    assert done.stdout.strip() == ""
 
 
 def test_a_limit_or_category_no_table_has_is_our_own_mistake(trade: Trade) -> None:
