@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from circuitmap.circuits.reach import Reached, reached_from
+from circuitmap.home.phases import not_there
 from circuitmap.home.records import Device, Note, Point, Tag, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
@@ -47,7 +48,8 @@ def gather(home: Home, trade: Trade, memo: Memo) -> Gathered:
 
     An island is a piece without a way, of which all that was said or settled names one and the same way.
     """
-    tags = memo.get("circuits.tags", "", (home.table(Tag),), lambda: _tags(home))
+    absent = memo.steady("circuits.not there", "", frozenset(not_there(home)))
+    tags = memo.get("circuits.tags", "", (home.table(Tag), absent), lambda: _tags(home, absent))
     found = settle(home, memo, trade)
     settled = memo.get("circuits.settled", "", (found,), lambda: _settled(found))
     points = home.table(Point)
@@ -116,10 +118,11 @@ def _best(said: Mapping[How, Evidence]) -> Evidence:
     return max(said.values(), key=lambda evidence: (rank(evidence), evidence == "tested"))
 
 
-def _tags(home: Home) -> dict[str, tuple[Tag, ...]]:
+def _tags(home: Home, absent: frozenset[str]) -> dict[str, tuple[Tag, ...]]:
     gathered: dict[str, tuple[Tag, ...]] = {}
     for tag in home.sorted(Tag):
-        gathered[tag.device] = (*gathered.get(tag.device, ()), tag)
+        if tag.device not in absent and tag.target not in absent:
+            gathered[tag.device] = (*gathered.get(tag.device, ()), tag)
     return gathered
 
 
@@ -135,7 +138,7 @@ def _settled(found: Mapping[str, Deduced]) -> dict[str, tuple[Deduced, ...]]:
 def _switches(points: Mapping[str, Point]) -> dict[str, tuple[str, ...]]:
     gathered: dict[str, tuple[str, ...]] = {}
     for point in points.values():
-        for light in point.controls:
+        for light in point.controls if point.phase == "existing" else ():
             gathered[light] = (*gathered.get(light, ()), point.id)
     return gathered
 

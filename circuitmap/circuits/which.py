@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from circuitmap.circuits.views import CircuitView, Member
+from circuitmap.home.phases import is_there
 from circuitmap.home.records import Check, Point, Supply, Tag
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs import describe
@@ -66,7 +67,8 @@ def _also(home: Home, circuits: tuple[CircuitView, ...], on: tuple[CircuitView, 
             yield f"{_capital(describe(fuse))} stands before it and may be what made it stop."
             break
     if point.plate is not None:
-        sharing = [p.id for p in home.table(Point).values() if p.plate == point.plate and p.id != point.id]
+        beside = (p for p in home.table(Point).values() if p.plate == point.plate and p.id != point.id)
+        sharing = [p.id for p in beside if is_there(p)]
         mine = {view.device.id for view in on}
         others = [v for v in circuits if v.device.id not in mine and any(i in v.names for i in sharing)]
         known = {name for view in circuits for name in view.names}

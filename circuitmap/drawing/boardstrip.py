@@ -60,7 +60,7 @@ def board_cells(home: Home, board: str, circuits: Mapping[str, CircuitDress]) ->
                 home.code(device.id) if device.way else "",
                 rating_words(device),
                 device.kind,
-                device.label,
+                device.label if device.phase == "existing" else f"planned: {device.label}".removesuffix(": "),
                 circuit.role if circuit else "",
                 stripe.dash if stripe else (),
                 device.kind.startswith("fuse"),

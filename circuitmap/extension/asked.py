@@ -75,6 +75,8 @@ class Asked:
         """The points that stand on each wall, by its id."""
         found: dict[str, list[Point]] = {}
         for point in self.home.table(Point).values():
+            if point.phase == "removed":
+                continue
             place = place_of(self.home, point)
             if place is not None and place.wall is not None:
                 found.setdefault(place.wall, []).append(point)

@@ -19,6 +19,7 @@ from circuitmap.findings.rule import (
     SurveyCase,
     WaterCase,
 )
+from circuitmap.home.phases import is_there
 from circuitmap.home.records import (
     Board,
     Device,
@@ -102,7 +103,7 @@ def _rooms(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterato
         inside: dict[str, list[Point]] = {}
         for point in points.values():
             room = rooms[point.id]
-            if room is not None:
+            if room is not None and is_there(point):
                 inside.setdefault(room.id, []).append(point)
         return inside
 
@@ -145,7 +146,7 @@ def _plates(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterat
     feeds = _feeds(home, memo, circuits)
     on: dict[str, list[Point]] = {}
     for point in home.table(Point).values():
-        if point.plate is not None:
+        if point.plate is not None and is_there(point):
             on.setdefault(point.plate, []).append(point)
     for plate_id, points in on.items():
         plate = home.take(Plate, plate_id)
@@ -194,7 +195,8 @@ def _boards(home: Home, memo: Memo, circuits: tuple[CircuitView, ...]) -> Iterat
     for view in circuits:
         mine.setdefault(view.board.id, []).append(view)
     for board in home.sorted(Board):
-        devices, here = home.devices_on(board.id), tuple(mine.get(board.id, ()))
+        devices = tuple(device for device in home.devices_on(board.id) if is_there(device))
+        here = tuple(mine.get(board.id, ()))
         parts = (board, supply, home.details, *devices, *here)
         make = partial(BoardCase, board, devices, here, supply, home.details)
         yield "board", board.id, memo.get("findings.board", board.id, parts, make)

@@ -58,7 +58,8 @@ def _device(record: Record, home: "Home") -> Iterator[str]:
         upstream = above.upstream if above else None
     if record.way:
         for other in home.devices_on(record.board):
-            if other.id != record.id and other.way == record.way:
+            # What is planned may come into the way of what is to go; what was taken out is in no way any more.
+            if other.id != record.id and other.way == record.way and other.phase == record.phase != "removed":
                 letter = home.letter_of(record.board)
                 yield f"Board {letter} already has a way {record.way} ({other.id}); give this one another number."
                 return

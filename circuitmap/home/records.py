@@ -53,6 +53,7 @@ from circuitmap.home.building import (
     Wall,
 )
 from circuitmap.home.visits import (
+    Alter,
     Arrangement,
     Check,
     Consent,
@@ -73,7 +74,7 @@ from circuitmap.home.visits import (
 from circuitmap.home.wires import Board, Device, End, Load, Plate, Point, Rcd, Run, RunFault, Tag
 
 __all__ = [
-    "BY_LETTER", "KINDS", "AnyId", "Arrangement", "Board", "BoardId", "Bond", "BoxId", "Check", "CheckId",
+    "BY_LETTER", "KINDS", "Alter", "AnyId", "Arrangement", "Board", "BoardId", "Bond", "BoxId", "Check", "CheckId",
     "Consent", "Corner", "Details", "Device", "DeviceId", "End", "Extension", "ExtensionId", "Fixture",
     "FixtureId", "Instrument", "InstrumentId", "Isolation", "IsolationId", "Limitation", "LimitationId", "Link",
     "Load", "NoWall", "Note", "NoteId", "Opening", "OtherSource", "Part", "Place", "Plate", "PlateId", "Point",

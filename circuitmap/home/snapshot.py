@@ -8,6 +8,7 @@ import msgspec
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change
 from circuitmap.home.invariants import problems_of, shorten
+from circuitmap.home.phases import without_promises
 from circuitmap.home.records import (
     KINDS,
     Board,
@@ -31,7 +32,7 @@ class Home:
     Tables keep the order in which records came; nothing that is shown may depend on it (sort by ``natural_key``).
     """
 
-    __slots__ = ("_by_board", "_counters", "_tables", "_users")
+    __slots__ = ("_by_board", "_counters", "_tables", "_there", "_users")
 
     def __init__(self, tables: Mapping[str, Mapping[str, Record]], counters: Mapping[str, int] | None = None) -> None:
         self._tables: _Tables = {kind: dict(tables.get(kind, {})) for kind in KINDS}
@@ -42,6 +43,7 @@ class Home:
                 self._counters[kind.letter] = max(self._counters.get(kind.letter, 0), highest)
         self._users: dict[str, tuple[str, ...]] | None = None
         self._by_board: dict[str, tuple[Device, ...]] | None = None
+        self._there: Home | None = None
 
     @classmethod
     def blank(cls, name: str = "") -> "Home":
@@ -140,6 +142,12 @@ class Home:
             }
         return self._by_board.get(board_id, ())
 
+    def existing(self) -> "Home":
+        """Give the home with only what is there: nothing planned, nothing that was taken out."""
+        if self._there is None:
+            self._there = without_promises(self)
+        return self._there
+
     def letter_of(self, board_id: str) -> str:
         """Give the letter that a board goes by on the map."""
         board = self.find(Board, board_id)
@@ -170,6 +178,7 @@ class Home:
         new._counters = dict(self._counters)
         new._users = dict(self._users) if self._users is not None else None
         new._by_board = self._by_board
+        new._there = None
         copied: set[str] = set()
         for before, after in change.pairs:
             record = after if after is not None else before

@@ -71,7 +71,7 @@ def add_device(
 
 def next_way(home: Home, board: str) -> str:
     """Give the lowest whole number that no device of a board has as its way."""
-    taken = {device.way for device in home.devices_on(board)}
+    taken = {device.way for device in home.devices_on(board) if device.phase != "removed"}
     number = 1
     while str(number) in taken:
         number += 1

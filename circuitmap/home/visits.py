@@ -16,6 +16,7 @@ from circuitmap.home.base import (
     InstrumentId,
     IsolationId,
     LimitationId,
+    LongText,
     NoteId,
     NotNegative,
     Part,
@@ -264,8 +265,24 @@ class Wish(Part, frozen=True, kw_only=True):
     loads: tuple[Load, ...] = ()
 
 
+class Alter(Part, frozen=True, kw_only=True):
+    """What is to become of a thing that stays: its record as it was when that was settled, and as it is to be.
+
+    Both are the record's own canonical text; only the fields in which they differ are to change.
+    """
+
+    record: Annotated[str, ref("PDRTB")]
+    was: LongText
+    becomes: LongText
+
+
 class Extension(Record, frozen=True, kw_only=True):
-    """Points to be added, moved or removed, and what was chosen."""
+    """Points to be added, moved or removed, and what was chosen.
+
+    While work is planned, ``puts`` are the points, devices, runs and plates that it brings, ``takes`` those that it
+    takes out and ``alters`` what it changes; what is taken or altered stays as it is until the work is done.
+    ``done_on`` is the day when it was. (All four were added to format 1; left out while empty.)
+    """
 
     kind_of: ClassVar[str] = "extension"
     letter: ClassVar[str] = "X"
@@ -274,3 +291,7 @@ class Extension(Record, frozen=True, kw_only=True):
     wishes: tuple[Wish, ...] = ()
     picked: Text = ""
     accepted_by: VisitId | None = None
+    puts: tuple[Annotated[str, ref("PDRTK")], ...] = ()
+    takes: tuple[Annotated[str, ref("PDR")], ...] = ()
+    alters: tuple[Alter, ...] = ()
+    done_on: Day | None = None

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from circuitmap.errors import HomeError
+from circuitmap.home.phases import is_there
 from circuitmap.home.records import Board, Device, Isolation, Plate, Point, Tag, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
@@ -149,9 +150,9 @@ def _contents(home: Home, named: tuple[str, ...]) -> tuple[tuple[str, ...], set[
     for each in named:
         match home.get(each):
             case Point(plate=plate):
-                points |= {each} if plate is None else {p.id for p in home.table(Point).values() if p.plate == plate}
+                points |= {each} if plate is None else _on_plate(home, plate)
             case Plate():
-                points |= {p.id for p in home.table(Point).values() if p.plate == each}
+                points |= _on_plate(home, each)
             case Device(board=board):
                 ways.add(each)
                 boards.add(board)
@@ -164,8 +165,13 @@ def _contents(home: Home, named: tuple[str, ...]) -> tuple[tuple[str, ...], set[
     return tuple(sorted(points, key=natural_key)), {w for w in ways if is_way(home.take(Device, w))}, boards
 
 
+def _on_plate(home: Home, plate: str) -> set[str]:
+    return {point.id for point in home.table(Point).values() if point.plate == plate and is_there(point)}
+
+
 def _feeds(home: Home, point: str, found: Deduced) -> set[str]:
-    tagged = {tag.device for i in home.used_by(point) if (tag := home.find(Tag, i)) is not None and tag.target == point}
+    tags = (tag for i in home.used_by(point) if (tag := home.find(Tag, i)) is not None and tag.target == point)
+    tagged = {tag.device for tag in tags if is_there(home.take(Device, tag.device))}
     return tagged | (set(found.candidates) if found.verdict == "settled" else set())
 
 

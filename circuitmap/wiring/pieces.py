@@ -110,7 +110,10 @@ def pieces(home: Home) -> tuple[Piece, ...]:
             gathered[root].drops.append(run)
     for run in links:
         gathered[_root(parent, run.a.at or "")].links.append(run)
-    worked = {light for point in home.table(Point).values() if point.controls for light in point.controls}
+    worked: set[str] = set()
+    for point in home.table(Point).values():
+        if point.controls and point.phase == "existing":
+            worked.update(point.controls)
     found = [_piece(home, each, worked) for each in gathered.values()]
     return tuple(sorted(found, key=_by_name))
 

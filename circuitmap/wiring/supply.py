@@ -40,6 +40,7 @@ def under(home: Home, devices: Iterable[str], memo: Memo | None = None) -> froze
             device.id
             for device in home.table(Device).values()
             if device.id not in found
+            and device.phase == "existing"
             and (device.upstream in found or (device.upstream is None and device.board in off))
         }
         grew = bool(more)
@@ -71,7 +72,7 @@ def _feeders(home: Home, memo: Memo | None) -> Feeders:
             for board in piece.boards:
                 found.setdefault(board.id, set()).update(device.id for device in piece.devices)
     for tag in home.table(Tag).values():
-        if tag.target[0] == "B":
+        if tag.target[0] == "B" and home.take(Device, tag.device).phase == "existing":
             found.setdefault(tag.target, set()).add(tag.device)
     return {board: tuple(sorted(ways, key=natural_key)) for board, ways in found.items() if ways}
 
