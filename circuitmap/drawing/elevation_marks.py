@@ -89,10 +89,10 @@ def route_marks(face: Face, path: Sequence[RoutePoint], px_per_mm: float) -> Ite
         line = [*(line or [a]), b]
     if line:
         yield Line("route", tuple(line), ROUTE)
-    for a, b in pairwise(path):
-        if (a.on == face.id) == (b.on == face.id):
+    for before, after in pairwise(path):
+        if (before.on == face.id) == (after.on == face.id):
             continue
-        here, there = (a, b) if a.on == face.id else (b, a)
+        here, there = (before, after) if before.on == face.id else (after, before)
         x, y = _spot(face, here)
         if there.surface in ("floor", "loft"):
             up = -1.0 if here.z_mm > face.height_mm / 2 else 1.0
