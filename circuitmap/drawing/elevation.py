@@ -81,7 +81,7 @@ class MarkedOut(Struct, frozen=True, kw_only=True):
         """Give the measures in one sentence."""
         height = f"{self.from_floor_mm} mm over the floor" if self.from_floor_mm is not None else "height to be agreed"
         hole = f"; box {self.hole_mm[0]} × {self.hole_mm[1]} mm" if self.hole_mm else ""
-        deep = f", {self.depth_mm} mm deep" if self.depth_mm else ""
+        deep = f", {self.depth_mm} mm deep or more" if self.depth_mm else ""
         return (
             f"{self.number}: {self.what}, centre {self.from_left_mm} mm from the left corner, {height}{hole}{deep}; "
             f"wall: {BUILD_WORDS[self.build]}."
@@ -269,9 +269,14 @@ def marked_row(each: MarkedOut) -> tuple[str, ...]:
         f"{each.from_right_mm} mm",
         f"{each.from_floor_mm} mm" if each.from_floor_mm is not None else "to be agreed",
         f"{each.hole_mm[0]} × {each.hole_mm[1]} mm" if each.hole_mm else "by its maker",
-        f"{each.depth_mm} mm" if each.depth_mm else "by its maker",
+        depth_said(each),
         BUILD_WORDS[each.build],
     )
+
+
+def depth_said(each: MarkedOut) -> str:
+    """Give how deep a box has to be, for a table."""
+    return f"{each.depth_mm} mm or more" if each.depth_mm else "by its maker"
 
 
 def _marked_out(home: Home, trade: Trade, face: Face, stood: Stood, number: int) -> MarkedOut:

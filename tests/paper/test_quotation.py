@@ -1,0 +1,192 @@
+"""A quotation on paper and as a spreadsheet: one price that adds up, no range, nothing left out, nothing executed."""
+
+import io
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+
+import openpyxl
+import pypdfium2 as pdfium
+import pypdfium2.raw as pdfium_c
+import pytest
+from msgspec.structs import replace
+
+from circuitmap.errors import PersonError
+from circuitmap.extension.estimate_says import CANCELLING, CAUTIONS, range_said
+from circuitmap.extension.money import show_money
+from circuitmap.memo import Memo
+from circuitmap.paper import Offer, offer_of, quotation_pdf, quotation_xlsx
+from circuitmap.paper.offer import NotSoundError, included
+from circuitmap.paper.typeset import breakable, shown
+from tests.extension.priced import demo
+from tests.extension.routed import TRADE
+from tests.paper.offered import DAY, EXTENSION, FIT, named, offer, option
+
+
+def pdf(made: Offer) -> bytes:
+    return quotation_pdf(made, demo(), TRADE, Memo())
+
+
+def pages(data: bytes) -> Iterator[str]:
+    document = pdfium.PdfDocument(data)
+    try:
+        for page in document:
+            yield page.get_textpage().get_text_range()
+    finally:
+        document.close()
+
+
+def said(made: Offer) -> str:
+    """All text of the document, each space as one."""
+    return " ".join(" ".join(pages(pdf(made))).split())
+
+
+def money(text: str) -> Decimal:
+    return Decimal(text.replace("£", "").replace(",", ""))
+
+
+@pytest.fixture(scope="module")
+def plain() -> Offer:
+    return offer()
+
+
+@pytest.fixture(scope="module")
+def text(plain: Offer) -> str:
+    return said(plain)
+
+
+def test_the_price_adds_up_by_hand(text: str) -> None:
+    """Blocks sum to net; VAT of 20 % rounded to the penny; net and VAT are the total, which is also at the top."""
+    table = text[text.index("The price and its basis") : text.index("Labour is charged")]
+    amounts = [money(each) for each in re.findall(r"£[\d,]+\.\d\d", table)]
+    *blocks, net, tax, total = amounts
+    assert sum(blocks) == net
+    assert tax == (net * Decimal("0.20")).quantize(Decimal("0.01"))
+    assert net + tax == total
+    assert text.index(f"£{total:,}") < text.index("What will be done")
+
+
+def test_everything_that_a_quotation_owes_is_in_it(text: str, plain: Offer) -> None:
+    """A fixed price, assumptions, provisional sums, validity, VAT line, 14 days: common practice, no source."""
+    for heading in ("What will be done", "Before anything is added", "Drawings", "What is included",
+                    "What is not included", "Assumptions", "Certificate and notification", "Your right to cancel",
+                    "Cautions"):  # fmt: skip
+        assert heading in text
+    assert "Holds until 4 February 2026" in text  # 30 days after 5 January, counted by hand
+    assert "14 days" in text
+    assert CANCELLING in text
+    assert all(caution in text for caution in CAUTIONS)
+    assert "Bonding of the gas pipe was not seen." in text
+    assert "New, no. 2: twin socket, Room 1, wall W1, 1.80 m from its left corner, 1100 mm over the floor." in text
+    assert all(each in text for each in plain.scope)
+    assert all(each in text for each in included(plain))
+
+
+def test_the_customer_sees_no_range(text: str, plain: Offer) -> None:
+    priced = plain.priced
+    assert priced.drawn is not None
+    for amount in (priced.drawn.p10, priced.drawn.p50, priced.drawn.p90, priced.mean, priced.sd):
+        assert show_money(round(amount), priced.sign) not in text
+    assert range_said(priced) not in text
+    assert not re.search(r"P10|P50|P90|on average|of the spread|likely", text)
+
+
+def test_invented_prices_are_not_sent_by_mistake(text: str) -> None:
+    assert "Not to be sent as it is." in text
+    assert "invented for the demonstration" in text
+
+
+def test_sums_set_aside_and_offers_apart_have_tables_of_their_own() -> None:
+    made = offer()
+    from circuitmap.extension.price import Provisional
+
+    with_sum = replace(made, priced=replace(made.priced, provisional=(Provisional(for_what="wall W9", charge=4250),)))
+    found = said(with_sum)
+    assert "Provisional sums, in the price" in found
+    assert "wall W9 £42.50" in found
+    assert "Provisional sums, in the price" not in said(made)
+
+
+def test_the_text_of_the_drawings_can_be_searched(text: str) -> None:
+    assert "1800" in text
+    assert "2400" in text
+    assert "135 × 75 mm" in text
+    assert "25 mm or more" in text
+
+
+def test_the_file_has_title_bookmarks_and_only_fonts_that_it_brings(plain: Offer) -> None:
+    document = pdfium.PdfDocument(pdf(plain))
+    assert document.get_metadata_dict()["Title"] == "Quotation: More sockets"
+    marks = [mark.get_title() for mark in document.get_toc()]
+    assert marks[:2] == ["Quotation: More sockets", "What will be done"]
+    fonts = set()
+    for page in document:
+        for each in page.get_objects(filter=[pdfium_c.FPDF_PAGEOBJ_TEXT], max_depth=6):
+            fonts.add(bool(pdfium_c.FPDFFont_GetIsEmbedded(pdfium_c.FPDFTextObj_GetFont(each.raw))))
+    assert fonts == {True}
+    document.close()
+
+
+def test_the_same_offer_gives_the_same_bytes() -> None:
+    assert pdf(offer()) == pdf(offer())
+
+
+def test_typed_text_stays_text() -> None:
+    home = named("#panic() *x* $y$ [z] =1+1", "<b>Lane</b> \\u{41} @ref // no comment")
+    made = offer_of(home, EXTENSION, option(home), TRADE, Memo(), day=DAY)
+    found = said(made)
+    assert "#panic() *x* $y$ [z] =1+1" in found
+    assert "<b>Lane</b> \\u{41} @ref // no comment" in found
+
+
+def test_a_letter_that_the_font_lacks_is_said_by_its_number() -> None:
+    assert shown("Łódź Ω ² ≤ –") == "Łódź Ω ² ≤ –"
+    assert shown("\u0634") == "[U+0634]"
+    assert "[U+0634]" in said(offer("House \u0634"))
+
+
+def test_a_word_without_end_is_broken_and_stays_on_its_page() -> None:
+    assert breakable("short words stay") == "short words stay"
+    assert breakable("x" * 40).replace("\u200b", "") == "x" * 40
+    document = pdfium.PdfDocument(pdf(offer("x" * 400)))
+    first = document[0]
+    wide = first.get_width()
+    for each in first.get_objects(filter=[pdfium_c.FPDF_PAGEOBJ_TEXT], max_depth=6):
+        left, _, right, _ = each.get_bounds() if hasattr(each, "get_bounds") else each.get_pos()
+        assert 0 <= left <= right <= wide
+    document.close()
+
+
+def test_the_sheet_holds_numbers_and_the_same_total(plain: Offer) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(quotation_xlsx(plain, demo(), TRADE, Memo())))
+    assert book.sheetnames == ["Quotation", "What is included", "Words", "Marking out"]
+    front = {row[0]: row[1] for row in book["Quotation"].iter_rows(values_only=True) if row[0]}
+    assert front["Total"] == pytest.approx(plain.priced.total / 100)
+    assert front["Net"] + front["VAT, 20 %"] == pytest.approx(front["Total"])
+    marked = list(book["Marking out"].iter_rows(min_row=2, values_only=True))
+    assert [row[3] for row in marked] == ["1500 mm", "1800 mm", "3300 mm"]
+
+
+def test_no_cell_is_a_formula() -> None:
+    home = named("=1+1", "@SUM(A1)")
+    extension = replace(EXTENSION, name="=HYPERLINK(1)")
+    made = offer_of(home, extension, option(home), TRADE, Memo(), day=DAY, fit=FIT)
+    book = openpyxl.load_workbook(io.BytesIO(quotation_xlsx(made, demo(), TRADE, Memo())))
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    assert not [cell.coordinate for cell in cells if cell.data_type == "f"]
+    assert "=1+1" in [cell.value for cell in cells]
+
+
+def test_what_is_not_sound_is_not_offered() -> None:
+    home = named("House")
+    with pytest.raises(NotSoundError, match="can't be offered: The ring is open"):
+        offer_of(home, EXTENSION, option(home, failed=("The ring is open.",)), TRADE, Memo())
+    with pytest.raises(PersonError, match="has no price yet"):
+        offer_of(home, EXTENSION, option(home, priced=False), TRADE, Memo())
+
+
+def test_work_without_points_or_routes_still_makes_a_document() -> None:
+    bare = replace(offer(), points=(), paths=())
+    found = said(bare)
+    assert "Drawings" not in found
+    assert "Cautions" in found
