@@ -172,7 +172,7 @@ def _scope(after: Home, before: Home, extension: Extension, option: Option, trad
     else:
         yield f"{option.title}: {KIND_SAYS[option.kind]}"
     if option.length_mm > 0:
-        row = trade.cables.get(option.cable)
+        row = trade.cable(option.cable)
         cable = f" ({row.title if row is not None else option.cable})" if option.cable else ""
         yield f"Some {option.length_mm / 1000:.1f} m of cable{cable} are laid, measured along the routes drawn here."
 
