@@ -1,7 +1,7 @@
 """What a quotation is made of: one option of an extension, the home as it would be, and the terms."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -11,9 +11,9 @@ from circuitmap.errors import PersonError
 from circuitmap.extension.estimate_says import CAUTIONS, assumptions, exclusions
 from circuitmap.extension.kinds import KIND_SAYS, Fit, Option, Papers
 from circuitmap.extension.pathing import RoutePoint
-from circuitmap.extension.price import Priced
+from circuitmap.extension.price import Priced, price
 from circuitmap.extension.pricebook import Book
-from circuitmap.extension.takeoff import Job, Taken
+from circuitmap.extension.takeoff import Job, Taken, Work, takeoff
 from circuitmap.home import Home
 from circuitmap.home.records import Extension, Point, Room, Wish
 from circuitmap.memo import Memo
@@ -58,7 +58,8 @@ class NotSoundError(PersonError):
 def offer_of(
     home: Home,
     extension: Extension,
-    option: Option,
+    options: Sequence[Option],
+    book: Book,
     trade: Trade,
     memo: Memo,
     *,
@@ -66,16 +67,20 @@ def offer_of(
     day: datetime.date | None = None,
     number: str = "",
 ) -> Offer:
-    """Make an offer of one option.
+    """Make an offer of what was picked: one option, or several that do different wishes.
+
+    Several are priced again as one job: they share the way there, setting up, isolation and tests.
 
     Parameters
     ----------
     home
-        As it is now; the option's change is put on a copy.
+        As it is now; what the options change is put on a copy.
     extension
         What is wished.
-    option
-        The one that was picked, priced.
+    options
+        Those that were picked, priced.
+    book
+        The price book.
     fit
         What has to be in order before anything is added: what is short or not known is said in the offer.
     day, number
@@ -84,31 +89,84 @@ def offer_of(
     Raises
     ------
     NotSoundError
-        When something speaks against the option.
+        When something speaks against one of the options.
     PersonError
-        When it has no price.
+        When one has no price, two do the same wish, or none is given.
     """
-    if not option.is_sound:
-        raise NotSoundError(option)
-    if option.priced is None or option.taken is None:
-        raise PersonError(f"“{option.title}” has no price yet; price it first.")
-    after = home.apply(option.change)
+    _refuse_wrong(options)
+    after = home
+    for each in options:
+        after = after.apply(each.change)
+    taken, priced, job = _priced(options, book)
     return Offer(
         home=after,
         name=extension.name,
-        scope=tuple(_scope(after, home, extension, option, trade, memo)),
-        taken=option.taken,
-        priced=option.priced,
-        job=option.job,
-        points=option.points,
-        paths=tuple(route.path for route in option.routes),
+        scope=tuple(_scope(after, home, extension, options, trade, memo)),
+        taken=taken,
+        priced=priced,
+        job=job,
+        points=tuple(point for each in options for point in each.points),
+        paths=tuple(route.path for each in options for route in each.routes),
         fit=tuple(each.says for each in fit if each.answer != "yes"),
-        papers=option.papers,
-        assumes=tuple(dict.fromkeys((*option.assumes, *option.unsure))),
-        cautions=option.cautions,
+        papers=_papers(options),
+        assumes=tuple(dict.fromkeys(says for each in options for says in (*each.assumes, *each.unsure))),
+        cautions=tuple(dict.fromkeys(says for each in options for says in each.cautions)),
         day=day,
         number=number,
     )
+
+
+def _refuse_wrong(options: Sequence[Option]) -> None:
+    if not options:
+        raise PersonError("Nothing is picked to be offered; pick an option first.")
+    done: set[int] = set()
+    for each in options:
+        if not each.is_sound:
+            raise NotSoundError(each)
+        if each.priced is None or each.taken is None:
+            raise PersonError(f"“{each.title}” has no price yet; price it first.")
+        if done & set(each.wishes):
+            raise PersonError(f"“{each.title}” does a wish that another option does already; pick one of them.")
+        done |= set(each.wishes)
+
+
+def _priced(options: Sequence[Option], book: Book) -> tuple[Taken, Priced, Job]:
+    """Give the lines and the price of all options as one job."""
+    first = options[0]
+    if len(options) == 1:
+        assert first.taken is not None
+        assert first.priced is not None
+        return first.taken, first.priced, first.job
+    works, jobs = [each.work for each in options], [each.job for each in options]
+    work = Work(
+        parts=tuple(part for each in works for part in each.parts),
+        fittings=tuple(fitting for each in works for fitting in each.fittings),
+        lengths=tuple(length for each in works for length in each.lengths),
+        remedies=tuple(dict.fromkeys(remedy for each in works for remedy in each.remedies)),
+        new_ways=sum(each.new_ways for each in works),
+        new_way=next((each.new_way for each in works if each.new_ways), first.work.new_way),
+        joints=sum(each.joints for each in works),
+    )
+    certified = [each for each in jobs if each.certificate == "installation certificate"]
+    job = replace(
+        first.job,
+        certificate="installation certificate" if certified else first.job.certificate,
+        circuits_certified=max(1, sum(each.circuits_certified for each in certified)),
+        notify=next((each.notify for each in jobs if each.notify), ""),
+        carpets=tuple(dict.fromkeys(room for each in jobs for room in each.carpets)),
+    )
+    taken = takeoff(work, book, job)
+    return taken, price(taken, book, job, draws=0), job
+
+
+def _papers(options: Sequence[Option]) -> Papers | None:
+    """Give the papers of the whole job: those of the option that asks for most."""
+    asked = [each.papers for each in options if each.papers is not None]
+    return max(asked, key=_asks) if asked else None
+
+
+def _asks(papers: Papers) -> tuple[bool, int]:
+    return papers.certificate == "installation certificate", ("no", "not known", "yes").index(papers.notify)
 
 
 def assumed(offer: Offer, book: Book) -> tuple[str, ...]:
@@ -158,23 +216,25 @@ def _placed(what: str, home: Home, point: Point, room: Room | None, trade: Trade
     return said
 
 
-def _scope(after: Home, before: Home, extension: Extension, option: Option, trade: Trade, memo: Memo) -> Iterator[str]:
-    for number, record in enumerate(option.points, 1):
-        point = after.find(Point, record)
-        if point is not None:
-            yield f"New, no. {number}: {point_said(after, point, trade, memo)}."
-    for number in option.wishes:
-        wish = extension.wishes[number] if number < len(extension.wishes) else None
-        if wish is not None and wish.act != "add":
-            yield _other_wish(before, wish, trade, memo)
-    if option.way:
-        yield f"{option.title}, on {option.way}: {KIND_SAYS[option.kind]}"
-    else:
-        yield f"{option.title}: {KIND_SAYS[option.kind]}"
-    if option.length_mm > 0:
-        row = trade.cable(option.cable)
-        cable = f" ({row.title if row is not None else option.cable})" if option.cable else ""
-        yield f"Some {option.length_mm / 1000:.1f} m of cable{cable} are laid, measured along the routes drawn here."
+def _scope(
+    after: Home, before: Home, extension: Extension, options: Sequence[Option], trade: Trade, memo: Memo
+) -> Iterator[str]:
+    for number, record in enumerate((point for each in options for point in each.points), 1):
+        new = after.find(Point, record)
+        if new is not None:
+            yield f"New, no. {number}: {point_said(after, new, trade, memo)}."
+    for option in options:
+        for number in option.wishes:
+            wish = extension.wishes[number] if number < len(extension.wishes) else None
+            if wish is not None and wish.act != "add":
+                yield _other_wish(before, wish, trade, memo)
+        on = f", on {option.way}" if option.way else ""
+        yield f"{option.title}{on}: {KIND_SAYS[option.kind]}"
+        if option.length_mm > 0:
+            row = trade.cable(option.cable)
+            cable = f" ({row.title if row is not None else option.cable})" if option.cable else ""
+            metres = option.length_mm / 1000
+            yield f"Some {metres:.1f} m of cable{cable} are laid, measured along the routes drawn here."
 
 
 def _other_wish(home: Home, wish: Wish, trade: Trade, memo: Memo) -> str:

@@ -93,4 +93,4 @@ def option(home: Home, *, priced: bool = True, failed: tuple[str, ...] = ()) -> 
 
 def offer(name: str = "Sample house", address: str = "1 Invented Lane") -> Offer:
     home = named(name, address)
-    return offer_of(home, EXTENSION, option(home), TRADE, Memo(), fit=FIT, day=DAY, number="12")
+    return offer_of(home, EXTENSION, [option(home)], demo(), TRADE, Memo(), fit=FIT, day=DAY, number="12")

@@ -133,7 +133,7 @@ def test_the_same_offer_gives_the_same_bytes() -> None:
 
 def test_typed_text_stays_text() -> None:
     home = named("#panic() *x* $y$ [z] =1+1", "<b>Lane</b> \\u{41} @ref // no comment")
-    made = offer_of(home, EXTENSION, option(home), TRADE, Memo(), day=DAY)
+    made = offer_of(home, EXTENSION, [option(home)], demo(), TRADE, Memo(), day=DAY)
     found = said(made)
     assert "#panic() *x* $y$ [z] =1+1" in found
     assert "<b>Lane</b> \\u{41} @ref // no comment" in found
@@ -170,7 +170,7 @@ def test_the_sheet_holds_numbers_and_the_same_total(plain: Offer) -> None:
 def test_no_cell_is_a_formula() -> None:
     home = named("=1+1", "@SUM(A1)")
     extension = replace(EXTENSION, name="=HYPERLINK(1)")
-    made = offer_of(home, extension, option(home), TRADE, Memo(), day=DAY, fit=FIT)
+    made = offer_of(home, extension, [option(home)], demo(), TRADE, Memo(), day=DAY, fit=FIT)
     book = openpyxl.load_workbook(io.BytesIO(quotation_xlsx(made, demo(), TRADE, Memo())))
     cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value is not None]
     assert not [cell.coordinate for cell in cells if cell.data_type == "f"]
@@ -180,9 +180,9 @@ def test_no_cell_is_a_formula() -> None:
 def test_what_is_not_sound_is_not_offered() -> None:
     home = named("House")
     with pytest.raises(NotSoundError, match="can't be offered: The ring is open"):
-        offer_of(home, EXTENSION, option(home, failed=("The ring is open.",)), TRADE, Memo())
+        offer_of(home, EXTENSION, [option(home, failed=("The ring is open.",))], demo(), TRADE, Memo())
     with pytest.raises(PersonError, match="has no price yet"):
-        offer_of(home, EXTENSION, option(home, priced=False), TRADE, Memo())
+        offer_of(home, EXTENSION, [option(home, priced=False)], demo(), TRADE, Memo())
 
 
 def test_work_without_points_or_routes_still_makes_a_document() -> None:
@@ -190,3 +190,20 @@ def test_work_without_points_or_routes_still_makes_a_document() -> None:
     found = said(bare)
     assert "Drawings" not in found
     assert "Cautions" in found
+
+
+def test_options_for_different_wishes_are_one_job() -> None:
+    """Two jobs in one share the way there, setting up and the certificate: together they cost less than apart."""
+    home = named("House")
+    one = option(home)
+    first, second = replace(one, wishes=(0,), points=("P3",)), replace(one, wishes=(1,), points=("P4", "P5"))
+    both = offer_of(home, EXTENSION, [first, second], demo(), TRADE, Memo())
+    assert one.priced is not None
+    assert one.priced.net < both.priced.net < 2 * one.priced.net
+    assert both.points == ("P3", "P4", "P5")
+    arrivals = [each for each in both.priced.lines if each.line.key.startswith("set up") or "Arrive" in each.title]
+    assert sum(each.line.quantity for each in arrivals if "Arrive" in each.title) == both.taken.visits
+    with pytest.raises(PersonError, match="another option does already"):
+        offer_of(home, EXTENSION, [one, one], demo(), TRADE, Memo())
+    with pytest.raises(PersonError, match="Nothing is picked"):
+        offer_of(home, EXTENSION, [], demo(), TRADE, Memo())
