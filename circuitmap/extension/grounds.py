@@ -1,0 +1,198 @@
+"""What all options of an extension are made from: the space with its ends, the wishes, prices, and a plan of each."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final, Literal
+
+from msgspec import structs
+
+from circuitmap.circuits import CircuitView
+from circuitmap.extension.asked import Asked
+from circuitmap.extension.book_costs import costs_of
+from circuitmap.extension.ends import Placed, on_face, place_ends
+from circuitmap.extension.kinds import OptionKind
+from circuitmap.extension.pathing import worths
+from circuitmap.extension.pricebook import Book
+from circuitmap.extension.space import space_of, spot_of
+from circuitmap.extension.spots import RouteError, Space, Spot3, Structure, face_of
+from circuitmap.extension.takeoff import Fitting, Job
+from circuitmap.extension.wished import Wished, wished
+from circuitmap.home.change import Pair
+from circuitmap.home.records import Board, End, Extension, Point, Run
+from circuitmap.words import RunRole
+
+USUAL: Final[Mapping[str, str]] = {"sockets": "T&E 2.5/1.5", "appliances": "T&E 2.5/1.5", "lights": "T&E 1.5/1.0"}
+Family = Literal["sockets", "appliances", "lights", "own", "taken out", "controls"]
+
+
+@dataclass(frozen=True, eq=False)
+class Lot:
+    """Wishes that are answered together, because one circuit may feed them all; ``number`` keeps its ids apart."""
+
+    number: int
+    family: Family
+    wishes: tuple[Wished, ...]
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Give the ids of its points."""
+        return tuple(each.point.id for each in self.wishes)
+
+
+@dataclass(frozen=True, eq=False)
+class Leg:
+    """One new cable, from one thing on the map to another, between two ends in the space."""
+
+    a: End
+    b: End
+    at: tuple[int, int]
+    role: RunRole = "feed"
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """How an option would be made: its legs, what else is put and altered, what is joined, and what speaks against it.
+
+    ``pairs`` hold all that is altered or taken, and what is put beside the wishes themselves.
+    """
+
+    kind: OptionKind
+    key: str
+    view: CircuitView | None
+    lot: Lot
+    placed: Placed
+    cable: str
+    legs: tuple[Leg, ...] = ()
+    pairs: tuple[Pair, ...] = ()
+    joined: tuple[str, ...] = ()
+    fittings: tuple[Fitting, ...] = ()
+    new_device: str = ""
+    failed: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """A home with an extension, laid out once for all options."""
+
+    asked: Asked
+    book: Book
+    job: Job
+    space: Space
+    wishes: tuple[Wished, ...]
+    refused: tuple[tuple[int, str], ...]
+    placed: Placed
+    at: Mapping[str, int]
+    worths: Sequence[Sequence[float]]
+    spots: Mapping[str, Spot3] = field(default_factory=dict)
+
+    def spot_index(self, record_id: str) -> int | None:
+        """Give which end a thing is; a device is at its board."""
+        if record_id in self.at:
+            return self.at[record_id]
+        device = next((v.device for v in self.asked.views if v.device.id == record_id), None)
+        return self.at.get(device.board) if device is not None else None
+
+
+def laid_out(
+    asked: Asked, extension: Extension, book: Book, job: Job | None = None, structure: Structure | None = None
+) -> Ground:
+    """Lay out the space of a home for an extension, with what lies between each two ends."""
+    job = job or Job()
+    space = space_of(asked.home, asked.memo, asked.trade, costs_of(book, USUAL["sockets"], job), structure)
+    wishes, refused = wished(asked, extension, space)
+    spots: dict[str, Spot3] = {}
+    with_lights = any(family_of(each) == "lights" for each in wishes)
+    for record in _sources(asked, with_lights=with_lights):
+        spot = _usable(asked, space, record)
+        if spot is not None:
+            spots[record.id] = spot
+    news = [each for each in wishes if each.wish.act != "remove"]
+    spots |= {each.point.id: each.spot for each in news}
+    placed = place_ends(space, tuple(spots.values()))
+    table = worths(placed).tolist() if spots else []
+    return Ground(asked, book, job, space, wishes, refused, placed, {i: n for n, i in enumerate(spots)}, table, spots)
+
+
+def _sources(asked: Asked, *, with_lights: bool) -> Iterable[Point | Board]:
+    """Give what new cables could come from: boards, and the points of circuits that runs are drawn to."""
+    trade = asked.trade
+    yield from asked.home.sorted(Board)
+    seen: set[str] = set()
+    for view in asked.views:
+        rows = [trade.point(member.point.kind) for member in view.members]
+        if not any(row.is_socket_outlet or (with_lights and row.is_light) for row in rows):
+            continue
+        reached = {end.at for run in view.runs for end in (run.a, run.b)}
+        for member in view.members:
+            if member.point.id in reached and member.point.id not in seen:
+                seen.add(member.point.id)
+                yield member.point
+
+
+def _usable(asked: Asked, space: Space, record: Point | Board) -> Spot3 | None:
+    """Give the end at a thing, at the usual height where nobody measured; None where no cable can be brought."""
+    try:
+        spot = spot_of(asked.home, asked.trade, record)
+    except RouteError:
+        return None
+    try:
+        if spot.faces_deg is not None:
+            face = face_of(space.faces.values(), spot)
+            if face is None or spot.z_mm is None:
+                return None
+            on_face(face, spot)
+        else:
+            place_ends(space, (spot,))
+    except RouteError:
+        return None
+    return spot
+
+
+def lots_of(wishes: Sequence[Wished]) -> tuple[Lot, ...]:
+    """Put wishes together that one circuit may feed; what wants a way of its own and what goes stand alone."""
+    together: dict[Family, list[Wished]] = {}
+    alone: list[tuple[Family, list[Wished]]] = []
+    for each in wishes:
+        family = family_of(each)
+        if family in ("own", "taken out"):
+            alone.append((family, [each]))
+        else:
+            together.setdefault(family, []).append(each)
+    every = [*together.items(), *alone]
+    return tuple(Lot(number, family, tuple(held)) for number, (family, held) in enumerate(every))
+
+
+def family_of(each: Wished) -> Family:
+    """Give what kind of circuit a wish belongs on."""
+    row = each.row
+    if each.wish.act == "remove":
+        return "taken out"
+    if row.family == "lights" or row.family == "alarms":
+        return "lights"
+    if row.family == "controls":
+        return "controls"
+    if row.is_socket_outlet or row.family == "sockets" or row.through_fuse:
+        return "sockets"
+    if row.family == "dedicated" or row.dedicated_usually or row.cooking:
+        return "own"
+    return "appliances"
+
+
+def moved_end(run: Run, was: str, to: str) -> Run:
+    """Give a run with its end at one thing brought to another."""
+    if run.a.at == was:
+        return structs.replace(run, a=End(at=to))
+    return structs.replace(run, b=End(at=to))
+
+
+def end_of(run: Run, at: str) -> End:
+    """Give the end that a run has at something."""
+    return run.a if run.a.at == at else run.b
+
+
+def counted(point: Point, more: int) -> Pair | None:
+    """Give a point with so many more cables than were counted there; nothing where nobody counted."""
+    if point.cables_seen is None or not more:
+        return None
+    return point, structs.replace(point, cables_seen=max(point.cables_seen + more, 0))

@@ -1,0 +1,203 @@
+"""All sound ways of doing what is wished, each worked out; those that fail are kept with their reasons.
+
+What is reckoned here prepares a choice. Design, certification and notification belong to a competent person and local
+rules.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Literal
+
+from msgspec import structs
+
+from circuitmap.circuits import CircuitView, views
+from circuitmap.design.capacity import Correction
+from circuitmap.extension.asked import Asked
+from circuitmap.extension.checks import Check
+from circuitmap.extension.fit import fit_to_extend, remedies_of
+from circuitmap.extension.grounds import USUAL, Ground, Lot, Plan, laid_out, lots_of
+from circuitmap.extension.kinds import Asking, Option, OptionKind
+from circuitmap.extension.plans_other import new_way_plans, radial_plans, taken_out
+from circuitmap.extension.plans_ring import fused, ring_plans
+from circuitmap.extension.pricebook import Book
+from circuitmap.extension.spots import Structure
+from circuitmap.extension.takeoff import Job, Remedy
+from circuitmap.extension.worked import refused, worked
+from circuitmap.findings import Finding
+from circuitmap.findings import run as find
+from circuitmap.home.records import Extension
+from circuitmap.home.snapshot import Home
+from circuitmap.jobs import Ticket
+from circuitmap.memo import Memo
+from circuitmap.trade import Trade
+
+_WHOLE = frozenset({"ring", "ring with spurs"})
+_RADIAL = frozenset({"radial", "branched radial", "one point only"})
+# So many circuits of each shape are tried, those nearest to the wishes first.
+MOST_OF_A_SHAPE = 3
+
+
+def options(
+    home: Home,
+    extension: Extension,
+    trade: Trade,
+    book: Book,
+    memo: Memo | None = None,
+    ticket: Ticket | None = None,
+    *,
+    job: Job | None = None,
+    structure: Structure | None = None,
+    corrections: Mapping[str, Correction] | None = None,
+) -> Asking:
+    """Lay out every way of doing what an extension wishes for.
+
+    Parameters
+    ----------
+    home
+        As it is; promises in it are left out of account.
+    extension
+        What is wished for.
+    trade, book, memo
+        Figures, prices, and what is kept between askings.
+    ticket
+        Ticks with every option; stops the work when it is told to.
+    job
+        How the work is done.
+    structure
+        What is inside floors and above ceilings; the usual by default.
+    corrections
+        How the surroundings of runs, by their id, lower their rating.
+
+    Returns
+    -------
+    Asking
+        What has to be in order first, and the options: sound ones first, the cheaper first.
+
+    Raises
+    ------
+    StoppedError
+        When the ticket was stopped.
+    """
+    ticket, memo = ticket or Ticket(), memo or Memo()
+    ticket.tick(0, 0, "What is there")
+    home = home.existing()
+    asked = Asked(home, views(home, trade, memo), trade, memo, corrections or {})
+    before = find(home, trade, memo)
+    fit = fit_to_extend(asked, before)
+    if not extension.wishes:
+        return Asking(fit=fit, options=())
+    ticket.tick(0, 0, "Where cables may run")
+    ground = laid_out(asked, extension, book, job, structure)
+    ticket.tick(0, 0, "What can be done")
+    lots = lots_of(ground.wishes)
+    plans = [plan for lot in lots for plan in _plans(ground, lot)]
+    said = list(ground.refused)
+    for lot in lots:
+        if not any(plan.lot is lot for plan in plans):
+            said += [(each.number, _nothing(lot)) for each in lot.wishes]
+    needed = tuple(structs.replace(each, optional=True) for each in remedies_of(fit))
+    checked: dict[str, tuple[Check, ...]] = {}
+    made: list[Option] = []
+    for done, plan in enumerate(plans):
+        ticket.tick(done, len(plans), plan.kind)
+        made.append(_made(ground, plan, before, checked, needed))
+    ticket.tick(len(plans), len(plans), "Done")
+    made.sort(key=lambda each: (each.wishes, not each.is_sound, each.priced.total if each.priced is not None else 0))
+    return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)))
+
+
+def _made(
+    ground: Ground,
+    plan: Plan,
+    before: tuple[Finding, ...],
+    checked: dict[str, tuple[Check, ...]],
+    remedies: tuple[Remedy, ...],
+) -> Option:
+    if not plan.legs and plan.kind != "taken out":
+        return refused(plan)
+    return worked(ground, plan, before, checked, remedies)
+
+
+def _nothing(lot: Lot) -> str:
+    if lot.family == "controls":
+        return f"A {lot.wishes[0].row.title} is not planned as a point of its own; plan it with what it works."
+    return "No cable can be brought there within the zones of the walls and the floors that are known."
+
+
+def _plans(ground: Ground, lot: Lot) -> Iterator[Plan]:
+    """Give the plans of all kinds that suit a lot."""
+    if lot.family == "taken out":
+        yield taken_out(ground, lot)
+    elif lot.family == "sockets":
+        yield from _on_circuits(ground, lot, lights=False)
+        yield from new_way_plans(ground, lot, USUAL["sockets"])
+    elif lot.family == "lights":
+        yield from _on_circuits(ground, lot, lights=True)
+        yield from new_way_plans(ground, lot, USUAL["lights"])
+    elif lot.family == "appliances":
+        for view in _nearest(ground, lot, lights=False):
+            leaves: Literal["ring", "radial"] = (
+                "ring" if view.shape is not None and view.shape.kind in _WHOLE else "radial"
+            )
+            if view.shape is not None and view.shape.kind in _WHOLE | _RADIAL:
+                yield from fused(ground, view, lot, _cable(ground, view, "appliances"), leaves=leaves)
+        yield from new_way_plans(ground, lot, USUAL["appliances"])
+    elif lot.family == "own":
+        yield from new_way_plans(ground, lot, USUAL["sockets"])
+
+
+def _on_circuits(ground: Ground, lot: Lot, *, lights: bool) -> Iterator[Plan]:
+    for view in _nearest(ground, lot, lights=lights):
+        family = "lights" if lights else "sockets"
+        kind = view.shape.kind if view.shape is not None else None
+        against = _against(ground, view)
+        cable = _cable(ground, view, family)
+        if against:
+            tried: OptionKind = "ring opened" if kind not in _RADIAL else "radial extended"
+            yield Plan(tried, view.code, view, lot, ground.placed, cable, failed=(against,))
+        elif kind in _WHOLE and not lights:
+            yield from ring_plans(ground, view, lot, cable)
+        elif kind in _RADIAL:
+            yield from radial_plans(ground, view, lot, cable)
+    if not lights and not any(v.shape is not None and v.shape.kind in _WHOLE for v in ground.asked.views):
+        says = "There is no ring on the map that could be opened."
+        yield Plan("ring opened", "none", None, lot, ground.placed, USUAL["sockets"], failed=(says,))
+
+
+def _against(ground: Ground, view: CircuitView) -> str:
+    """Say why nothing may be added to a circuit as it is, if so."""
+    old = [run for run in view.runs if (row := ground.asked.trade.cable(run.cable)) is not None and row.do_not_extend]
+    if old:
+        return f"{view.code} has cable ({old[0].cable}) that nothing is added to; it is replaced first."
+    if view.shape is None:
+        return f"No cable of {view.code} is on the map: follow it first."
+    if view.shape.kind not in _WHOLE | _RADIAL:
+        return f"{view.code} is “{view.shape.kind}” on the map: find out or put that right before anything is added."
+    return ""
+
+
+def _nearest(ground: Ground, lot: Lot, *, lights: bool) -> tuple[CircuitView, ...]:
+    """Give the circuits of a family that a lot could go on, the nearest of each shape first."""
+    trade = ground.asked.trade
+    found: dict[str, list[tuple[float, int, CircuitView]]] = {}
+    for number, view in enumerate(ground.asked.views):
+        rows = [trade.point(member.point.kind) for member in view.members]
+        if not any((row.is_light if lights else row.is_socket_outlet) for row in rows):
+            continue
+        here = [ground.at[m.point.id] for m in view.members if m.point.id in ground.at]
+        near = min((ground.worths[a][ground.at[i]] for a in here for i in lot.ids), default=float("inf"))
+        shape = "ring" if view.shape is not None and view.shape.kind in _WHOLE else "other"
+        found.setdefault(shape, []).append((near, number, view))
+    return tuple(
+        view for held in found.values() for _, _, view in sorted(held, key=lambda each: each[:2])[:MOST_OF_A_SHAPE]
+    )
+
+
+def _cable(ground: Ground, view: CircuitView, family: str) -> str:
+    """Give the cable to go on with: the thickest of the circuit's own that has a price, no thinner than is usual."""
+    trade = ground.asked.trade
+    usual = trade.cable(USUAL[family])
+    assert usual is not None
+    codes = {run.cable for run in view.runs if ground.book.priced(f"cable {run.cable}") is not None}
+    rows = [row for code in codes if (row := trade.cable(code)) is not None]
+    best = max([*rows, usual], key=lambda row: row.live_mm2)
+    return best.code if best.live_mm2 > usual.live_mm2 else usual.code

@@ -1,0 +1,279 @@
+"""A plan worked out: its records, the home as it would be, and all that the rest of the program says of that."""
+
+from collections.abc import Iterable, Sequence
+from math import inf
+from typing import Final
+
+from msgspec import structs
+
+from circuitmap.circuits import CircuitView, views
+from circuitmap.extension.asked import Asked
+from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
+from circuitmap.extension.grounds import Ground, Leg, Plan
+from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
+from circuitmap.extension.option_work import methods_of, papers_of, rcd_of, work_of
+from circuitmap.extension.pathing import Route, routes_between
+from circuitmap.extension.plans_other import gone
+from circuitmap.extension.price import price
+from circuitmap.extension.route_cautions import cautions
+from circuitmap.extension.spots import RouteError
+from circuitmap.extension.takeoff import Remedy, takeoff
+from circuitmap.findings import Finding
+from circuitmap.findings import run as find
+from circuitmap.home.change import Change, Pair
+from circuitmap.home.records import Device, Point, Record, Run
+from circuitmap.readings.network import ReadingError
+from circuitmap.readings.predict import predict
+from circuitmap.words import Core
+
+GRAVE: Final = frozenset({"C1", "C2"})
+RUNS_A_LOT: Final = 60  # how many ids are kept for the runs of one lot, so that two lots never share one
+
+
+def worked(
+    ground: Ground, plan: Plan, before: tuple[Finding, ...], checked: dict[str, tuple[Check, ...]],
+    remedies: tuple[Remedy, ...] = (),
+) -> Option:  # fmt: skip
+    """Work a plan out to an option.
+
+    Parameters
+    ----------
+    before
+        The findings of the home as it is.
+    checked
+        The checks of its circuits as they are, by the id of their device; filled as they are asked.
+    remedies
+        What makes the existing installation fit; priced as a block of its own.
+    """
+    try:
+        routes = tuple(routes_between(plan.placed, *leg.at)[0] for leg in plan.legs)
+    except RouteError as error:
+        return _bare(plan, (*plan.failed, str(error)))
+    change = _change(ground, plan, routes)
+    asked = ground.asked
+    after_home = asked.home.apply(as_built(change))
+    after = Asked(after_home, views(after_home, asked.trade, asked.memo), asked.trade, asked.memo, asked.corrections)
+    new_ids = [a.id for b, a in change.pairs if b is None and isinstance(a, Point)]
+    mine = _mine(after, plan, new_ids)
+    checks = check_way(after, mine) if mine is not None else ()
+    was = _checked(ground, plan.view, checked)
+    found = find(after_home, asked.trade, asked.memo)
+    added, cleared = _differ(before, found)
+    demand = compare_supply(asked, after)
+    failed, unsure = list(plan.failed), list(plan.unsure)
+    _judge(checks, was, failed, unsure)
+    if demand.verdict.answer == "no":
+        failed.append(demand.verdict.says)
+    failed += [f"{f.code} suggested: {f.says}" for f in added if f.code in GRAVE]
+    for each in plan.lot.wishes:
+        _box(after, each.point, failed, unsure, is_deep=each.wish.deep)
+    rcd, rcd_remedies = rcd_of(after, plan, mine)
+    papers = papers_of(ground, plan)
+    job = structs.replace(
+        ground.job, certificate=papers.certificate, notify="notify by scheme" if papers.notify == "yes" else "",
+    )  # fmt: skip
+    work = work_of(ground, plan, routes, (*remedies, *rcd_remedies))
+    taken = takeoff(work, ground.book, job)
+    priced = price(taken, ground.book, job, draws=0)
+    details = asked.home.details
+    said = dict.fromkeys(s for route in routes for s in cautions(plan.placed.space, route, asked.trade, details))
+    return Option(
+        kind=plan.kind,
+        key=_key(plan),
+        title=KIND_TITLES[plan.kind],
+        way=mine.code if mine is not None else plan.view.code if plan.view is not None else "",
+        wishes=tuple(each.number for each in plan.lot.wishes),
+        change=change,
+        routes=routes,
+        runs=tuple(a.id for b, a in change.pairs if b is None and isinstance(a, Run)),
+        points=plan.lot.ids if plan.kind != "taken out" else (),
+        length_mm=sum(route.length_mm for route in routes),
+        cable=plan.cable,
+        added=added,
+        cleared=cleared,
+        checks=checks,
+        ring=_ring(after, mine),
+        expected=_expected(after, mine, plan),
+        demand=demand,
+        rcd=rcd,
+        papers=papers,
+        work=work,
+        job=job,
+        taken=taken,
+        priced=priced,
+        minutes=priced.minutes_mean,
+        failed=tuple(dict.fromkeys(failed)),
+        unsure=tuple(dict.fromkeys(unsure)),
+        cautions=tuple(said),
+        assumes=tuple(dict.fromkeys(s for route in routes for s in route.assumes)),
+    )
+
+
+def as_built(change: Change) -> Change:
+    """Give a change as it is once the work is done: what was planned is there."""
+    return Change(change.title, tuple((before, _there(after)) for before, after in change.pairs))
+
+
+def _there(record: Record | None) -> Record | None:
+    if isinstance(record, Point | Device | Run) and record.phase == "planned":
+        return structs.replace(record, phase="existing")
+    return record
+
+
+def _bare(plan: Plan, failed: Iterable[str]) -> Option:
+    return Option(
+        kind=plan.kind, key=_key(plan), title=KIND_TITLES[plan.kind], way=plan.view.code if plan.view else "",
+        wishes=tuple(each.number for each in plan.lot.wishes), change=Change("", ()), cable=plan.cable,
+        failed=tuple(dict.fromkeys(failed)), unsure=plan.unsure,
+    )  # fmt: skip
+
+
+def refused(plan: Plan) -> Option:
+    """Give an option that can't be laid out at all, with its reasons."""
+    return _bare(plan, plan.failed)
+
+
+def _key(plan: Plan) -> str:
+    return f"{plan.kind}: {plan.key}" + (f" for {', '.join(str(w.number + 1) for w in plan.lot.wishes)}")
+
+
+def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
+    """Put a plan's records together: points, runs, what is altered, with the cables counted at what is new."""
+    runs = [
+        _run(ground, plan, n + plan.lot.number * RUNS_A_LOT, leg, route)
+        for n, (leg, route) in enumerate(zip(plan.legs, routes, strict=True))
+    ]
+    points = [each.point for each in plan.lot.wishes if each.wish.act != "remove"]
+    pairs: list[Pair] = [(None, point) for point in points]
+    pairs += plan.pairs
+    for more, each in enumerate(plan.lot.wishes, 2):
+        if each.wish.act == "move":
+            pairs += gone(ground, plan.lot, each, min(more, 3))[0]
+    pairs += [(None, run) for run in runs]
+    laid = [after for _, after in pairs if isinstance(after, Run) and after.phase != "removed"]
+    ends = [end.at for run in laid for end in (run.a, run.b)]
+    load = [end.at for run in laid for end in (run.a, run.b) if end.side == "load"]
+    counted: list[Pair] = []
+    for before, after in pairs:
+        now = after
+        if before is None and isinstance(after, Point):
+            on_load = load.count(after.id)
+            now = structs.replace(
+                after, cables_seen=ends.count(after.id) - on_load, cables_seen_load=on_load if on_load else None
+            )
+        counted.append((before, now))
+    title = f"{KIND_TITLES[plan.kind]}: {', '.join(each.says for each in plan.lot.wishes)}"
+    return Change(title, tuple(counted))
+
+
+def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route) -> Run:
+    path = tuple((p.storey, round(p.x_mm), round(p.y_mm), round(p.z_mm)) for p in route.path)
+    trade = ground.asked.trade
+    cable = trade.cable(plan.cable)
+    return Run(
+        id=ground.asked.home.next_id(Run, skip),
+        a=leg.a,
+        b=leg.b,
+        role=leg.role,
+        cable=plan.cable,
+        colours="new",
+        length_mm=max(round(route.length_mm), 1),
+        length_from="path",
+        method=methods_of(trade, cable, route),
+        path_mm=path,
+        evidence="seen",
+        phase="planned",
+    )
+
+
+def _mine(after: Asked, plan: Plan, new_ids: Sequence[str]) -> CircuitView | None:
+    """Give the circuit that the option alters, as it is afterwards."""
+    device = plan.new_device or (plan.view.device.id if plan.view is not None else "")
+    return next((view for view in after.views if view.device.id == device), None) or next(
+        (view for view in after.views if set(new_ids) & set(view.names)), None
+    )
+
+
+def _checked(ground: Ground, view: CircuitView | None, checked: dict[str, tuple[Check, ...]]) -> tuple[Check, ...]:
+    if view is None:
+        return ()
+    if view.device.id not in checked:
+        checked[view.device.id] = check_way(ground.asked, view)
+    return checked[view.device.id]
+
+
+def _judge(checks: Iterable[Check], was: Iterable[Check], failed: list[str], unsure: list[str]) -> None:
+    """Sort answers: a no fails unless the very same was so before; what can't be judged is said."""
+    before = {check.kind: check.verdict for check in was}
+    for check in checks:
+        says = f"{check.title}: {check.verdict.says}"
+        if check.verdict.answer == "no":
+            old = before.get(check.kind)
+            if old is not None and old.answer == "no":
+                no_worse = old.says == check.verdict.says
+                (unsure if no_worse else failed).append(f"{says} It was wrong before: put that right first.")
+            else:
+                failed.append(says)
+        elif check.verdict.answer == "can't judge":
+            unsure.append(says)
+
+
+def _box(after: Asked, point: Point, failed: list[str], unsure: list[str], *, is_deep: bool) -> None:
+    now = after.home.find(Point, point.id)
+    fit = box_of(after, now, is_deep=is_deep) if now is not None else None
+    if fit is None:
+        return
+    if fit.verdict.answer == "no":
+        failed.append(f"Box and wall: {fit.verdict.says}")
+    elif fit.verdict.answer == "can't judge":
+        unsure.append(f"Box and wall: {fit.verdict.says}")
+
+
+def _differ(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    old, new = {_name(f) for f in before}, {_name(f) for f in after}
+    added = tuple(f for f in after if _name(f) not in old and not f.aside)
+    return added, tuple(f for f in before if _name(f) not in new and not f.aside)
+
+
+def _name(finding: Finding) -> tuple[str, str]:
+    """Give what makes two findings the same: rule and subjects, not the words, which count and list."""
+    return finding.key, finding.code
+
+
+def _expected(after: Asked, view: CircuitView | None, plan: Plan) -> tuple[Expect, ...]:
+    if view is None or plan.kind == "taken out":
+        return ()
+    try:
+        loops = zs_of(after, view)
+    except ReadingError as error:
+        return tuple(Expect(point=i, why=str(error)) for i in plan.lot.ids)
+    found = []
+    for point_id in plan.lot.ids:
+        zs = loops.get(point_id)
+        if zs is not None:
+            ohm = zs.r1_r2_ohm if zs.r1_r2_ohm is not None and zs.r1_r2_ohm < inf else None
+            found.append(
+                Expect(
+                    point=point_id, r1_r2_ohm=ohm, zs_ohm=zs.reading_ohm, zs_most_ohm=zs.reading_limit_ohm,
+                    why="" if ohm is not None and zs.reading_ohm is not None else zs.verdict.says,
+                )
+            )  # fmt: skip
+            continue
+        read = predict(view, after.trade, "radial", ("L", "E"), points=(point_id,), home=after.home).get(point_id)
+        ohm = read.ohm if read is not None and read.ohm is not None and read.ohm < inf else None
+        why = "It comes after a fuse: the fuse breaks a fault there." if ohm is not None else read.why if read else ""
+        found.append(Expect(point=point_id, r1_r2_ohm=ohm, why=why))
+    return tuple(found)
+
+
+def _ring(after: Asked, view: CircuitView | None) -> EndToEnd | None:
+    """Give what the ring should read end to end, core by core; None for what is no ring."""
+    if view is None or view.shape is None or view.shape.kind not in ("ring", "ring with spurs"):
+        return None
+    ohms = []
+    pairs: tuple[tuple[Core, Core], ...] = (("L", "L"), ("N", "N"), ("E", "E"))
+    for pair in pairs:
+        read = predict(view, after.trade, "end to end", pair, points=(), home=after.home)
+        ohm = read[view.device.id].ohm
+        ohms.append(ohm if ohm is not None and ohm < inf else None)
+    return EndToEnd(r1_ohm=ohms[0], rn_ohm=ohms[1], r2_ohm=ohms[2])
