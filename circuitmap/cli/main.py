@@ -37,6 +37,8 @@ COMMANDS: Final = (
         "readings", "circuitmap.cli.readings", "hold readings beside the map: expected, off by how much, likely causes"
     ),
     Command("simulate", "circuitmap.cli.simulate", "print what a meter would read with something wrong, for practice"),
+    Command("quote", "circuitmap.cli.quote", "write a quotation for what is wished, as PDF or as a spreadsheet"),
+    Command("extend", "circuitmap.cli.extend", "lay out every sound way of adding points, with its price"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),
     Command("unpack", "circuitmap.cli.unpack", "write a home file out as a text form"),

@@ -4,7 +4,8 @@ Its space is the face's own: x is how far from the left end, y how far below the
 shape and words as well as tone, so that it reads when printed in black.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import combinations
 from typing import Final, NamedTuple
 
 from msgspec import Struct
@@ -38,6 +39,7 @@ from circuitmap.home.records import Board, Extension, Plate, Point, Room, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan.elevation import Face, Stood, faces_on, hidden_on, standing_on
 from circuitmap.plan.permitted import permitted_on
+from circuitmap.plan.wall_numbers import number_of
 from circuitmap.quantities.show import show_length
 from circuitmap.trade import Trade
 
@@ -168,12 +170,12 @@ def elevation(
     )
     return Elevation(
         face=face,
-        title=face_said(home, face),
+        title=face_said(home, memo, trade, face),
         marks=tuple(marks),
         bounds_mm=bounds,
         px_per_mm=px_per_mm,
         marked=tuple(out),
-        notes=_notes(home, face, stood, here, bool(zones.strips)),
+        notes=_notes(face, stood, here, numbers, bool(zones.strips)),
     )
 
 
@@ -194,11 +196,16 @@ def faces_to_draw(
     return (*first, *sorted(then, key=lambda face: routed.index(face.id)))
 
 
-def face_said(home: Home, face: Face) -> str:
-    """Name a face in words: the room it is seen from, and the wall."""
-    room = home.find(Room, face.room) if face.room is not None else None
+def face_said(home: Home, memo: Memo, trade: Trade, face: Face) -> str:
+    """Name a face in words: the room it is seen from, the number of its wall there, and the wall's id on the map."""
     wall = f"wall {face.wall}" if face.wall is not None else f"side {face.id}"
-    return f"{room.name or room.id}, {wall}" if room is not None else f"{wall[0].upper()}{wall[1:]}"
+    room = home.find(Room, face.room) if face.room is not None else None
+    if room is None:
+        return f"{wall[0].upper()}{wall[1:]}"
+    number = number_of(home, memo, trade, face)
+    if number is not None:
+        wall = f"wall {number}" + (f" ({face.wall})" if face.wall is not None else "")
+    return f"{room.name or room.id}, {wall}"
 
 
 def elevation_svg(drawn: Elevation, *, theme: Theme = "paper") -> str:
@@ -404,11 +411,27 @@ def _upright(face: Face, stood: Stood, px_per_mm: float) -> list[Mark]:
     return marks
 
 
-def _notes(home: Home, face: Face, stood: Iterable[Stood], strays: Sequence[Stray], has_zones: bool) -> tuple[str, ...]:
+def _clashes(stood: Sequence[Stood], numbers: Mapping[str, int]) -> Iterator[tuple[str, str]]:
+    """Give what is to be fitted where something stands already, or is to be fitted too."""
+    for a, b in combinations(stood, 2):
+        if a.v is None or b.v is None or not {a.record, b.record} & numbers.keys():
+            continue
+        if abs(a.u - b.u) < (a.wide_mm + b.wide_mm) / 2 and abs(a.v - b.v) < (a.high_mm + b.high_mm) / 2:
+            yield _label(a, numbers), _label(b, numbers)
+
+
+def _label(stood: Stood, numbers: Mapping[str, int]) -> str:
+    return f"No. {numbers[stood.record]}" if stood.record in numbers else stood.record
+
+
+def _notes(
+    face: Face, stood: Sequence[Stood], strays: Sequence[Stray], numbers: Mapping[str, int], has_zones: bool
+) -> tuple[str, ...]:
     said = [f"{show_length(each.mm)} {each.why}." for each in strays]
     unknown = [each.record for each in stood if each.v is None]
     if unknown:
         said.append(f"Height not known: {', '.join(unknown)}.")
+    said += [f"{a} and {b} are in each other's way: choose another spot." for a, b in _clashes(stood, numbers)]
     if any(each.build == "unknown" for each in face.behind):
         said.append("What the wall is built of is not known everywhere: find out before cutting.")
     if not has_zones:

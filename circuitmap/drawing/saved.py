@@ -39,8 +39,8 @@ def sheet_pictures(home: Home, asset: Callable[[str], bytes | None]) -> dict[str
     return held
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a drawing whole or not at all: beside its place first, then in one step onto it.
+def write_whole(path: Path, content: str | bytes, what: str = "drawing") -> None:
+    """Write a drawing or a document whole or not at all: beside its place first, then in one step onto it.
 
     Raises
     ------
@@ -50,14 +50,14 @@ def write_whole(path: Path, text: str) -> None:
     part = None
     try:
         handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content.encode() if isinstance(content, str) else content)
         Path(part).chmod(0o666 & ~_umask())
         Path(part).replace(path)
     except OSError as error:
         if part is not None:
             Path(part).unlink(missing_ok=True)
-        raise FileError(path, f"the drawing can't be written ({error.strerror}).", "Choose another place.") from None
+        raise FileError(path, f"the {what} can't be written ({error.strerror}).", "Choose another place.") from None
 
 
 def _fit(data: bytes, name: str, page: int) -> bytes:

@@ -11,7 +11,7 @@ from circuitmap.drawing.marks import Glyph, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.paths import number as px
 from circuitmap.drawing.plan import stands_on, storeys_in_order
 from circuitmap.drawing.svg import FAMILY, BoundsMm, fragment
-from circuitmap.drawing.typed import element_text
+from circuitmap.drawing.typed import element_text, width_px
 from circuitmap.extension.pathing import RoutePoint
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Fixture, Plate, Point, Room, Storey, Wall
@@ -28,7 +28,7 @@ _SIDES_PX: Final = 116.0
 _WALL_SCALE: Final = 0.11  # two ordinary walls to a page
 _AROUND_MM: Final = 450.0
 _ROUTE: Final = Ink("accent", 3.4)
-_RISE: Final = Ink("accent", 2.0)
+_NAME_PX: Final = 12.0
 
 
 class Figure(NamedTuple):
@@ -58,10 +58,12 @@ def plan_extracts(
         spots += [(place.x_mm, place.y_mm) for p in here if (place := place_of(home, home.take(Point, p))) is not None]
         if not spots:
             continue
-        marks = [*_ground(home, memo, storey), *_routes(lines), *_symbols(home, memo, storey, points)]
+        symbols = tuple(_symbols(home, memo, storey, points))
+        marks = [*_ground(home, memo, storey), *_routes(lines), *symbols]
         bounds = _bounds(spots)
         wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
         scale = min(WIDE_PX / wide, _PLAN_HIGH_PX / high, _MOST_PLAN_SCALE)
+        marks += [_name(room, symbols, lines, scale) for room in rooms_on(home, memo, storey.id) if _is_named(room)]
         names = ", ".join(room.name or room.id for room in shown.values())
         says = f"Plan of {storey.name}" + (f": {names}" if names else "")
         yield Figure(says, bare_svg(marks, bounds, scale, _PLAN_MARKS, says), wide * scale, f"{says}.")
@@ -127,8 +129,6 @@ def _bounds(spots: Iterable[PointMm]) -> BoundsMm:
 def _ground(home: Home, memo: Memo, storey: Storey) -> Iterator[Mark]:
     for room in rooms_on(home, memo, storey.id):
         yield from room_outline(room, over_picture=True)
-        if room.name and len(room.outline_mm) > 2:
-            yield _name(room)
     for wall in home.sorted(Wall):
         if wall.storey == storey.id:
             yield from wall_marks(wall)
@@ -137,13 +137,31 @@ def _ground(home: Home, memo: Memo, storey: Storey) -> Iterator[Mark]:
             yield from fixture_marks(fixture)
 
 
-def _name(room: Room) -> Words:
+def _is_named(room: Room) -> bool:
+    return bool(room.name) and len(room.outline_mm) > 2
+
+
+def _name(room: Room, symbols: Iterable[Mark], lines: Iterable[tuple[PointMm, ...]], scale: float) -> Words:
+    """Give a room's name where no symbol and no route is under it, as near to its middle as may be."""
     import shapely
 
     outline = shapely.Polygon(room.outline_mm)
     whole = outline if outline.is_valid else shapely.make_valid(outline)
     spot = whole.representative_point()
-    return Words("label", room.name, (spot.x, spot.y), "faint", 12.0, "middle", plate=True)
+    half = width_px(room.name, _NAME_PX) / 2 * _PLAN_MARKS / scale
+    line = _NAME_PX * _PLAN_MARKS / scale
+    taken = shapely.union_all(
+        [shapely.Point(m.at_mm).buffer(1.2 * line) for m in symbols if isinstance(m, Glyph)]
+        + [shapely.LineString(each).buffer(line / 2) for each in lines]
+    )
+    best = spot.x, spot.y
+    for away in (0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0):
+        y = spot.y + away * line * 1.4
+        box = shapely.box(spot.x - half, y - line * 0.7, spot.x + half, y + line * 0.7)
+        if whole.contains(box) and not taken.intersects(box):
+            best = spot.x, y
+            break
+    return Words("label", room.name, best, "faint", _NAME_PX, "middle", plate=True)
 
 
 def _routes(lines: Iterable[tuple[PointMm, ...]]) -> Iterator[Mark]:

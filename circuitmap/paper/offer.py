@@ -15,7 +15,7 @@ from circuitmap.extension.price import Priced, price
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.takeoff import Job, Taken, Work, takeoff
 from circuitmap.home import Home
-from circuitmap.home.records import Extension, Point, Room, Wish
+from circuitmap.home.records import Device, Extension, Point, Room, Wish
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.plan.elevation import face_at, faces_on
@@ -45,6 +45,7 @@ class Offer(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...] = ()
     day: datetime.date | None = None
     number: str = ""
+    not_done: tuple[str, ...] = ()
 
 
 class NotSoundError(PersonError):
@@ -66,6 +67,7 @@ def offer_of(
     fit: tuple[Fit, ...] = (),
     day: datetime.date | None = None,
     number: str = "",
+    not_done: tuple[str, ...] = (),
 ) -> Offer:
     """Make an offer of what was picked: one option, or several that do different wishes.
 
@@ -74,7 +76,7 @@ def offer_of(
     Parameters
     ----------
     home
-        As it is now; what the options change is put on a copy.
+        As it is now; what the options change is put on a copy of what is there.
     extension
         What is wished.
     options
@@ -85,6 +87,8 @@ def offer_of(
         What has to be in order before anything is added: what is short or not known is said in the offer.
     day, number
         The day of the quotation, and what it goes by.
+    not_done
+        Sentences on what is wished and not offered.
 
     Raises
     ------
@@ -94,7 +98,7 @@ def offer_of(
         When one has no price, two do the same wish, or none is given.
     """
     _refuse_wrong(options)
-    after = home
+    after = home.existing()
     for each in options:
         after = after.apply(each.change)
     taken, priced, job = _priced(options, book)
@@ -113,6 +117,7 @@ def offer_of(
         cautions=tuple(dict.fromkeys(says for each in options for says in each.cautions)),
         day=day,
         number=number,
+        not_done=not_done,
     )
 
 
@@ -186,7 +191,7 @@ def included(offer: Offer) -> tuple[str, ...]:
 
 def excluded(offer: Offer) -> tuple[str, ...]:
     """Give what is not in the price."""
-    return exclusions(offer.taken, offer.job)
+    return (*offer.not_done, *exclusions(offer.taken, offer.job))
 
 
 def cautioned(offer: Offer) -> tuple[str, ...]:
@@ -208,7 +213,7 @@ def _placed(what: str, home: Home, point: Point, room: Room | None, trade: Trade
     face = face_at(faces_on(home, memo, trade, place.storey), place.x_mm, place.y_mm, place.faces_deg)
     if face is not None and place.faces_deg is not None:
         left, _ = face.at(place.x_mm, place.y_mm)
-        said += f", {face_said(home, face)}, {show_length(left)} from its left corner"
+        said += f", {face_said(home, memo, trade, face)}, {show_length(left)} from its left corner"
     elif room is not None and room.name:
         said += f", {room.name}"
     if place.height_mm is not None:
@@ -228,13 +233,19 @@ def _scope(
             wish = extension.wishes[number] if number < len(extension.wishes) else None
             if wish is not None and wish.act != "add":
                 yield _other_wish(before, wish, trade, memo)
-        on = f", on {option.way}" if option.way else ""
+        on = f", on {_way_said(before, option.way)}" if option.way else ""
         yield f"{option.title}{on}: {KIND_SAYS[option.kind]}"
         if option.length_mm > 0:
             row = trade.cable(option.cable)
             cable = f" ({row.title if row is not None else option.cable})" if option.cable else ""
             metres = option.length_mm / 1000
             yield f"Some {metres:.1f} m of cable{cable} are laid, measured along the routes drawn here."
+
+
+def _way_said(home: Home, code: str) -> str:
+    """Give a way's code with its label as found."""
+    device = next((each for each in home.sorted(Device) if each.way and home.code(each.id) == code), None)
+    return f"{code} “{device.label}”" if device is not None and device.label else code
 
 
 def _other_wish(home: Home, wish: Wish, trade: Trade, memo: Memo) -> str:

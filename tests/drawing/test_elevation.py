@@ -153,3 +153,11 @@ def test_the_key_names_only_what_is_there() -> None:
     text = elevation_svg(elevation(kitchen(), Memo(), TRADE, face_of(kitchen(), "M1/2")))
     assert "cable may be hidden here" in text
     assert "strays from the zones" not in text
+
+
+def test_what_is_in_the_way_of_something_is_said() -> None:
+    """Two twins of 146 mm need their middles 146 mm apart: 100 mm is too near, 150 mm is not. Worked by hand."""
+    for u, is_said in ((1900, True), (1950, False)):
+        home = Home.of([*kitchen().all(), point(8, "socket", u, 1100, 2)])
+        notes = elevation(home, Memo(), TRADE, face_of(home), marked=MARKED).notes
+        assert any("No. 2 and P8 are in each other's way" in note for note in notes) == is_said

@@ -46,6 +46,10 @@ def named(name: str, address: str = "") -> Home:
     return Home.of([changed, *rest])
 
 
+def planned(home: Home, *points: str) -> Change:
+    return Change("Plan them", tuple((None, home.take(Point, each)) for each in points))
+
+
 def option(home: Home, *, priced: bool = True, failed: tuple[str, ...] = ()) -> Option:
     space = space_of(home, Memo(), TRADE, costs())
     routes = []
@@ -74,7 +78,7 @@ def option(home: Home, *, priced: bool = True, failed: tuple[str, ...] = ()) -> 
         title="Into the ring, between two of its points",
         way="A1 Sockets",
         wishes=(0, 1),
-        change=Change("planned", ()),
+        change=planned(home, *MARKED),
         routes=tuple(routes),
         points=MARKED,
         length_mm=sum(each.length_mm for each in routes),

@@ -20,7 +20,7 @@ from circuitmap.paper.offer import NotSoundError, included
 from circuitmap.paper.typeset import breakable, shown
 from tests.extension.priced import demo
 from tests.extension.routed import TRADE
-from tests.paper.offered import DAY, EXTENSION, FIT, named, offer, option
+from tests.paper.offered import DAY, EXTENSION, FIT, named, offer, option, planned
 
 
 def pdf(made: Offer) -> bytes:
@@ -77,7 +77,7 @@ def test_everything_that_a_quotation_owes_is_in_it(text: str, plain: Offer) -> N
     assert CANCELLING in text
     assert all(caution in text for caution in CAUTIONS)
     assert "Bonding of the gas pipe was not seen." in text
-    assert "New, no. 2: twin socket, Room 1, wall W1, 1.80 m from its left corner, 1100 mm over the floor." in text
+    assert "New, no. 2: twin socket, Room 1, wall 1 (W1), 1.80 m from its left corner, 1100 mm over the floor." in text
     assert all(each in text for each in plain.scope)
     assert all(each in text for each in included(plain))
 
@@ -196,7 +196,8 @@ def test_options_for_different_wishes_are_one_job() -> None:
     """Two jobs in one share the way there, setting up and the certificate: together they cost less than apart."""
     home = named("House")
     one = option(home)
-    first, second = replace(one, wishes=(0,), points=("P3",)), replace(one, wishes=(1,), points=("P4", "P5"))
+    first = replace(one, wishes=(0,), points=("P3",), change=planned(home, "P3"))
+    second = replace(one, wishes=(1,), points=("P4", "P5"), change=planned(home, "P4", "P5"))
     both = offer_of(home, EXTENSION, [first, second], demo(), TRADE, Memo())
     assert one.priced is not None
     assert one.priced.net < both.priced.net < 2 * one.priced.net
