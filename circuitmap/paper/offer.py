@@ -1,6 +1,7 @@
 """What a quotation is made of: one option of an extension, the home as it would be, and the terms."""
 
 import datetime
+import math
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
@@ -257,5 +258,6 @@ def _other_wish(home: Home, wish: Wish, trade: Trade, memo: Memo) -> str:
 def _amount_said(title: str, unit: str, amount: float) -> str:
     figure = f"{amount:.1f}".rstrip("0").rstrip(".") if amount != round(amount) else f"{amount:.0f}"
     if unit == "each":
+        figure = f"{math.ceil(amount - 1e-9)}"  # nobody buys a tenth of a clip
         return title if amount == 1 else f"{title}: {figure}"
     return f"{title}: {figure} {unit}{'s' if unit != 'm' and amount != 1 else ''}"
