@@ -15,6 +15,7 @@ from circuitmap.desk.thumb import SHEET, Choice, Pick, Thumb, Tick, bare, card, 
 from circuitmap.desk.visit_state import visit_now
 from circuitmap.home import Change, Home
 from circuitmap.home.change import combine
+from circuitmap.home.phases import is_there
 from circuitmap.home.records import Board, Device, Instrument, Isolation, Plate, Point, ProvingTest
 from circuitmap.home.verbs import add_instrument, now_text, record_isolation, start_visit
 from circuitmap.survey.isolate import PAIRS, STEPS, WARNINGS, IsolationPlan, missing_steps, plan_isolation
@@ -338,9 +339,9 @@ def _box_of(home: Home, ids: tuple[str, ...]) -> tuple[str, ...]:
     for record_id in ids:
         match home.peek(record_id):
             case Point(plate=str(plate)):
-                box.update(dict.fromkeys(p.id for p in home.sorted(Point) if p.plate == plate))
+                box.update(dict.fromkeys(p.id for p in home.sorted(Point) if p.plate == plate and is_there(p)))
             case Plate():
-                box.update(dict.fromkeys(p.id for p in home.sorted(Point) if p.plate == record_id))
+                box.update(dict.fromkeys(p.id for p in home.sorted(Point) if p.plate == record_id and is_there(p)))
             case Point() | Device() | Board():
                 box[record_id] = None
             case _:

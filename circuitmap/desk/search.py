@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, Q
 from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
 from circuitmap.home.invariants import shorten
+from circuitmap.home.phases import is_there
 from circuitmap.home.records import Board, Device, Point, Room
 from circuitmap.plan import room_of
 
@@ -103,7 +104,8 @@ class Find(QLineEdit):
         for board in home.sorted(Board):
             offer(f"Board {board.letter_on_map} {board.name}".strip(), "board", record=board.id)
         for device in home.sorted(Device):
-            offer(f"{home.code(device.id)} {device.label}".strip(), "way", device.kind, record=device.id)
+            way = "way" if is_there(device) else f"{device.phase} way"
+            offer(f"{home.code(device.id)} {device.label}".strip(), way, device.kind, record=device.id)
         for room in home.sorted(Room):
             offer(room.name, "room", room.use, record=room.id)
         for point in home.sorted(Point):
@@ -112,7 +114,8 @@ class Find(QLineEdit):
             room_in = room_of(home, memo, point)
             where = f"{point.kind} {point.id}"
             title = " ".join(part for part in (point.name, where if not point.name else "", point.where) if part)
-            offer(title, f"in {shorten(room_in.name)}" if room_in else "point", f"{where} point", record=point.id)
+            inside = f"in {shorten(room_in.name)}" if room_in else "point"
+            offer(title, inside if is_there(point) else f"{point.phase}, {inside}", f"{where} point", record=point.id)
         starts = words[0] if words else ""
         return sorted(found, key=lambda one: (not one.text.casefold().startswith(starts), one.action is not None))
 

@@ -24,6 +24,7 @@ _SHOWN: Final = 300
 _MANY_BLOCKS: Final = 40  # beyond so many separate insertions and removals one reset is quicker
 _CANDIDATES: Final = 4
 _DIGITS: Final = re.compile(r"([0-9]{1,18})")
+_PHASES: Final = {"planned": "planned", "removed": "taken out"}
 _VERDICTS: Final = {"unchecked": "not checked", "elsewhere": "not on these ways"}
 
 
@@ -214,6 +215,8 @@ def rows_of(adapter: Adapter) -> dict[str, Row]:
         point = home.take(Point, point_id)
         room, seen, said = rooms.get(point_id), last.get(point_id), deduced.get(point_id)
         title = adapter.trade.point(point.kind).title
+        if point.phase != "existing":
+            title, said = f"{_PHASES[point.phase]}: {title}", None
         rows[point_id] = (
             f"{point_id} {point.name}".strip(),
             f"{title} ×{point.gangs}" if point.gangs > 1 else title,

@@ -27,7 +27,7 @@ from circuitmap.home.records import (
 from circuitmap.home.verbs import is_open, notes_of, today_text
 from circuitmap.memo import Memo
 from circuitmap.survey.context import context_of
-from circuitmap.survey.kinds import is_way
+from circuitmap.survey.kinds import is_existing, is_way
 from circuitmap.survey.lines import NOT_REACHED, Line, lines_of
 from circuitmap.survey.taken import main_switches, taken
 from circuitmap.survey.walk import walk_order
@@ -211,7 +211,9 @@ def closing_order(home: Home, trade: Trade, off: Iterable[str]) -> tuple[str, ..
     found = dict(named)
     for other in home.sorted(Device):
         row = trade.device(other.kind)
-        if not (row.feeds_circuit or row.residual_current) or how_switched(trade, other) in _UNTOUCHED:
+        if not (is_existing(other) and (row.feeds_circuit or row.residual_current)):
+            continue
+        if how_switched(trade, other) in _UNTOUCHED:
             continue
         if any(is_over(home, device, other) for device in named.values()):
             found[other.id] = other

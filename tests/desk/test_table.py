@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 from circuitmap import trade
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.table import PointTable
-from circuitmap.desk.table_rows import CABLES, COLUMNS, FED, FOUND, NAME, ROOM, SEEN, WHERE
+from circuitmap.desk.table_rows import CABLES, COLUMNS, FED, FOUND, KIND, NAME, ROOM, SEEN, WHERE
 from circuitmap.desk.theme import Look
 from circuitmap.home import verbs
 from circuitmap.home.document import Document
@@ -69,6 +69,14 @@ def test_a_row_says_what_is_known_of_its_point(table: PointTable, adapter: Adapt
     assert cell(table, "P6", FED) == "A3"  # a switch goes with its light
     adapter.do(lambda home: verbs.add_point(home, "socket"))
     assert cell(table, "P7", FED) == "not checked"
+
+
+def test_what_is_planned_or_gone_is_told_apart_and_fed_by_nothing(table: PointTable, adapter: Adapter) -> None:
+    adapter.do(lambda home: verbs.add_point(home, "socket", gangs=2))
+    adapter.do(lambda home: verbs.edit(home, "P7", phase="planned"))
+    assert (cell(table, "P7", KIND), cell(table, "P7", FED)) == ("planned: socket ×2", "")
+    adapter.do(lambda home: verbs.edit(home, "P7", phase="removed"))
+    assert cell(table, "P7", KIND) == "taken out: socket ×2"
 
 
 def test_the_count_of_findings_is_the_list_of_findings(table: PointTable, adapter: Adapter) -> None:

@@ -38,6 +38,17 @@ def test_cells_carry_code_rating_colour_and_what_they_are_under() -> None:
     assert [(c.carrier, c.toggle) for c in cells] == [(False, True)] * 4 + [(True, False)]
 
 
+def test_a_planned_device_says_so_and_one_that_was_taken_out_is_not_there() -> None:
+    b = split_load()
+    b.do(verbs.edit(b.home, "D3", phase="planned"))
+    b.do(verbs.edit(b.home, "D4", phase="removed"))
+    b.do(verbs.edit(b.home, "D5", label="", phase="planned"))
+    labels = {cell.code: cell.label for cell in board_cells(b.home, "B1", {})}
+    assert labels["A1"] == "planned: Sockets downstairs and in the garage <b>"
+    assert "A2" not in labels
+    assert labels["A3"] == "planned"
+
+
 def test_a_type_is_written_with_its_rating_only_where_it_is_one_letter() -> None:
     def words(**facts: object) -> str:
         return rating_words(Device(id="D1", board="B1", kind="MCB", **facts))  # type: ignore[arg-type]  # shorthand

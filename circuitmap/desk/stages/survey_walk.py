@@ -227,7 +227,12 @@ class AnswerPanel(QWidget):
         self.via.clear()
         self.via.addItem("This point itself", None)
         for other in home.sorted(Point):
-            if other.id != point.id and room is not None and room_of(home, memo, other) == room:
+            if (
+                other.id != point.id
+                and other.phase == "existing"
+                and room is not None
+                and room_of(home, memo, other) == room
+            ):
                 self.via.addItem(f"{other.id} · {kind_title(self._adapter.trade, other)}", other.id)
         self.feeder.clear()
         for device in home.sorted(Device):
