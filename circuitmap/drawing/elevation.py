@@ -175,7 +175,7 @@ def elevation(
         bounds_mm=bounds,
         px_per_mm=px_per_mm,
         marked=tuple(out),
-        notes=_notes(face, stood, here, numbers, bool(zones.strips)),
+        notes=_notes(face, [each for each in stood if each.record not in gone], here, numbers, bool(zones.strips)),
     )
 
 

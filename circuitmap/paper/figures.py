@@ -1,6 +1,6 @@
 """Drawings that stand in documents: a part of a plan and walls, as SVG without paper of their own."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -29,6 +29,8 @@ _WALL_SCALE: Final = 0.11  # two ordinary walls to a page
 _AROUND_MM: Final = 450.0
 _ROUTE: Final = Ink("accent", 3.4)
 _NAME_PX: Final = 12.0
+_CROSS_MM: Final = 90.0
+_GONE: Final = Ink("break", 2.0)
 
 
 class Figure(NamedTuple):
@@ -43,12 +45,16 @@ class Figure(NamedTuple):
 
 
 def plan_extracts(
-    home: Home, memo: Memo, points: Sequence[str], paths: Sequence[Sequence[RoutePoint]]
+    home: Home,
+    memo: Memo,
+    points: Sequence[str],
+    paths: Sequence[Sequence[RoutePoint]],
+    gone: Collection[str] = (),
 ) -> Iterator[Figure]:
     """Give the part of each storey's plan that the work is in: rooms, walls, new points with numbers, routes."""
     rooms = rooms_of_points(home, memo)
     for storey in storeys_in_order(home):
-        here = [p for p in points if _storey_of(home, p) == storey.id]
+        here = [p for p in (*points, *gone) if _storey_of(home, p) == storey.id]
         lines = [line for path in paths for line in _seen_from_above(path, storey.id)]
         if not here and not lines:
             continue
@@ -58,7 +64,7 @@ def plan_extracts(
         spots += [(place.x_mm, place.y_mm) for p in here if (place := place_of(home, home.take(Point, p))) is not None]
         if not spots:
             continue
-        symbols = tuple(_symbols(home, memo, storey, points))
+        symbols = tuple(_symbols(home, memo, storey, points, gone))
         marks = [*_ground(home, memo, storey), *_routes(lines), *symbols]
         bounds = _bounds(spots)
         wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
@@ -70,12 +76,17 @@ def plan_extracts(
 
 
 def wall_extracts(
-    home: Home, memo: Memo, trade: Trade, points: Sequence[str], paths: Sequence[Sequence[RoutePoint]]
+    home: Home,
+    memo: Memo,
+    trade: Trade,
+    points: Sequence[str],
+    paths: Sequence[Sequence[RoutePoint]],
+    gone: Collection[str] = (),
 ) -> Iterator[Figure]:
     """Give the walls that something is marked out on or that a route runs on."""
-    for face in faces_to_draw(home, memo, trade, points, paths):
+    for face in faces_to_draw(home, memo, trade, (*points, *gone), paths):
         scale = min((WIDE_PX - _SIDES_PX) / face.length_mm, _WALL_SCALE)
-        made = elevation(home, memo, trade, face, marked=points, paths=paths, px_per_mm=scale)
+        made = elevation(home, memo, trade, face, marked=points, paths=paths, gone=gone, px_per_mm=scale)
         title = f"{made.title}, seen from the room"
         wide = (made.bounds_mm[2] - made.bounds_mm[0]) * scale
         svg = bare_svg(made.marks, made.bounds_mm, scale, 1.0, title)
@@ -169,7 +180,7 @@ def _routes(lines: Iterable[tuple[PointMm, ...]]) -> Iterator[Mark]:
         yield Line("run", line, _ROUTE)
 
 
-def _symbols(home: Home, memo: Memo, storey: Storey, points: Sequence[str]) -> Iterator[Mark]:
+def _symbols(home: Home, memo: Memo, storey: Storey, points: Sequence[str], gone: Collection[str]) -> Iterator[Mark]:
     new = {record: n for n, record in enumerate(points, 1)}
     for record, stand in stands_on(home, storey.id, memo).items():
         found = home.peek(record)
@@ -177,6 +188,10 @@ def _symbols(home: Home, memo: Memo, storey: Storey, points: Sequence[str]) -> I
             continue
         role = "accent" if record in new else "ink"
         yield Glyph("symbol", stand.symbol, stand.at, stand.turn_deg, role=role, size_px=stand.size_px)
+        if record in gone:
+            (x, y), half = stand.at, _CROSS_MM
+            for side in (-1, 1):
+                yield Line("symbol", ((x - half, y - side * half), (x + half, y + side * half)), _GONE)
         if record in new:
             dx, dy = stand.centre_px
             away = 1.0 + 24.0 / max(1.0, (dx * dx + dy * dy) ** 0.5)

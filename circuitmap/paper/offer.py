@@ -15,8 +15,8 @@ from circuitmap.extension.pathing import RoutePoint
 from circuitmap.extension.price import Priced, price
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.takeoff import Job, Taken, Work, takeoff
-from circuitmap.home import Home
-from circuitmap.home.records import Device, Extension, Point, Room, Wish
+from circuitmap.home import Change, Home
+from circuitmap.home.records import Device, Extension, Point, Record, Room, Wish
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.plan.elevation import face_at, faces_on
@@ -29,7 +29,7 @@ class Offer(Struct, frozen=True, kw_only=True):
     """Everything that a quotation says; no range is in it, one is the estimator's alone.
 
     ``home`` is the home with what is planned on it, ``points`` the ids of the new points in the order of their
-    numbers, ``paths`` the routes of their cables.
+    numbers, ``paths`` the routes of their cables, ``gone`` the points that are taken out.
     """
 
     home: Home
@@ -47,6 +47,7 @@ class Offer(Struct, frozen=True, kw_only=True):
     day: datetime.date | None = None
     number: str = ""
     not_done: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
 
 
 class NotSoundError(PersonError):
@@ -99,9 +100,12 @@ def offer_of(
         When one has no price, two do the same wish, or none is given.
     """
     _refuse_wrong(options)
-    after = home.existing()
+    after, gone = home.existing(), []
     for each in options:
         after = after.apply(each.change)
+        gone += [b for b, a in each.change.pairs if isinstance(b, Point) and _is_gone(a)]
+    # What is taken out is drawn, crossed out, where it is.
+    after = after.apply(Change("", tuple((after.peek(each.id), each) for each in gone)))
     taken, priced, job = _priced(options, book)
     return Offer(
         home=after,
@@ -119,7 +123,12 @@ def offer_of(
         day=day,
         number=number,
         not_done=not_done,
+        gone=tuple(each.id for each in gone),
     )
+
+
+def _is_gone(record: Record | None) -> bool:
+    return record is None or (isinstance(record, Point) and record.phase == "removed")
 
 
 def _refuse_wrong(options: Sequence[Option]) -> None:

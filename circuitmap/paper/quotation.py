@@ -43,8 +43,8 @@ def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
         The price book that it was priced by, for its terms.
     """
     figures = [
-        *plan_extracts(offer.home, memo, offer.points, offer.paths),
-        *list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths))[:MOST_WALLS],
+        *plan_extracts(offer.home, memo, offer.points, offer.paths, offer.gone),
+        *list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone))[:MOST_WALLS],
     ]
     pictures = {f"figure-{n}.svg": figure.svg for n, figure in enumerate(figures)}
     return typeset("quotation", quotation_data(offer, book, figures), pictures)

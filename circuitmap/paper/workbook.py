@@ -39,7 +39,7 @@ def quotation_xlsx(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
     _fill(made.create_sheet("Words"), _words(offer, book), (28, 110))
     walls = [
         [figure.title, *row]
-        for figure in wall_extracts(offer.home, memo, trade, offer.points, offer.paths)
+        for figure in wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone)
         for row in marked_rows(figure.marked)
     ]
     if walls:

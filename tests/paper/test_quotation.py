@@ -11,11 +11,15 @@ import pypdfium2.raw as pdfium_c
 import pytest
 from msgspec.structs import replace
 
+from circuitmap.drawing.palette import colour
 from circuitmap.errors import PersonError
 from circuitmap.extension.estimate_says import CANCELLING, CAUTIONS, range_said
 from circuitmap.extension.money import show_money
+from circuitmap.home import Change
+from circuitmap.home.records import Point, Wish
 from circuitmap.memo import Memo
 from circuitmap.paper import Offer, offer_of, quotation_pdf, quotation_xlsx
+from circuitmap.paper.figures import wall_extracts
 from circuitmap.paper.offer import NotSoundError, included
 from circuitmap.paper.typeset import breakable, shown
 from tests.extension.priced import demo
@@ -208,3 +212,23 @@ def test_options_for_different_wishes_are_one_job() -> None:
         offer_of(home, EXTENSION, [one, one], demo(), TRADE, Memo())
     with pytest.raises(PersonError, match="Nothing is picked"):
         offer_of(home, EXTENSION, [], demo(), TRADE, Memo())
+
+
+def test_what_is_taken_out_is_drawn_crossed_out_and_said() -> None:
+    home = named("House")
+    wish = Wish(act="remove", point="P1")
+    was = home.take(Point, "P1")
+    change = Change("Take P1 out", ((was, replace(was, phase="removed")),))
+    taken_out = replace(
+        option(home), kind="taken out", title="Points taken out", way="", wishes=(0,), points=(), routes=(),
+        length_mm=0.0, change=change,
+    )  # fmt: skip
+    made = offer_of(home, replace(EXTENSION, wishes=(wish,)), [taken_out], demo(), TRADE, Memo())
+    assert made.gone == ("P1",)
+    assert "Taken out: twin socket, Room 1, wall 1 (W1), 600 mm from its left corner" in said(made)
+    walls = list(wall_extracts(made.home, Memo(), TRADE, made.points, made.paths, made.gone))
+    assert [figure.title for figure in walls] == ["Room 1, wall 1 (W1), seen from the room"]
+    red = colour("break")
+    assert walls[0].svg.count(f'stroke="{red}"') == 2
+    plain = list(wall_extracts(made.home, Memo(), TRADE, ("P1",), made.paths))
+    assert f'stroke="{red}"' not in plain[0].svg
