@@ -17,11 +17,13 @@ from circuitmap.extension.space import space_of, spot_of
 from circuitmap.extension.spots import RouteError, Space, Spot3, Structure, face_of
 from circuitmap.extension.takeoff import Fitting, Job
 from circuitmap.extension.wished import Wished, wished
-from circuitmap.home.change import Pair
-from circuitmap.home.records import Board, End, Extension, Point, Run
-from circuitmap.words import RunRole
+from circuitmap.home.change import Change, Pair
+from circuitmap.home.records import Board, End, Point, Run, Wish
+from circuitmap.trade import PointRow
+from circuitmap.words import Act, RunRole
 
 USUAL: Final[Mapping[str, str]] = {"sockets": "T&E 2.5/1.5", "appliances": "T&E 2.5/1.5", "lights": "T&E 1.5/1.0"}
+IDS_A_PART: Final = 100
 Family = Literal["sockets", "appliances", "lights", "own", "taken out", "controls"]
 
 
@@ -85,6 +87,14 @@ class Ground:
     at: Mapping[str, int]
     worths: Sequence[Sequence[float]]
     spots: Mapping[str, Spot3] = field(default_factory=dict)
+    first: Change | None = None
+    part: int = 0
+
+    def spare_id(self, lot: "Lot", more: int = 0) -> str:
+        """Give the id of a planned point beside the wishes themselves, one that no other lot takes."""
+        return self.asked.home.next_id(
+            Point, (0 if self.first else self.part * IDS_A_PART) + len(self.wishes) + 4 * lot.number + more
+        )
 
     def spot_index(self, record_id: str) -> int | None:
         """Give which end a thing is; a device is at its board."""
@@ -95,12 +105,26 @@ class Ground:
 
 
 def laid_out(
-    asked: Asked, extension: Extension, book: Book, job: Job | None = None, structure: Structure | None = None
+    asked: Asked,
+    wanted: Mapping[int, Wish],
+    book: Book,
+    job: Job,
+    structure: Structure | None = None,
+    *,
+    first: Change | None = None,
+    part: int = 0,
 ) -> Ground:
-    """Lay out the space of a home for an extension, with what lies between each two ends."""
-    job = job or Job()
+    """Lay out the space of a home for some wishes, by their numbers, with what lies between each two ends.
+
+    Parameters
+    ----------
+    first
+        What was altered already to come to this home: points that move are taken out of where they are.
+    part
+        Which part of an extension this is; keeps the ids of parts from each other.
+    """
     space = space_of(asked.home, asked.memo, asked.trade, costs_of(book, USUAL["sockets"], job), structure)
-    wishes, refused = wished(asked, extension, space)
+    wishes, refused = wished(asked, wanted, space, 0 if first else part * IDS_A_PART)
     spots: dict[str, Spot3] = {}
     with_lights = any(family_of(each) == "lights" for each in wishes)
     for record in _sources(asked, with_lights=with_lights):
@@ -111,7 +135,8 @@ def laid_out(
     spots |= {each.point.id: each.spot for each in news}
     placed = place_ends(space, tuple(spots.values()))
     table = worths(placed).tolist() if spots else []
-    return Ground(asked, book, job, space, wishes, refused, placed, {i: n for n, i in enumerate(spots)}, table, spots)
+    at = {i: n for n, i in enumerate(spots)}
+    return Ground(asked, book, job, space, wishes, refused, placed, at, table, spots, first, part)
 
 
 def _sources(asked: Asked, *, with_lights: bool) -> Iterable[Point | Board]:
@@ -149,7 +174,7 @@ def _usable(asked: Asked, space: Space, record: Point | Board) -> Spot3 | None:
     return spot
 
 
-def lots_of(wishes: Sequence[Wished]) -> tuple[Lot, ...]:
+def lots_of(wishes: Sequence[Wished], begin: int = 0) -> tuple[Lot, ...]:
     """Put wishes together that one circuit may feed; what wants a way of its own and what goes stand alone."""
     together: dict[Family, list[Wished]] = {}
     alone: list[tuple[Family, list[Wished]]] = []
@@ -160,15 +185,19 @@ def lots_of(wishes: Sequence[Wished]) -> tuple[Lot, ...]:
         else:
             together.setdefault(family, []).append(each)
     every = [*together.items(), *alone]
-    return tuple(Lot(number, family, tuple(held)) for number, (family, held) in enumerate(every))
+    return tuple(Lot(number, family, tuple(held)) for number, (family, held) in enumerate(every, begin))
 
 
 def family_of(each: Wished) -> Family:
     """Give what kind of circuit a wish belongs on."""
-    row = each.row
-    if each.wish.act == "remove":
+    return family_by(each.wish.act, each.row)
+
+
+def family_by(act: Act, row: PointRow) -> Family:
+    """Give what kind of circuit a kind of point belongs on."""
+    if act == "remove":
         return "taken out"
-    if row.family == "lights" or row.family == "alarms":
+    if row.family in ("lights", "alarms") or row.kind == "extractor fan":
         return "lights"
     if row.family == "controls":
         return "controls"

@@ -14,17 +14,18 @@ from circuitmap.design.capacity import Correction
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check
 from circuitmap.extension.fit import fit_to_extend, remedies_of
-from circuitmap.extension.grounds import USUAL, Ground, Lot, Plan, laid_out, lots_of
+from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
-from circuitmap.extension.plans_other import new_way_plans, radial_plans, taken_out
+from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out
 from circuitmap.extension.plans_ring import fused, ring_plans
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.spots import Structure
 from circuitmap.extension.takeoff import Job, Remedy
-from circuitmap.extension.worked import refused, worked
+from circuitmap.extension.worked import as_built, refused, worked
 from circuitmap.findings import Finding
 from circuitmap.findings import run as find
-from circuitmap.home.records import Extension
+from circuitmap.home.change import Change, combine
+from circuitmap.home.records import Extension, Point, Wish
 from circuitmap.home.snapshot import Home
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
@@ -86,23 +87,63 @@ def options(
     if not extension.wishes:
         return Asking(fit=fit, options=())
     ticket.tick(0, 0, "Where cables may run")
-    ground = laid_out(asked, extension, book, job, structure)
+    grounds: list[Ground] = []
+    for part, wishes in enumerate(_parts(trade, home, extension)):
+        there, first = _without(asked, wishes, part)
+        grounds.append(laid_out(there, wishes, book, job or Job(), structure, first=first, part=part))
     ticket.tick(0, 0, "What can be done")
-    lots = lots_of(ground.wishes)
-    plans = [plan for lot in lots for plan in _plans(ground, lot)]
-    said = list(ground.refused)
-    for lot in lots:
-        if not any(plan.lot is lot for plan in plans):
-            said += [(each.number, _nothing(lot)) for each in lot.wishes]
+    plans: list[tuple[Ground, Plan]] = []
+    said: list[tuple[int, str]] = []
+    lots = 0
+    for ground in grounds:
+        said += ground.refused
+        for lot in lots_of(ground.wishes, lots):
+            lots += 1
+            mine = list(_plans(ground, lot))
+            plans += [(ground, plan) for plan in mine]
+            if not mine:
+                said += [(each.number, _nothing(lot)) for each in lot.wishes]
     needed = tuple(structs.replace(each, optional=True) for each in remedies_of(fit))
     checked: dict[str, tuple[Check, ...]] = {}
     made: list[Option] = []
-    for done, plan in enumerate(plans):
+    for done, (ground, plan) in enumerate(plans):
         ticket.tick(done, len(plans), plan.kind)
         made.append(_made(ground, plan, before, checked, needed))
     ticket.tick(len(plans), len(plans), "Done")
     made.sort(key=lambda each: (each.wishes, not each.is_sound, each.priced.total if each.priced is not None else 0))
     return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)))
+
+
+def _parts(trade: Trade, home: Home, extension: Extension) -> tuple[dict[int, Wish], ...]:
+    """Part wishes by what they move: each family with a move in it alone, all others together."""
+    families: dict[str, dict[int, Wish]] = {}
+    for number, wish in enumerate(extension.wishes):
+        was = home.find(Point, wish.point)
+        kind = wish.kind or (was.kind if was is not None else None)
+        family = family_by(wish.act, trade.point(kind)) if kind is not None else ""
+        families.setdefault(family, {})[number] = wish
+    moved = [held for held in families.values() if any(wish.act == "move" for wish in held.values())]
+    rest = {number: wish for held in families.values() if held not in moved for number, wish in held.items()}
+    return tuple(([rest] if rest else []) + moved)
+
+
+def _without(asked: Asked, wishes: Mapping[int, Wish], part: int) -> tuple[Asked, Change | None]:
+    """Give a home without the points that wishes move, each taken out of where it is, and the change that does it."""
+    home = asked.home
+    changes: list[Change] = []
+    for wish in wishes.values():
+        was = home.find(Point, wish.point)
+        if wish.act != "move" or was is None:
+            continue
+        skip = part * IDS_A_PART + len(changes)
+        pairs, _, _, _ = gone(home, was, asked.trade.point(was.kind), asked.home.next_id(Point, skip))
+        change = as_built(Change("Take out what moves", pairs))
+        home = home.apply(change)
+        changes.append(change)
+    if not changes:
+        return asked, None
+    there = views(home, asked.trade, asked.memo)
+    return Asked(home, there, asked.trade, asked.memo, asked.corrections), combine("Take out what moves", changes)
 
 
 def _made(

@@ -9,14 +9,14 @@ from circuitmap.circuits import CircuitView
 from circuitmap.design.capacity import Case, Protection, judge
 from circuitmap.extension.chains import best_chain
 from circuitmap.extension.grounds import Ground, Leg, Lot, Plan, counted, moved_end
-from circuitmap.extension.plans_ring import extra_point, legs_between
+from circuitmap.extension.plans_ring import legs_between
 from circuitmap.extension.takeoff import Fitting
-from circuitmap.extension.wished import Wished
 from circuitmap.home import verbs
 from circuitmap.home.change import Pair
 from circuitmap.home.records import Board, Device, End, Point, Rcd, Run
+from circuitmap.home.snapshot import Home
 from circuitmap.plan.where import place_of
-from circuitmap.trade import Cable
+from circuitmap.trade import Cable, PointRow
 from circuitmap.words import CARRYING
 
 
@@ -163,11 +163,12 @@ def _label(lot: Lot) -> str:
 def taken_out(ground: Ground, lot: Lot) -> Plan:
     """Take a point out: its cables are joined behind a blank plate, or the last one ends where it came from."""
     (each,) = lot.wishes
-    pairs, joined, fittings, failed = gone(ground, lot, each)
-    view = next((v for v in ground.asked.views if each.was is not None and each.was.id in v.names), None)
+    assert each.was is not None
+    pairs, joined, fittings, failed = gone(ground.asked.home, each.was, each.row, ground.spare_id(lot))
+    view = next((v for v in ground.asked.views if each.was.id in v.names), None)
     return Plan(
         kind="taken out",
-        key=each.was.id if each.was is not None else "",
+        key=each.was.id,
         view=view,
         lot=lot,
         placed=ground.placed,
@@ -180,17 +181,15 @@ def taken_out(ground: Ground, lot: Lot) -> Plan:
 
 
 def gone(
-    ground: Ground, lot: Lot, each: Wished, more: int = 1
+    home: Home, was: Point, row: PointRow, blank_id: str
 ) -> tuple[tuple[Pair, ...], tuple[str, ...], tuple[Fitting, ...], tuple[str, ...]]:
     """Give what taking a point out alters, where something is joined, what it takes, and what speaks against it."""
-    home, was = ground.asked.home, each.was
-    assert was is not None
     runs = [run for run in home.sorted(Run) if was.id in (run.a.at, run.b.at) and run.phase == "existing"]
     if any(run.role not in CARRYING for run in runs):
         says = f"{was.id} has cables that work other points; taking it out is planned by hand."
         return (), (), (), (says,)
     pairs: list[Pair] = [(was, structs.replace(was, phase="removed"))]
-    fittings = [Fitting(what=was.kind, name=f"{each.row.title} {was.id}", act="remove", box=False)]
+    fittings = [Fitting(what=was.kind, name=f"{row.title} {was.id}", act="remove", box=False)]
     if len(runs) == 1:
         (run,) = runs
         pairs.append((run, structs.replace(run, phase="removed")))
@@ -199,8 +198,11 @@ def gone(
         pair = counted(left, -1) if left is not None else None
         return (*pairs, *([pair] if pair else [])), (other,) if left and other else (), tuple(fittings), ()
     if runs:
-        blank = extra_point(ground, lot, "blank plate", place_of(home, was), f"where {was.id} was", more)
-        blank = structs.replace(blank, room=was.room if blank.place is None else None, gangs=min(was.gangs, 2))
+        place = place_of(home, was)
+        blank = Point(
+            id=blank_id, kind="blank plate", place=place, room=was.room if place is None else None,
+            name=f"where {was.id} was", gangs=min(was.gangs, 2), phase="planned", cables_seen=len(runs),
+        )  # fmt: skip
         pairs.append((None, blank))
         pairs += [(run, moved_end(run, was.id, blank.id)) for run in runs]
         fittings.append(Fitting(what="blank plate", name="blank plate", gangs=min(was.gangs, 2), box=False))

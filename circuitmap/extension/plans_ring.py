@@ -255,14 +255,12 @@ def protection_of(view: CircuitView) -> Protection:
 def extra_point(
     ground: Ground,
     lot: Lot,
-    kind: Literal["junction box", "fused unit", "blank plate"],
+    kind: Literal["junction box", "fused unit"],
     place: Place | None,
     name: str,
-    more: int = 0,
 ) -> Point:
     """Give a planned point beside the wishes themselves, with an id that no other lot takes."""
-    skip = len(ground.wishes) + 4 * lot.number + more
-    return Point(id=ground.asked.home.next_id(Point, skip), kind=kind, place=place, name=name, phase="planned")
+    return Point(id=ground.spare_id(lot), kind=kind, place=place, name=name, phase="planned")
 
 
 def legs_between(ground: Ground, stops: Sequence[End]) -> tuple[Leg, ...]:

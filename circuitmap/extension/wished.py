@@ -1,12 +1,13 @@
 """Wishes as points that could be: where each would stand, and what keeps one from it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.ends import on_face, place_ends
 from circuitmap.extension.papers import Place as SpecialPlace
 from circuitmap.extension.spots import RouteError, Space, Spot3, face_of
-from circuitmap.home.records import Extension, Place, Point, Wish
+from circuitmap.home.records import Place, Point, Wish
 from circuitmap.plan.elevation import Face, size_on_wall
 from circuitmap.plan.where import place_of, room_of
 from circuitmap.plan.zones import bathroom_zones, zone_at
@@ -52,9 +53,9 @@ def said(point: Point, row: PointRow) -> str:
 
 
 def wished(
-    asked: Asked, extension: Extension, space: Space, skip: int = 0
+    asked: Asked, wishes: Mapping[int, Wish], space: Space, skip: int = 0
 ) -> tuple[tuple[Wished, ...], tuple[tuple[int, str], ...]]:
-    """Give the points that an extension would bring, and a sentence for each wish that can't be.
+    """Give the points that wishes, by their numbers, would bring, and a sentence for each that can't be.
 
     Parameters
     ----------
@@ -63,7 +64,7 @@ def wished(
     """
     found: list[Wished] = []
     refused: list[tuple[int, str]] = []
-    for number, wish in enumerate(extension.wishes):
+    for number, wish in wishes.items():
         try:
             found.append(_wished(asked, number, wish, space, skip + len(found)))
         except RouteError as error:

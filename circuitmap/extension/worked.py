@@ -1,32 +1,33 @@
 """A plan worked out: its records, the home as it would be, and all that the rest of the program says of that."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from math import inf
 from typing import Final
 
 from msgspec import structs
 
 from circuitmap.circuits import CircuitView, views
+from circuitmap.design.supply import judge_supply
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
 from circuitmap.extension.grounds import Ground, Leg, Plan
 from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
 from circuitmap.extension.option_work import methods_of, papers_of, rcd_of, work_of
 from circuitmap.extension.pathing import Route, routes_between
-from circuitmap.extension.plans_other import gone
 from circuitmap.extension.price import price
 from circuitmap.extension.route_cautions import cautions
 from circuitmap.extension.spots import RouteError
 from circuitmap.extension.takeoff import Remedy, takeoff
-from circuitmap.findings import Finding
+from circuitmap.findings import RULES, Finding
 from circuitmap.findings import run as find
-from circuitmap.home.change import Change, Pair
+from circuitmap.home.change import Change, Pair, combine
 from circuitmap.home.records import Device, Point, Record, Run
 from circuitmap.readings.network import ReadingError
 from circuitmap.readings.predict import predict
 from circuitmap.words import Core
 
 GRAVE: Final = frozenset({"C1", "C2"})
+FAMILY_OF: Final = {rule.code: rule.family for rule in RULES}
 RUNS_A_LOT: Final = 60  # how many ids are kept for the runs of one lot, so that two lots never share one
 
 
@@ -51,19 +52,22 @@ def worked(
         return _bare(plan, (*plan.failed, str(error)))
     change = _change(ground, plan, routes)
     asked = ground.asked
-    after_home = asked.home.apply(as_built(change))
-    after = Asked(after_home, views(after_home, asked.trade, asked.memo), asked.trade, asked.memo, asked.corrections)
+    home_after = asked.home.apply(as_built(change))
+    after = Asked(home_after, views(home_after, asked.trade, asked.memo), asked.trade, asked.memo, asked.corrections)
     new_ids = [a.id for b, a in change.pairs if b is None and isinstance(a, Point)]
     mine = _mine(after, plan, new_ids)
     checks = check_way(after, mine) if mine is not None else ()
     was = _checked(ground, plan.view, checked)
-    found = find(after_home, asked.trade, asked.memo)
+    found = find(home_after, asked.trade, asked.memo)
     added, cleared = _differ(before, found)
     demand = compare_supply(asked, after)
     failed, unsure = list(plan.failed), list(plan.unsure)
-    _judge(checks, was, failed, unsure)
+    new = {now.id for old, now in change.pairs if old is None and now is not None}
+    _judge(checks, was, new, failed, unsure)
     if demand.verdict.answer == "no":
-        failed.append(demand.verdict.says)
+        # A circuit of its own on a supply that is too small already isn't sound; more on one that is there is for fit.
+        was_over = judge_supply(demand.before, asked.supply).answer == "no"
+        (unsure if was_over and not plan.new_device else failed).append(demand.verdict.says)
     failed += [f"{f.code} suggested: {f.says}" for f in added if f.code in GRAVE]
     for each in plan.lot.wishes:
         _box(after, each.point, failed, unsure, is_deep=each.wish.deep)
@@ -83,7 +87,7 @@ def worked(
         title=KIND_TITLES[plan.kind],
         way=mine.code if mine is not None else plan.view.code if plan.view is not None else "",
         wishes=tuple(each.number for each in plan.lot.wishes),
-        change=change,
+        change=_whole(ground, change),
         routes=routes,
         runs=tuple(a.id for b, a in change.pairs if b is None and isinstance(a, Run)),
         points=plan.lot.ids if plan.kind != "taken out" else (),
@@ -107,6 +111,20 @@ def worked(
         cautions=tuple(said),
         assumes=tuple(dict.fromkeys(s for route in routes for s in route.assumes)),
     )
+
+
+def _whole(ground: Ground, change: Change) -> Change:
+    """Put what was altered first before a change: one change of the home as it is, all that is new in it planned."""
+    if ground.first is None:
+        return change
+    whole = combine(change.title, (ground.first, change))
+    return Change(whole.title, tuple((old, _promised(old, now)) for old, now in whole.pairs))
+
+
+def _promised(old: Record | None, now: Record | None) -> Record | None:
+    if old is None and isinstance(now, Point | Device | Run):
+        return structs.replace(now, phase="planned")
+    return now
 
 
 def as_built(change: Change) -> Change:
@@ -146,9 +164,6 @@ def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     points = [each.point for each in plan.lot.wishes if each.wish.act != "remove"]
     pairs: list[Pair] = [(None, point) for point in points]
     pairs += plan.pairs
-    for more, each in enumerate(plan.lot.wishes, 2):
-        if each.wish.act == "move":
-            pairs += gone(ground, plan.lot, each, min(more, 3))[0]
     pairs += [(None, run) for run in runs]
     laid = [after for _, after in pairs if isinstance(after, Run) and after.phase != "removed"]
     ends = [end.at for run in laid for end in (run.a, run.b)]
@@ -202,16 +217,16 @@ def _checked(ground: Ground, view: CircuitView | None, checked: dict[str, tuple[
     return checked[view.device.id]
 
 
-def _judge(checks: Iterable[Check], was: Iterable[Check], failed: list[str], unsure: list[str]) -> None:
-    """Sort answers: a no fails unless the very same was so before; what can't be judged is said."""
-    before = {check.kind: check.verdict for check in was}
+def _judge(
+    checks: Iterable[Check], was: Iterable[Check], new: Collection[str], failed: list[str], unsure: list[str]
+) -> None:
+    """Sort answers: a no fails unless it was one before and isn't about what is new; what can't be judged is said."""
+    before = {check.kind: check.verdict.answer for check in was}
     for check in checks:
         says = f"{check.title}: {check.verdict.says}"
         if check.verdict.answer == "no":
-            old = before.get(check.kind)
-            if old is not None and old.answer == "no":
-                no_worse = old.says == check.verdict.says
-                (unsure if no_worse else failed).append(f"{says} It was wrong before: put that right first.")
+            if before.get(check.kind) == "no" and not set(check.at) & set(new):
+                unsure.append(f"{says} That was wrong before: put it right first.")
             else:
                 failed.append(says)
         elif check.verdict.answer == "can't judge":
@@ -231,8 +246,13 @@ def _box(after: Asked, point: Point, failed: list[str], unsure: list[str], *, is
 
 def _differ(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
     old, new = {_name(f) for f in before}, {_name(f) for f in after}
-    added = tuple(f for f in after if _name(f) not in old and not f.aside)
-    return added, tuple(f for f in before if _name(f) not in new and not f.aside)
+    added = tuple(f for f in after if _name(f) not in old and _counts(f))
+    return added, tuple(f for f in before if _name(f) not in new and _counts(f))
+
+
+def _counts(finding: Finding) -> bool:
+    """Whether a finding says something of the work: no fact of what is where, and not how far the survey has come."""
+    return not finding.aside and not (finding.code == "note" and FAMILY_OF.get(finding.rule) == "survey")
 
 
 def _name(finding: Finding) -> tuple[str, str]:

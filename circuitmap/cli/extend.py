@@ -1,0 +1,111 @@
+"""``circuitmap extend``: every sound way of adding, moving or taking out points, with what each changes and costs.
+
+``--json`` prints one object: ``home``, ``wishes`` (as they were read), ``first`` (what has to be in order: ``subject``,
+``answer``, ``says``, ``source``, ``remedies``), ``refused`` (``wish``, ``says``), ``options`` (sound ones first, the
+cheaper first) and ``caution``. An option has ``kind``, ``key``, ``way``, ``wishes``, ``sound``, ``failed``,
+``not_judged``, ``cable``, ``length_mm``, ``routes``, ``points``, ``runs``, ``changes``, ``adds`` and ``clears``
+(findings), ``checks``, ``ring`` (r1, rn, r2 or null), ``expected`` (R1+R2 and Zs at each new point), ``demand_a``,
+``rcd``, ``papers``, ``minutes``, ``price`` (in the smallest unit of the currency), ``cautions`` and ``assumes``. The
+exit code is 1 when there is a wish without a sound option.
+"""
+
+import argparse
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from circuitmap.cli import FOUND, NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.ways import wrapped
+
+if TYPE_CHECKING:
+    from circuitmap.extension.kinds import Asking
+    from circuitmap.home import Home
+    from circuitmap.home.records import Extension
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
+    parser.add_argument(
+        "--wish", metavar="WORDS", action="append", default=[],
+        help="what is wanted, such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”; once for each",
+    )  # fmt: skip
+    parser.add_argument("--extension", metavar="X1", default="", help="the wishes of an extension that is in the home")
+    parser.add_argument("--empty", action="store_true", help="nobody lives there and nothing stands in the way")
+    parser.add_argument("--making-good", choices=("included", "others"), default="included", help="who fills chases")
+    parser.add_argument("--json", action="store_true", help="print one JSON object instead of words")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Lay out the options; give 1 when there is a wish that no sound one does."""
+    from circuitmap import trade
+    from circuitmap.extension import pricebook
+    from circuitmap.extension.option_says import as_builtins
+    from circuitmap.extension.options import options
+    from circuitmap.extension.takeoff import Job
+    from circuitmap.extension.wishes import say_wish
+    from circuitmap.home.exchange import open_home
+    from circuitmap.memo import Memo
+    from circuitmap.places import user_data
+
+    if bool(args.wish) == bool(args.extension):
+        raise UsageError("Say what is wanted by --wish, or name an extension of the home by --extension.")
+    home, memo, tables = open_home(args.home), Memo(), trade.load(user_data())
+    extension = _extension(home, memo, tables, args)
+    book = pricebook.load(own=pricebook.own_path())
+    job = Job(occupied=not args.empty, making_good="by others" if args.making_good == "others" else "included")
+    asking = options(home, extension, tables, book, memo, job=job)
+    wishes = [say_wish(home, memo, tables, wish) for wish in extension.wishes]
+    done = {number for option in asking.options if option.is_sound for number in option.wishes}
+    code = NOTHING_FOUND if len(done) == len(wishes) else FOUND
+    name = home.details.name or args.home.name
+    if args.json:
+        print(json.dumps({"home": name, "wishes": wishes, **as_builtins(asking, home)}, indent=1))
+        return code
+    print(printable("\n".join(_words(name, wishes, asking, book.problems))))
+    return code
+
+
+def _extension(home: "Home", memo: object, tables: object, args: argparse.Namespace) -> "Extension":
+    from circuitmap.extension.wishes import read_wish
+    from circuitmap.home.records import Extension
+
+    if args.extension:
+        found = home.find(Extension, args.extension)
+        if found is None:
+            there = ", ".join(each.id for each in home.sorted(Extension)) or "none"
+            raise UsageError(f"There is no extension {args.extension} in this home; there is {there}.")
+        return found
+    wishes = tuple(read_wish(home, memo, tables, words) for words in args.wish)  # type: ignore[arg-type]
+    return Extension(id=home.next_id(Extension), name="asked for", wishes=wishes)
+
+
+def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, ...]) -> Iterator[str]:
+    from circuitmap.extension.checks import CAUTION
+    from circuitmap.extension.estimate_says import invented_said
+    from circuitmap.extension.option_says import FIRST, fit_said, headline, option_said
+
+    yield f"{name}: {len(wishes)} wish{'' if len(wishes) == 1 else 'es'}."
+    for number, says in enumerate(wishes, 1):
+        yield from wrapped(f"{number}. {says}", "  ", "     ")
+    yield from wrapped(CAUTION)
+    yield from ("", FIRST)
+    for says in fit_said(asking.fit):
+        yield from wrapped(says, "  - ", "    ")
+    for _, says in asking.refused:
+        yield from ("", *wrapped(says))
+    for option in asking.options:
+        numbers = ", ".join(str(number + 1) for number in option.wishes)
+        sound = "" if option.is_sound else "NOT SOUND  "
+        yield from ("", *wrapped(f"{sound}{headline(option)}  [wishes {numbers}]"))
+        for says in option_said(option):
+            yield from wrapped(says, "  - ", "    ")
+    said = next((invented_said(each.priced) for each in asking.options if each.priced is not None), "")
+    yield from ("", *wrapped(said)) if said else ()
+    yield from (line for says in problems for line in wrapped(says))
+    if asking.options:
+        cautions = dict.fromkeys(says for option in asking.options for says in option.cautions)
+        yield from ("", "Look out for")
+        for says in cautions:
+            yield from wrapped(says, "  - ", "    ")
