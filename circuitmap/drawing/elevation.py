@@ -23,6 +23,7 @@ from circuitmap.drawing.elevation_marks import (
     Beside,
     accessory_marks,
     ground_marks,
+    ground_names,
     route_marks,
     stray_marks,
     zone_marks,
@@ -143,7 +144,8 @@ def elevation(
     stood = standing_on(home, memo, trade, face.storey).get(face.id, ())
     zones = permitted_on(home, memo, trade, face.storey)[face.id]
     numbers = {record: n for n, record in enumerate(marked, 1)}
-    marks: list[Mark] = [*ground_marks(face, hidden_on(home, trade, face)), *zone_marks(face, zones)]
+    hidden = hidden_on(home, trade, face)
+    marks: list[Mark] = [*ground_marks(face, hidden), *zone_marks(face, zones)]
     on_face = [path for path in paths if any(spot.on == face.id for spot in path)]
     for path in on_face:
         marks += route_marks(face, path, px_per_mm)
@@ -161,7 +163,7 @@ def elevation(
         marks += accessory_marks(
             beside, each, _drawn_as(home, record), numbers.get(each.record), is_gone=each.record in gone
         )
-    marks += [*upright, *below]
+    marks += [*upright, *below, *ground_names(face, hidden, beside)]
     bounds = (
         -_SIDE_PX / px_per_mm,
         -_ABOVE_PX / px_per_mm,

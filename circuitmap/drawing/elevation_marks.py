@@ -45,13 +45,23 @@ def ground_marks(face: Face, hidden: Iterable[Hidden]) -> Iterator[Mark]:
         yield Area("fixture", (corners,), "fixture/tint", _BEFORE, 0.7)
         yield Line("fixture", (corners[0], corners[2]), _BEFORE)
         yield Line("fixture", (corners[1], corners[3]), _BEFORE)
-        middle = ((each.from_mm + each.to_mm) / 2, high - each.top_mm / 2)
-        yield Words("label", each.kind, middle, "faint", _SMALL, "middle", plate=True)
     for hole in face.holes:
         corners = _box(hole.from_mm, high - hole.head_mm, hole.to_mm, high - hole.sill_mm)
         yield Area("wall", (corners,), "paper", Ink("wall", 1.8))
-        middle = ((hole.from_mm + hole.to_mm) / 2, high - (hole.head_mm + hole.sill_mm) / 2)
-        yield Words("label", hole.kind, middle, "faint", _SMALL, "middle")
+
+
+def ground_names(face: Face, hidden: Iterable[Hidden], beside: "Beside") -> Iterator[Mark]:
+    """Give what openings and fixtures are called, each inside itself where nothing else stands."""
+    named: list[tuple[str, float, float, float, float]]
+    named = [(each.kind, each.from_mm, each.to_mm, 0.0, each.top_mm) for each in hidden]
+    named += [(hole.kind, hole.from_mm, hole.to_mm, hole.sill_mm, hole.head_mm) for hole in face.holes]
+    for kind, start, end, low, top in named:
+        spots = [
+            (start + (end - start) * across, face.height_mm - (low + (top - low) * up))
+            for up in (0.5, 0.3, 0.7, 0.15, 0.85)
+            for across in (0.5, 0.3, 0.7)
+        ]
+        yield Words("label", kind, beside.among(kind, spots, _SMALL), "faint", _SMALL, "middle", plate=True)
 
 
 def zone_marks(face: Face, zones: Permitted) -> Iterator[Mark]:
@@ -157,6 +167,17 @@ class Beside:
                     return at[0] / self.px_per_mm, at[1] / self.px_per_mm
         assert first is not None
         return first[0] / self.px_per_mm, first[1] / self.px_per_mm
+
+    def among(self, text: str, spots: Sequence[PointMm], size_px: float) -> PointMm:
+        """Give the first of some places where a label lies on nothing, or else the first."""
+        half_w, half_h = width_px(text, size_px) / 2 + 3, size_px * 0.62
+        for spot in spots:
+            x, y = self._px(spot)
+            box = (x - half_w, y - half_h, x + half_w, y + half_h)
+            if self._is_free(box):
+                self._taken.append(box)
+                return spot
+        return spots[0]
 
     def _px(self, at: PointMm) -> PointMm:
         return at[0] * self.px_per_mm, at[1] * self.px_per_mm

@@ -161,3 +161,17 @@ def test_what_is_in_the_way_of_something_is_said() -> None:
         home = Home.of([*kitchen().all(), point(8, "socket", u, 1100, 2)])
         notes = elevation(home, Memo(), TRADE, face_of(home), marked=MARKED).notes
         assert any("No. 2 and P8 are in each other's way" in note for note in notes) == is_said
+
+
+def test_the_name_of_what_stands_before_a_wall_is_not_laid_over_a_box() -> None:
+    home = Home.of([*kitchen().all(), point(8, "socket", 1500, 450)])
+    made = drawn(home)
+    name = next(mark for mark in made.marks if isinstance(mark, Words) and mark.text == "unit")
+    plate = next(
+        mark
+        for mark in made.marks
+        if isinstance(mark, Area) and mark.layer == "symbol" and (1457, 1907) in mark.rings[0]
+    )
+    half, high = width_px("unit", name.size_px) / 2 / made.px_per_mm, name.size_px / 2 / made.px_per_mm
+    (x, y), box = name.at_mm, shapely.Polygon(plate.rings[0])
+    assert not box.intersects(shapely.box(x - half, y - high, x + half, y + high))
