@@ -120,6 +120,17 @@ def accept(
     return Change(f"Plan “{name}”", (*pairs, (record, after)))
 
 
+def together(ways: Sequence[Way]) -> Change:
+    """Give what several ways change as one change.
+
+    Raises
+    ------
+    HomeError
+        When two of them alter the same thing.
+    """
+    return Change("; ".join(way.change.title for way in ways), tuple(_together(ways)))
+
+
 def withdraw(home: Home, extension: str) -> Change:
     """Take a plan back off the map; what was picked stays picked.
 

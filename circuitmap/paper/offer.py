@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from circuitmap.drawing.elevation import called, face_said
 from circuitmap.errors import PersonError
+from circuitmap.extension.accept import together
 from circuitmap.extension.estimate_says import CAUTIONS, assumptions, exclusions
 from circuitmap.extension.kinds import KIND_SAYS, Fit, Option, Papers
 from circuitmap.extension.pathing import RoutePoint
@@ -97,13 +98,12 @@ def offer_of(
     NotSoundError
         When something speaks against one of the options.
     PersonError
-        When one has no price, two do the same wish, or none is given.
+        When one has no price, two do the same wish or alter the same thing, or none is given.
     """
     _refuse_wrong(options)
-    after, gone = home.existing(), []
-    for each in options:
-        after = after.apply(each.change)
-        gone += [b for b, a in each.change.pairs if isinstance(b, Point) and _is_gone(a)]
+    change = together(options)
+    after = home.existing().apply(change)
+    gone = [before for before, now in change.pairs if isinstance(before, Point) and _is_gone(now)]
     # What is taken out is drawn, crossed out, where it is.
     after = after.apply(Change("", tuple((after.peek(each.id), each) for each in gone)))
     taken, priced, job = _priced(options, book)

@@ -32,8 +32,10 @@ def picked(asking: Asking, extension: Extension, named: Sequence[str] = ()) -> t
     Raises
     ------
     PickError
-        When nothing was picked, or an option of that name isn't there (any more).
+        When nothing was picked, an option of that name isn't there (any more), or the work is done.
     """
+    if extension.done_on is not None:
+        raise PickError(f"The work of “{extension.name}” was done on {extension.done_on}; there is nothing to offer.")
     names = [name.strip() for name in (named or extension.picked.split(BETWEEN)) if name.strip()]
     if not names:
         raise PickError(f"Nothing is picked for “{extension.name}” yet. {_there(asking)}")

@@ -5,8 +5,10 @@ from pathlib import Path
 import openpyxl
 import pypdfium2 as pdfium
 import pytest
+from msgspec.structs import replace
 
 from circuitmap.cli.main import main
+from circuitmap.extension.accept import accept
 from circuitmap.extension.options import options
 from circuitmap.extension.pricebook import load as load_book
 from circuitmap.extension.wishes import read_wish
@@ -14,6 +16,7 @@ from circuitmap.home import Home, verbs
 from circuitmap.home.exchange import open_home, read_folder, write_folder
 from circuitmap.home.records import Extension
 from circuitmap.memo import Memo
+from circuitmap.paper import offer_of
 from circuitmap.paper.picked import PickError, left_undone, picked
 from circuitmap.places import sample_homes
 from circuitmap.trade import load
@@ -107,6 +110,8 @@ def test_what_was_picked_on_the_map_is_quoted() -> None:
     assert [each.key for each in picked(asking, chosen)] == [key]
     with pytest.raises(PickError):
         picked(asking, home.take(Extension, "X1"))
+    with pytest.raises(PickError, match="was done on 2026-02-01; there is nothing to offer"):
+        picked(asking, replace(chosen, done_on="2026-02-01"))
     assert left_undone(asking, chosen, picked(asking, chosen)) == ()
     assert left_undone(asking, chosen, ()) == tuple(
         f"Wish {n} of “Lounge sockets” is not in this offer." for n in (1, 2)
@@ -118,3 +123,17 @@ def test_a_day_that_is_none_is_refused(folder: Path, capsys: pytest.CaptureFixtu
         main(["quote", str(folder), "X1", "-o", "q.pdf", "--day", "5.1.26"])
     assert stopped.value.code == 2
     assert "write it as 2026-01-31" in capsys.readouterr().err
+
+
+def test_work_that_is_on_the_map_as_planned_is_quoted_the_same() -> None:
+    home = wished()
+    trade, book = load(), load_book()
+    asking = options(home, home.take(Extension, "X1"), trade, book, Memo())
+    one = next(each for each in asking.options if each.is_sound)
+    planned = home.apply(accept(home, "X1", [one], home))
+    again = options(planned, planned.take(Extension, "X1"), trade, book, Memo())
+    first = offer_of(home, home.take(Extension, "X1"), [one], book, trade, Memo())
+    chosen = picked(again, planned.take(Extension, "X1"), [one.key])
+    second = offer_of(planned, planned.take(Extension, "X1"), chosen, book, trade, Memo())
+    assert second.scope == first.scope
+    assert second.priced.total == first.priced.total

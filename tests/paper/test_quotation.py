@@ -208,6 +208,10 @@ def test_options_for_different_wishes_are_one_job() -> None:
     assert both.points == ("P3", "P4", "P5")
     arrivals = [each for each in both.priced.lines if each.line.key.startswith("set up") or "Arrive" in each.title]
     assert sum(each.line.quantity for each in arrivals if "Arrive" in each.title) == both.taken.visits
+    take = Change("Take P1 out", ((home.take(Point, "P1"), replace(home.take(Point, "P1"), phase="removed")),))
+    clashing = [replace(first, change=take), replace(second, change=take)]
+    with pytest.raises(PersonError, match="both change"):
+        offer_of(home, EXTENSION, clashing, demo(), TRADE, Memo())
     with pytest.raises(PersonError, match="another option does already"):
         offer_of(home, EXTENSION, [one, one], demo(), TRADE, Memo())
     with pytest.raises(PersonError, match="Nothing is picked"):
