@@ -261,7 +261,7 @@ def _way_said(home: Home, code: str) -> str:
 def _other_wish(home: Home, wish: Wish, trade: Trade, memo: Memo) -> str:
     point = home.find(Point, wish.point) if wish.point is not None else None
     said = point_said(home, point, trade, memo) if point is not None else "a point"
-    return f"{'Taken out' if wish.act == 'remove' else 'Moved'}: {said}."
+    return f"{'Taken out' if wish.act == 'remove' else 'Moved from here'}: {said}."
 
 
 def _amount_said(title: str, unit: str, amount: float) -> str:
