@@ -1,8 +1,8 @@
 """Marks of one circuit's cables on one storey: a path per run, and what is to be said of it.
 
-Solid is seen, long dashes tested or inferred, dots assumed. A closed ring tints its inside; spurs are thinner and leave
-with a T; a break is a gap with two ticks; what leaves the storey ends in an arrow, what was seen loose or not followed
-in its own mark.
+Solid is seen, long dashes tested or inferred, dots assumed, dash and dot planned. A closed ring tints its inside; spurs
+are thinner and leave with a T; a break is a gap with two ticks; what leaves the storey ends in an arrow, what was seen
+loose or not followed in its own mark.
 """
 
 import itertools
@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from circuitmap.circuits.views import CircuitView
 from circuitmap.drawing.dress import CircuitDress, dash_of
+from circuitmap.drawing.legend import PLANNED
 from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.routes import Lanes, at_length, cut, length, stub
 from circuitmap.drawing.standing import BOARD_SYMBOLS, WAY_STEP_MM, Frame, Stand
@@ -246,7 +247,7 @@ class _Circuit:
 
     def _ink(self, run: Run) -> tuple[Ink, Ink | None]:
         if run.phase == "planned":
-            return Ink("accent", RUN_PX, dash_of(run.evidence)), None
+            return Ink("accent", RUN_PX, PLANNED), None
         if self._dress is None or run.role not in CARRYING:
             return Ink(self._role, DROP_PX, dash_of(run.evidence)), None
         width = SPUR_PX if run.id in self._spurs else RUN_PX

@@ -15,10 +15,13 @@ from circuitmap.drawing.symbols import NAMES, symbol
 SEEN: Final[tuple[float, ...]] = ()
 INFERRED: Final[tuple[float, ...]] = (11.0, 5.0)
 ASSUMED: Final[tuple[float, ...]] = (0.5, 5.0)
+# A run that isn't there yet is no fact, however well it is planned.
+PLANNED: Final[tuple[float, ...]] = (12.0, 4.0, 3.0, 4.0)
 _DASH_TITLES: Final[dict[tuple[float, ...], str]] = {
     SEEN: "run seen",
     INFERRED: "run tested or inferred",
     ASSUMED: "run assumed",
+    PLANNED: "run planned, not there yet",
 }
 
 

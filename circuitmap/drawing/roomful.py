@@ -81,7 +81,7 @@ def _thing_marks(thing: Standing, placer: Placer, box: Box | None) -> tuple[Mark
     stand, dress = thing.stand, thing.dress
     role = "accent" if thing.planned else dress.role
     glyph = Glyph("symbol", stand.symbol, stand.at, stand.turn_deg, dress.state, role, stand.size_px, dress.also)
-    text = one_line(thing.label or dress.code, _NAME_LIMIT)
+    text = one_line(thing.label or dress.code or ("planned" if thing.planned else ""), _NAME_LIMIT)
     if not text:
         return (glyph,)
     wide, high = width_px(text, CODE_PX) + CODE_PX * 0.5, CODE_PX * _LINE

@@ -7,14 +7,15 @@ import random
 import msgspec
 import pytest
 
-from circuitmap.drawing.legend import ASSUMED, INFERRED, SEEN
-from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, Words
+from circuitmap.drawing.dress import dash_of
+from circuitmap.drawing.legend import ASSUMED, INFERRED, PLANNED, SEEN, legend_of
+from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark, Picture, Words
 from circuitmap.drawing.plan import circuit_index
 from circuitmap.drawing.standing import REFERENCE_ZOOM
 from circuitmap.home import Change, verbs
 from circuitmap.home.records import End, Opening, Place, Point, Storey
 from circuitmap.memo import Memo
-from circuitmap.words import Evidence
+from circuitmap.words import EVIDENCE, Evidence
 from tests.build import Builder
 from tests.drawing.homes import (
     all_of,
@@ -236,6 +237,20 @@ def test_what_was_taken_out_is_not_drawn_and_what_is_planned_is_told_apart() -> 
     assert points[0] not in marks
     (glyph,) = (m for m in marks[points[1]] if isinstance(m, Glyph))
     assert glyph.role == "accent"
+    assert [m.text for m in marks[points[1]] if isinstance(m, Words)] == ["planned"]
+
+
+@pytest.mark.parametrize("evidence", EVIDENCE)
+def test_a_planned_run_looks_like_no_run_that_is_there(evidence: Evidence) -> None:
+    b, _, points = lounge()
+    run = b.run(points[0], points[1])
+    b.do(verbs.edit(b.home, run, "planned", phase="planned", evidence=evidence))
+    marks = planned(b.home)
+    (line,) = (m for m in marks[run] if isinstance(m, Line))
+    assert line.ink == Ink("accent", line.ink.width_px, PLANNED)
+    assert PLANNED not in {dash_of(each) for each in EVIDENCE}
+    rows = [entry.words for group in legend_of(all_of(marks)) for entry in group.entries]
+    assert "Run planned, not there yet" in rows
 
 
 def test_a_wall_has_gaps_for_its_openings_and_a_sheet_lies_faded_under_outlines_that_let_it_show() -> None:
