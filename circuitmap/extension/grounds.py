@@ -134,7 +134,8 @@ def laid_out(
     news = [each for each in wishes if each.wish.act != "remove"]
     spots |= {each.point.id: each.spot for each in news}
     placed = place_ends(space, tuple(spots.values()))
-    table = worths(placed).tolist() if spots else []
+    first_new = len(spots) - len(news)
+    table = worths(placed, range(first_new, len(spots))).tolist() if spots else []
     at = {i: n for n, i in enumerate(spots)}
     return Ground(asked, book, job, space, wishes, refused, placed, at, table, spots, first, part)
 

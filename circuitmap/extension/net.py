@@ -5,6 +5,7 @@ It knows nothing of walls: a node is any key, an edge a stretch between two with
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from circuitmap.extension.costs import Costs, Item
@@ -23,6 +24,7 @@ STRETCH_PENCE: Final = 0.01
 _DEARER: Final = 1.7
 # A path is another one when no more than this share of its length is on one that was found before.
 _SAME_SHARE: Final = 0.75
+_TREES: Final = 64  # searches of a network that are kept
 _TRIES: Final = 4
 
 
@@ -47,6 +49,16 @@ class Net:
     b: "NDArray[np.int64]"
     cost: "NDArray[np.float64]"
     mm: "NDArray[np.float64]"
+
+    @cached_property
+    def laid(self) -> "tuple[csr_array, NDArray[np.int64], NDArray[np.int64]]":
+        """The network at its own costs as a sparse array; made once for all searches."""
+        return _matrix(self, self.cost)
+
+    @cached_property
+    def trees(self) -> "dict[int, tuple[NDArray[np.float64], NDArray[np.int32]]]":
+        """What was searched from some nodes already, at the network's own costs."""
+        return {}
 
 
 def net_of(edges: Iterable[Edge], costs: Costs, below: Net | None = None, gone: Iterable[str] = ()) -> Net:
@@ -135,17 +147,25 @@ def cheapest(net: Net, start: Key, end: Key, alternatives: int = 1) -> list[tupl
     return [_turned(net, path, start) for path in (first, *rest)]
 
 
-def distances(net: Net, keys: Sequence[Key]) -> "NDArray[np.float64]":
-    """Give what the cheapest path between each two of some nodes costs, in pence; infinite where there is none."""
+def distances(net: Net, keys: Sequence[Key], only: Sequence[int] | None = None) -> "NDArray[np.float64]":
+    """Give what the cheapest path between each two of some nodes costs, in pence; infinite where there is none.
+
+    Parameters
+    ----------
+    only
+        The places of those nodes from and to which costs are wanted; infinite between two others. All when None.
+    """
     import numpy as np
     from scipy.sparse.csgraph import dijkstra
 
-    matrix, _, _ = _matrix(net, net.cost)
+    matrix, _, _ = net.laid
     found = np.full((len(keys), len(keys)), np.inf)
     known = [n for n, key in enumerate(keys) if key in net.number]
-    numbers = [net.number[keys[n]] for n in known]
-    if numbers:
-        found[np.ix_(known, known)] = dijkstra(matrix, directed=False, indices=numbers)[:, numbers]
+    asked = known if only is None else [n for n in known if n in set(only)]
+    if asked:
+        numbers = [net.number[keys[n]] for n in known]
+        starts = [net.number[keys[n]] for n in asked]
+        found[np.ix_(asked, known)] = dijkstra(matrix, directed=False, indices=starts)[:, numbers]
     np.fill_diagonal(found, 0.0)
     # Sums taken from either end may differ in their last digit.
     both: NDArray[np.float64] = np.minimum(found, found.T)
@@ -171,9 +191,17 @@ def _search(net: Net, cost: "NDArray[np.float64]", start: Key, end: Key) -> list
     import numpy as np
     from scipy.sparse.csgraph import dijkstra
 
-    matrix, kept, pairs = _matrix(net, cost)
+    is_own = cost is net.cost
+    matrix, kept, pairs = net.laid if is_own else _matrix(net, cost)
     goal, count = net.number[end], len(net.keys)
-    distance, before = dijkstra(matrix, directed=False, indices=net.number[start], return_predecessors=True)
+    tree = net.trees.get(net.number[start]) if is_own else None
+    if tree is None:
+        tree = dijkstra(matrix, directed=False, indices=net.number[start], return_predecessors=True)
+        if is_own:
+            if len(net.trees) >= _TREES:
+                net.trees.clear()
+            net.trees[net.number[start]] = tree
+    distance, before = tree
     if not np.isfinite(distance[goal]):
         return None
     steps: list[int] = []

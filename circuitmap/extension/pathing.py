@@ -4,7 +4,7 @@ A route is a preparation, to be looked over on site by a competent person: nobod
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
@@ -98,15 +98,20 @@ def routes_between(placed: Placed, a: int, b: int, *, alternatives: int = 1) -> 
     return tuple(_made(placed.space, path, (one, two)) for path in paths)
 
 
-def worths(placed: Placed) -> "NDArray[np.float64]":
+def worths(placed: Placed, only: Sequence[int] | None = None) -> "NDArray[np.float64]":
     """Give what the cheapest route between each two ends costs, in pence; infinite where there is none.
+
+    Parameters
+    ----------
+    only
+        The numbers of the ends from and to which costs are wanted; infinite between two others. All when None.
 
     Returns
     -------
     ndarray
         Of shape (ends, ends), the same both ways, zeros on the diagonal.
     """
-    return distances(placed.space.net, [end.key for end in placed.ends])
+    return distances(placed.space.net, [end.key for end in placed.ends], only)
 
 
 def _made(space: Space, path: Iterable[Edge], ends: tuple[End, End]) -> Route:
