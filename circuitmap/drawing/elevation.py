@@ -51,6 +51,7 @@ CAUTION: Final = (
 _DIM: Final = Ink("faint", 1.0)
 _CENTRE: Final = Ink("faint", 0.8, (8.0, 3.0, 2.0, 3.0))
 _ROW_PX: Final = 22.0
+_FIRST_ROW_PX: Final = 28.0  # clear of the arrow of a route that goes down
 _TICK_PX: Final = 4.0
 _TEXT_PX: Final = 11.0
 _SIDE_PX: Final = 58.0
@@ -356,7 +357,7 @@ def _below(face: Face, stood: Iterable[Stood], px_per_mm: float) -> tuple[list[M
             rows.append(row := [])
         row.append(each)
     marks: list[Mark] = []
-    depth = 16.0
+    depth = _FIRST_ROW_PX
     for row in rows:
         for each in row:
             v = -depth * px

@@ -58,14 +58,16 @@ def plan_extracts(
         lines = [line for path in paths for line in _seen_from_above(path, storey.id)]
         if not here and not lines:
             continue
+        turns = tuple(_turns(home, storey, paths))
         shown = {room.id: room for p in here if (room := rooms.get(p)) is not None}
         spots = [spot for line in lines for spot in line]
+        spots += [mark.at_mm for mark in turns]
         spots += [(float(x), float(y)) for room in shown.values() for x, y in room.outline_mm]
         spots += [(place.x_mm, place.y_mm) for p in here if (place := place_of(home, home.take(Point, p))) is not None]
         if not spots:
             continue
         symbols = tuple(_symbols(home, memo, storey, points, gone))
-        marks = [*_ground(home, memo, storey), *_routes(lines), *symbols]
+        marks = [*_ground(home, memo, storey), *_routes(lines), *symbols, *turns]
         bounds = _bounds(spots)
         wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
         scale = min(WIDE_PX / wide, _PLAN_HIGH_PX / high, _MOST_PLAN_SCALE)
@@ -129,6 +131,17 @@ def _seen_from_above(path: Sequence[RoutePoint], storey: str) -> Iterator[tuple[
             line = []
     if line:
         yield tuple(line)
+
+
+def _turns(home: Home, storey: Storey, paths: Iterable[Sequence[RoutePoint]]) -> Iterator[Words]:
+    """Give where routes leave a storey's plan, with the way that they go."""
+    levels = {each.id: each.level for each in home.table(Storey).values()}
+    for path in paths:
+        for a, b in pairwise(path):
+            here, there = (a, b) if a.storey == storey.id else (b, a)
+            if here.storey == storey.id and there.storey != storey.id:
+                way = "goes up" if levels[there.storey] > storey.level else "comes up"
+                yield Words("label", way, (here.x_mm, here.y_mm), "accent", _NAME_PX, "middle", (0.0, 14.0), plate=True)
 
 
 def _bounds(spots: Iterable[PointMm]) -> BoundsMm:

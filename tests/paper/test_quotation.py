@@ -15,13 +15,15 @@ from circuitmap.drawing.palette import colour
 from circuitmap.errors import PersonError
 from circuitmap.extension.estimate_says import CANCELLING, CAUTIONS, range_said
 from circuitmap.extension.money import show_money
+from circuitmap.extension.pathing import RoutePoint
 from circuitmap.home import Change
 from circuitmap.home.records import Point, Wish
 from circuitmap.memo import Memo
 from circuitmap.paper import Offer, offer_of, quotation_pdf, quotation_xlsx
-from circuitmap.paper.figures import wall_extracts
+from circuitmap.paper.figures import plan_extracts, wall_extracts
 from circuitmap.paper.offer import NotSoundError, included
 from circuitmap.paper.typeset import breakable, shown
+from tests.drawing.walls_seen import kitchen
 from tests.extension.priced import demo
 from tests.extension.routed import TRADE
 from tests.paper.offered import DAY, EXTENSION, FIT, named, offer, option, planned
@@ -236,3 +238,20 @@ def test_what_is_taken_out_is_drawn_crossed_out_and_said() -> None:
     assert walls[0].svg.count(f'stroke="{red}"') == 2
     plain = list(wall_extracts(made.home, Memo(), TRADE, ("P1",), made.paths))
     assert f'stroke="{red}"' not in plain[0].svg
+
+
+def test_a_route_to_another_storey_says_where_it_goes() -> None:
+    """A cable that rises at (1000, 0) from the ground to the first floor is on both plans, with its way."""
+    home = kitchen()
+    path = (
+        RoutePoint("G1", 600.0, 0.0, 450.0, "wall", "M1/0"),
+        RoutePoint("G1", 600.0, 0.0, 2400.0, "wall", "M1/0"),
+        RoutePoint("G1", 1000.0, 500.0, 2500.0, "floor", "above M1"),
+        RoutePoint("G2", 1000.0, 0.0, 0.0, "wall", "M2/0"),
+        RoutePoint("G2", 1000.0, 0.0, 450.0, "wall", "M2/0"),
+    )
+    below, above = plan_extracts(home, Memo(), (), (path,))
+    assert "goes up" in below.svg
+    assert "comes up" in above.svg
+    walls = {figure.title.split(",")[0]: figure.svg for figure in wall_extracts(home, Memo(), TRADE, (), (path,))}
+    assert set(walls) == {"Room 1", "Room 2"}
