@@ -128,14 +128,16 @@ def _promised(old: Record | None, now: Record | None) -> Record | None:
 
 
 def as_built(change: Change) -> Change:
-    """Give a change as it is once the work is done: what was planned is there."""
+    """Give a change as it is once the work is done: what was planned is there, and was seen by whoever laid it."""
     return Change(change.title, tuple((before, _there(after)) for before, after in change.pairs))
 
 
 def _there(record: Record | None) -> Record | None:
-    if isinstance(record, Point | Device | Run) and record.phase == "planned":
-        return structs.replace(record, phase="existing")
-    return record
+    if not isinstance(record, Point | Device | Run) or record.phase != "planned":
+        return record
+    if isinstance(record, Run):
+        return structs.replace(record, phase="existing", evidence="seen")
+    return structs.replace(record, phase="existing")
 
 
 def _bare(plan: Plan, failed: Iterable[str]) -> Option:
@@ -196,7 +198,7 @@ def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route) -> Run:
         length_from="path",
         method=methods_of(trade, cable, route),
         path_mm=path,
-        evidence="seen",
+        evidence="assumed",
         phase="planned",
     )
 

@@ -7,13 +7,14 @@ from msgspec import structs
 
 from circuitmap.circuits import views
 from circuitmap.extension import pricebook
+from circuitmap.extension.accept import accept, done
 from circuitmap.extension.kinds import Asking, Option
 from circuitmap.extension.option_says import as_builtins, changed_said, fit_said, headline, option_said
 from circuitmap.extension.options import options
 from circuitmap.extension.papers import papers
 from circuitmap.extension.takeoff import Job
 from circuitmap.extension.worked import as_built
-from circuitmap.home import Home
+from circuitmap.home import Change, Home
 from circuitmap.home.records import Device, Extension, Fixture, Load, Place, Point, Run, Wish
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.memo import Memo
@@ -77,6 +78,38 @@ def test_done_it_is_whole(home: Home, two: Asking) -> None:
             assert shape is not None
             assert shape.kind in ("ring", "ring with spurs", "radial", "branched radial"), option.kind
         assert not [f for f in option.added if f.code != "note"], option.kind
+
+
+def test_accepted_and_done_it_is_what_was_worked_out(home: Home, two: Asking) -> None:
+    """Put on the map, nothing that is there changes; done, the map is the one that the option was judged by."""
+    kept = Extension(id="X1", name="More sockets", wishes=(wish(home, "M1", 0, 2000), wish(home, "M2", 2, 800)))
+    with_wishes = home.apply(Change("", ((None, kept),)))
+    for option in two.options:
+        planned = with_wishes.apply(accept(with_wishes, "X1", [option], with_wishes))
+        assert planned.existing().table(Run) == home.table(Run)
+        assert planned.existing().table(Point) == home.table(Point)
+        finished = planned.apply(done(planned, "X1", "2026-03-01"))
+        as_worked = home.apply(as_built(option.change))
+        for table in (Run, Point, Device):
+            assert finished.table(table) == as_worked.table(table), option.kind
+
+
+def test_options_of_two_lots_go_together(home: Home) -> None:
+    """A socket and a light at once: no id is given out twice, both can be accepted."""
+    light = Wish(act="add", kind="light", place=Place(storey="G1", x_mm=1000, y_mm=1000, height_mm=2400))
+    moved = structs.replace(wish(home, "M1", 1, 1000), act="move", point="P2")
+    kept = Extension(id="X1", name="Both", wishes=(light, moved))
+    with_wishes = home.apply(Change("", ((None, kept),)))
+    asking = options(with_wishes, kept, TRADE, BOOK)
+    one = next(each for each in asking.options if each.wishes == (0,) and each.kind == "radial extended")
+    other = next(each for each in asking.options if each.wishes == (1,) and each.kind == "unfused spurs")
+    planned = with_wishes.apply(accept(with_wishes, "X1", [one, other], with_wishes))
+    assert not planned.problems()
+    finished = planned.apply(done(planned, "X1", "2026-03-01"))
+    on = {name: view.code for view in views(finished, TRADE, Memo()) for name in view.names}
+    assert on[one.points[0]] == "A3"
+    assert on[other.points[0]] == "A1"
+    assert "P2" not in on
 
 
 def test_readings_to_expect_by_hand(home: Home, two: Asking) -> None:
