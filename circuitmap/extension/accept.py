@@ -296,13 +296,7 @@ def _altered(now: Record, alter: Alter) -> Record:
 
     Cables counted since are taken as counted before the work.
     """
-    kind = kind_of_id(alter.record)
-    try:
-        was, becomes = (decode(kind, text.encode()) for text in (alter.was, alter.becomes))
-    except msgspec.ValidationError:
-        raise HomeError(
-            f"What the plan holds for {alter.record} can't be read; take the plan back and plan it again.", alter.record
-        ) from None
+    was, becomes = _held(alter.record, alter.was), _held(alter.record, alter.becomes)
     fields: dict[str, object] = {}
     for field in _differing(was, becomes):
         old, new, here = (getattr(record, field) for record in (was, becomes, now))
@@ -318,6 +312,18 @@ def _altered(now: Record, alter: Alter) -> Record:
             new = max(here + new - old, 0)
         fields[field] = new
     return msgspec.structs.replace(now, **fields)
+
+
+def _held(record_id: str, text: str) -> Record:
+    try:
+        record = decode(kind_of_id(record_id), text.encode(errors="replace"))
+    except msgspec.DecodeError:
+        record = None
+    if record is None or record.id != record_id:
+        raise HomeError(
+            f"What the plan holds for {record_id} can't be read; take the plan back and plan it again.", record_id
+        )
+    return record
 
 
 def _differing(one: Record, other: Record) -> list[str]:

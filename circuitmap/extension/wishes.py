@@ -99,8 +99,10 @@ def say_wish(home: Home, memo: Memo, trade: Trade, wish: Wish) -> str:
         says.append("deep")
     if wish.behind:
         says.append(f"behind {' '.join(wish.behind.replace(',', ' ').split())}")
-    if wish.act == "add":
-        says += [_said_load(load) for load in wish.loads]
+    moved = home.find(Point, wish.point) if wish.act == "move" else None
+    # What a point that is moved has on it goes with it and need not be said.
+    known = len(moved.loads) if moved is not None and wish.loads[: len(moved.loads)] == moved.loads else 0
+    says += [_said_load(load) for load in wish.loads[known:]]
     return ", ".join(says)
 
 

@@ -189,6 +189,19 @@ def test_what_was_altered_meanwhile_in_another_respect_stays_and_in_the_same_is_
     assert gone.take(Extension, "X1").alters == ()
 
 
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"id":"P3"}', '{"id":"P4","kind":"socket"}', "\ud800"])
+def test_a_plan_that_was_spoilt_by_hand_is_told_and_can_be_taken_back(home: Home, text: str) -> None:
+    point = home.take(Point, "P3")
+    plan = planned(home, Plain(Change("", ((point, msgspec.structs.replace(point, gangs=4)),))))
+    (alter,) = plan.take(Extension, "X1").alters
+    records = [each for each in plan.all() if each.id != "X1"]
+    spoilt = msgspec.structs.replace(plan.take(Extension, "X1"), alters=(msgspec.structs.replace(alter, becomes=text),))
+    after = Home.of([*records, spoilt], plan.counters)
+    with pytest.raises(HomeError, match="What the plan holds for P3 can't be read"):
+        done(after, "X1")
+    assert after.apply(withdraw(after, "X1")).take(Extension, "X1").alters == ()
+
+
 def test_what_no_plan_can_do_is_refused(home: Home) -> None:
     extension = home.take(Extension, "X1")
     with pytest.raises(HomeError, match="A plan can't change"):

@@ -182,6 +182,44 @@ def test_what_is_no_wish_is_refused_in_one_sentence(typed: str, says: str) -> No
     assert len(told) < 260
 
 
+def test_words_by_chance_are_read_or_refused_in_one_sentence() -> None:
+    """Forms that are listed, cut up, mixed and spoilt: a wish whose place is on the map, or one sentence."""
+    draw, home, memo = Random(11), flat(), Memo()
+    pieces = [part for form in FORMS for part in form.replace("Bedroom", "Bedroom (First)").split(", ")]
+    odd = [
+        "",
+        "wall 0",
+        "wall -1",
+        "1e9 m",
+        "nan m",
+        "∞",
+        "wall ²",
+        "0 m",
+        "-3 m",
+        "for",
+        "behind",
+        "P12",
+        "\x00",
+    ]
+    read_so_far = refused = 0
+    for _ in range(3000):
+        parts = [draw.choice(odd if draw.random() < 0.15 else pieces) for _ in range(draw.randint(1, 6))]
+        if draw.random() < 0.7:
+            room, what = draw.choice(("Kitchen", "M1", "Bedroom (First)")), draw.choice(("socket", "light", "move P12"))
+            parts = [what, room, *draw.sample(parts, min(len(parts), 2)), "1 m", "450 mm"][: draw.randint(2, 7)]
+        typed = ", ".join(parts)
+        try:
+            wish = read_wish(home, memo, TRADE, typed)
+        except WishError as error:
+            refused += len(str(error).splitlines()) == 1
+        else:
+            read_so_far += 1
+            assert wish.act == "remove" or wish.place is not None
+            assert read_wish(home, memo, TRADE, say_wish(home, memo, TRADE, wish)) == wish
+    assert read_so_far + refused == 3000
+    assert min(read_so_far, refused) > 50
+
+
 def test_over_and_under_a_window_there_is_wall() -> None:
     assert read("socket, Kitchen, wall 4, 1.5 m, 450 mm").place is not None
     assert load().size_mm("plate high") < 300
