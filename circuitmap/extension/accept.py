@@ -10,7 +10,7 @@ from typing import Final, Protocol
 import msgspec
 
 from circuitmap.errors import HomeError
-from circuitmap.home.change import Change, Pair
+from circuitmap.home.change import Change, Pair, combine
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import (
     Alter,
@@ -146,6 +146,16 @@ def withdraw(home: Home, extension: str) -> Change:
     left = [pair for pair in taken.pairs if (pair[0] or pair[1]) is not record]
     after = msgspec.structs.replace(record, puts=(), takes=(), alters=(), accepted_by=None)
     return Change(title, ((record, after), *left))
+
+
+def drop(home: Home, extension: str) -> Change:
+    """Take an extension away, with all of it that is on the map as planned; work that is done stays."""
+    record = home.take(Extension, extension)
+    title = f"Take away extension “{shorten(record.name, 30)}”"
+    if not is_planned(record):
+        return remove(home, extension, title=title)
+    back = withdraw(home, extension)
+    return combine(title, (back, remove(home.apply(back), extension)))
 
 
 def done(home: Home, extension: str, day: str = "") -> Change:

@@ -7,7 +7,7 @@ import pytest
 
 from circuitmap.circuits import views
 from circuitmap.errors import HomeError
-from circuitmap.extension.accept import Way, accept, as_done, done, has_moved_on, withdraw
+from circuitmap.extension.accept import Way, accept, as_done, done, drop, has_moved_on, withdraw
 from circuitmap.extension.kinds import Option
 from circuitmap.extension.options import options
 from circuitmap.extension.pricebook import load as load_book
@@ -103,6 +103,19 @@ def test_a_plan_that_is_taken_back_leaves_only_what_was_picked(home: Home, sound
         plan = planned(home, way)
         back = plan.apply(withdraw(plan, "X1"))
         assert back == home.apply(verbs.pick(home, "X1", way.key))
+
+
+def test_an_extension_goes_with_its_promises_and_leaves_what_was_done(home: Home, sound: tuple[Option, ...]) -> None:
+    bare = home.apply(drop(home, "X1"))
+    assert not bare.table(Extension)
+    for way in sound:
+        plan = planned(home, way)
+        assert plan.apply(drop(plan, "X1")) == bare
+        assert plan.apply(drop(plan, "X1")).apply(drop(plan, "X1").inverse()) == plan
+    over = as_done(planned(home, sound[0]), "X1")
+    after = over.apply(drop(over, "X1"))
+    assert after.table(Point) == over.table(Point)
+    assert after.table(Run) == over.table(Run)
 
 
 def test_what_the_work_takes_stays_until_it_is_done(home: Home, sound: tuple[Option, ...]) -> None:
