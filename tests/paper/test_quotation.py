@@ -110,6 +110,7 @@ def test_sums_set_aside_and_offers_apart_have_tables_of_their_own() -> None:
     found = said(with_sum)
     assert "Provisional sums, in the price" in found
     assert "wall W9 £42.50" in found
+    assert found.count("£42.50") == 1  # and not among the assumptions a second time
     assert "Provisional sums, in the price" not in said(made)
 
 
