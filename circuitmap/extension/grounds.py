@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
+from math import dist, inf
 from typing import Final, Literal
 
 from msgspec import structs
@@ -23,7 +25,11 @@ from circuitmap.trade import PointRow
 from circuitmap.words import Act, RunRole
 
 USUAL: Final[Mapping[str, str]] = {"sockets": "T&E 2.5/1.5", "appliances": "T&E 2.5/1.5", "lights": "T&E 1.5/1.0"}
+# A cable is cut where at least so much of it lies in the void, to leave room for two joints (our own choice).
+LEAST_TO_CUT_MM: Final = 500.0
+RUNS_A_LOT: Final = 60  # how many ids are kept for the runs of one lot, so that two lots never share one
 IDS_A_PART: Final = 100
+_CUT_AT: Final = (0.5, 0.25, 0.75)  # shares of a stretch, the best first
 Family = Literal["sockets", "appliances", "lights", "own", "taken out", "controls"]
 
 
@@ -68,6 +74,7 @@ class Plan:
     pairs: tuple[Pair, ...] = ()
     joined: tuple[str, ...] = ()
     fittings: tuple[Fitting, ...] = ()
+    joints: int = 0
     new_device: str = ""
     failed: tuple[str, ...] = ()
     unsure: tuple[str, ...] = ()
@@ -132,6 +139,7 @@ def laid_out(
         if spot is not None:
             spots[record.id] = spot
     news = [each for each in wishes if each.wish.act != "remove"]
+    spots |= _in_voids(asked, space)
     spots |= {each.point.id: each.spot for each in news}
     placed = place_ends(space, tuple(spots.values()))
     first_new = len(spots) - len(news)
@@ -154,6 +162,43 @@ def _sources(asked: Asked, *, with_lights: bool) -> Iterable[Point | Board]:
             if member.point.id in reached and member.point.id not in seen:
                 seen.add(member.point.id)
                 yield member.point
+
+
+def _in_voids(asked: Asked, space: Space) -> dict[str, Spot3]:
+    """Give where cables of rings can be cut in a floor or a loft: about the middle of their longest stretch there.
+
+    Only a recorded path tells; names are those of ``void_of``.
+    """
+    heights = {face.storey: face.height_mm for face in space.faces.values()}
+    found: dict[str, Spot3] = {}
+    for view in asked.views:
+        loop = view.shape.loop_runs if view.shape is not None else ()
+        for run in view.runs:
+            if run.id not in loop:
+                continue
+            stretches = [
+                (dist(a[1:3], b[1:3]), a, b)
+                for a, b in pairwise(run.path_mm)
+                if a[0] == b[0] and min(a[3], b[3]) >= heights.get(a[0], inf)
+            ]
+            tried = [(each, share) for each in sorted(stretches, reverse=True) for share in _CUT_AT]
+            for (length, a, b), share in tried:
+                if length < LEAST_TO_CUT_MM:
+                    break
+                x, y = a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share
+                spot = Spot3(a[0], x, y, heights[a[0]], name=f"the cut in {run.id}")
+                try:
+                    place_ends(space, (spot,))
+                except RouteError:
+                    continue
+                found[void_of(run.id)] = spot
+                break
+    return found
+
+
+def void_of(run_id: str) -> str:
+    """Give the name of the end at which a run can be cut in a void."""
+    return f"{run_id} in its void"
 
 
 def _usable(asked: Asked, space: Space, record: Point | Board) -> Spot3 | None:

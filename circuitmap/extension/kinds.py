@@ -17,6 +17,7 @@ from circuitmap.home.change import Change
 OptionKind = Literal[
     "ring opened",
     "ring opened at a point",
+    "ring opened in a void",
     "unfused spurs",
     "fused spur",
     "radial extended",
@@ -27,6 +28,7 @@ OptionKind = Literal[
 KIND_TITLES: Final[Mapping[OptionKind, str]] = {
     "ring opened": "Into the ring, between two of its points",
     "ring opened at a point": "Into the ring, both legs from one point",
+    "ring opened in a void": "Into the ring, where its cable can be reached",
     "unfused spurs": "Spurs without a fuse",
     "fused spur": "A fused spur",
     "radial extended": "On from the end of a radial",
@@ -39,6 +41,10 @@ KIND_SAYS: Final[Mapping[OptionKind, str]] = {
     "ring opened at a point": (
         "One cable of the ring is taken out of a point's terminals and joined on in its box, which has to have room "
         "for that; the new points come between the terminals and the joint, which stays within reach."
+    ),
+    "ring opened in a void": (
+        "A cable of the ring is cut in a floor or loft that can be reached, with a maintenance-free joint at either "
+        "side of the cut; the new points come in between."
     ),
     "unfused spurs": "Each new point hangs by one cable on a point of the ring of its own.",
     "fused spur": "A fused connection unit is put on the ring; what comes after it draws no more than its fuse lets.",

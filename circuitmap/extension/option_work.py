@@ -67,7 +67,7 @@ def work_of(ground: Ground, plan: Plan, routes: Sequence[Route], remedies: Itera
         lengths=tuple(_lengths(plan, routes)),
         remedies=tuple(remedies),
         new_ways=1 if plan.new_device else 0,
-        joints=0,
+        joints=plan.joints,
     )
 
 

@@ -5,7 +5,8 @@ rules.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Literal
+from dataclasses import replace
+from typing import Final, Literal
 
 from msgspec import structs
 
@@ -16,7 +17,7 @@ from circuitmap.extension.checks import Check
 from circuitmap.extension.fit import fit_to_extend, remedies_of
 from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
-from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out
+from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out, thicker
 from circuitmap.extension.plans_ring import fused, ring_plans
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.spots import Structure
@@ -34,7 +35,8 @@ from circuitmap.trade import Trade
 _WHOLE = frozenset({"ring", "ring with spurs"})
 _RADIAL = frozenset({"radial", "branched radial", "one point only"})
 # So many circuits of each shape are tried, those nearest to the wishes first.
-MOST_OF_A_SHAPE = 3
+MOST_OF_A_SHAPE: Final = 3
+THICKER_TRIED: Final = 2
 
 
 def options(
@@ -155,7 +157,18 @@ def _made(
 ) -> Option:
     if not plan.legs and plan.kind != "taken out":
         return refused(plan)
-    return worked(ground, plan, before, checked, remedies)
+    made = worked(ground, plan, before, checked, remedies)
+    if plan.kind != "new way":
+        return made
+    # A way of its own may have a thicker cable where the usual one loses too much; it is shown thin if that helps not.
+    tried, held = plan, made
+    for _ in range(THICKER_TRIED):
+        code = thicker(ground, tried.cable)
+        if code is None or not any(c.kind == "volt drop" and c.verdict.answer == "no" for c in held.checks):
+            break
+        tried = replace(tried, cable=code)
+        held = worked(ground, tried, before, checked, remedies)
+    return held if held.is_sound else made
 
 
 def _nothing(lot: Lot) -> str:

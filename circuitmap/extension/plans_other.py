@@ -133,6 +133,15 @@ def _sized(ground: Ground, lot: Lot) -> tuple[float, str, tuple[str, ...]]:
     return wanted, "T&E 16/6", (f"No cable with a price carries {wanted:g} A under insulation.",)
 
 
+def thicker(ground: Ground, code: str) -> str | None:
+    """Give the next thicker flat cable that has a price, None when there is none."""
+    trade = ground.asked.trade
+    now = trade.cable(code)
+    rows = [row for row in trade.usual_cables(kind="flat") if ground.book.priced(f"cable {row.code}") is not None]
+    more = [row for row in rows if now is not None and row.live_mm2 > now.live_mm2]
+    return min(more, key=_live_mm2).code if more else None
+
+
 def _live_mm2(row: Cable) -> float:
     return row.live_mm2
 

@@ -1,8 +1,8 @@
 """Plans that a ring gives: opened between two points, opened at one point, spurs without and with a fuse."""
 
-import itertools
 from collections.abc import Iterator, Sequence
-from math import isinf
+from itertools import pairwise
+from math import dist, inf, isinf
 from typing import Final, Literal
 
 from msgspec import structs
@@ -12,14 +12,14 @@ from circuitmap.design.capacity import Protection
 from circuitmap.design.spurs import Outlet, Wanted, count, judge_spur
 from circuitmap.extension.chains import best_chain
 from circuitmap.extension.ends import place_ends
-from circuitmap.extension.grounds import Ground, Leg, Lot, Plan, counted, end_of, moved_end
+from circuitmap.extension.grounds import RUNS_A_LOT, Ground, Leg, Lot, Plan, counted, end_of, moved_end, void_of
 from circuitmap.extension.insertion import Gap, insert
 from circuitmap.extension.kinds import OptionKind
 from circuitmap.extension.spots import RouteError, Spot3
 from circuitmap.extension.takeoff import Fitting
 from circuitmap.extension.wished import Wished
 from circuitmap.home.change import Pair
-from circuitmap.home.records import End, Place, Point
+from circuitmap.home.records import End, Place, Point, Run
 from circuitmap.plan.elevation import size_on_wall
 from circuitmap.plan.where import place_of
 
@@ -30,6 +30,7 @@ def ring_plans(ground: Ground, view: CircuitView, lot: Lot, cable: str) -> Itera
     """Give all that a ring offers."""
     yield from opened(ground, view, lot, cable)
     yield from opened_at_point(ground, view, lot, cable)
+    yield from opened_in_void(ground, view, lot, cable)
     yield spurs(ground, view, lot, cable)
     yield from fused(ground, view, lot, cable)
 
@@ -99,6 +100,67 @@ def opened_at_point(ground: Ground, view: CircuitView, lot: Lot, cable: str) -> 
         joined=(point_id, point_id),
         unsure=(f"Whether the box of {point_id} has room for a joint as well was not seen.",),
     )
+
+
+def opened_in_void(ground: Ground, view: CircuitView, lot: Lot, cable: str) -> Iterator[Plan]:
+    """Open a ring where one of its cables lies in a floor or a loft: it is cut there, and both ends are joined on."""
+    assert view.shape is not None
+    runs = {run.id: run for run in view.runs}
+    gaps = [
+        Gap(run_id, ground.at[name], ground.at[name])
+        for run_id in view.shape.loop_runs
+        if (name := void_of(run_id)) in ground.at
+    ]
+    found = insert(ground.worths, gaps, [ground.at[i] for i in lot.ids], 1)
+    if not found:
+        return
+    (each,) = found
+    run, spot = runs[each.run], ground.spots[void_of(each.run)]
+    place = Place(storey=spot.storey, x_mm=round(spot.x_mm), y_mm=round(spot.y_mm), height_mm=round(spot.z_mm or 0))
+    near = extra_point(ground, lot, "junction box", place, f"joint in {run.id}")
+    far = structs.replace(near, id=ground.spare_id(lot, 1))
+    first, rest = _cut(run, spot)
+    before = structs.replace(run, b=End(at=near.id), length_mm=first, path_mm=())
+    after = structs.replace(
+        run, id=ground.asked.home.next_id(Run, lot.number * RUNS_A_LOT), a=End(at=far.id), length_mm=rest, path_mm=(),
+        phase="planned",
+    )  # fmt: skip
+    stops = [End(at=near.id), *_news(ground, lot, each.order), End(at=far.id)]
+    indices = [each.gap.a, *each.order, each.gap.b]
+    yield Plan(
+        kind="ring opened in a void",
+        key=f"{view.code} in {run.id}",
+        view=view,
+        lot=lot,
+        placed=ground.placed,
+        cable=cable,
+        legs=tuple(Leg(a, b, at) for (a, b), at in zip(pairwise(stops), pairwise(indices), strict=True)),
+        pairs=((None, near), (None, far), (run, before), (None, after)),
+        joints=2,
+        unsure=(f"Whether {run.id} can be reached and has slack where it is to be cut was not seen.",),
+    )
+
+
+def _cut(run: Run, spot: Spot3) -> tuple[int | None, int | None]:
+    """Give the lengths of the two parts of a run that is cut, by how far along its path the cut is."""
+    if not run.length_mm:
+        return None, None
+    along = at = 0.0
+    nearest = inf
+    for a, b in pairwise(run.path_mm):
+        if a[0] != b[0]:
+            continue
+        flat = dist(a[1:3], b[1:3])
+        share = 0.0
+        if flat:
+            share = ((spot.x_mm - a[1]) * (b[1] - a[1]) + (spot.y_mm - a[2]) * (b[2] - a[2])) / flat**2
+            share = min(max(share, 0.0), 1.0)
+        off = dist((a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share), (spot.x_mm, spot.y_mm))
+        if a[0] == spot.storey and off < nearest:
+            nearest, at = off, along + dist(a[1:], b[1:]) * share
+        along += dist(a[1:], b[1:])
+    first = min(max(round(run.length_mm * (at / along if along else 0.5)), 1), run.length_mm - 1)
+    return max(first, 1), max(run.length_mm - first, 1)
 
 
 def opening_pence(ground: Ground) -> float:
@@ -193,7 +255,7 @@ def fused(
     legs = [Leg(End(at=origin), End(at=unit.id, side="supply"), (0, 1))]
     legs.append(Leg(End(at=unit.id, side="load"), End(at=chain[0]), (1, number[chain[0]])))
     legs += [
-        Leg(End(at=a), End(at=b), (number[a], number[b])) for a, b in itertools.pairwise(chain)
+        Leg(End(at=a), End(at=b), (number[a], number[b])) for a, b in pairwise(chain)
     ]  # fmt: skip
     wanted = Wanted(
         leaves=leaves, outlets=tuple(outlet_of(each) for each in lot.wishes), protection=protection_of(view),
@@ -266,7 +328,7 @@ def extra_point(
 def legs_between(ground: Ground, stops: Sequence[End]) -> tuple[Leg, ...]:
     """Give the legs from each stop to the next."""
     made = []
-    for a, b in itertools.pairwise(stops):
+    for a, b in pairwise(stops):
         one, two = ground.spot_index(a.at or ""), ground.spot_index(b.at or "")
         assert one is not None
         assert two is not None

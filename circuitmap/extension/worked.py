@@ -10,7 +10,7 @@ from circuitmap.circuits import CircuitView, views
 from circuitmap.design.supply import judge_supply
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
-from circuitmap.extension.grounds import Ground, Leg, Plan
+from circuitmap.extension.grounds import RUNS_A_LOT, Ground, Leg, Plan
 from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
 from circuitmap.extension.option_work import methods_of, papers_of, rcd_of, work_of
 from circuitmap.extension.pathing import Route, routes_between
@@ -28,7 +28,6 @@ from circuitmap.words import Core
 
 GRAVE: Final = frozenset({"C1", "C2"})
 FAMILY_OF: Final = {rule.code: rule.family for rule in RULES}
-RUNS_A_LOT: Final = 60  # how many ids are kept for the runs of one lot, so that two lots never share one
 
 
 def worked(
@@ -89,7 +88,7 @@ def worked(
         wishes=tuple(each.number for each in plan.lot.wishes),
         change=_whole(ground, change),
         routes=routes,
-        runs=tuple(a.id for b, a in change.pairs if b is None and isinstance(a, Run)),
+        runs=tuple(a.id for _, a in change.pairs[-len(routes) :] if isinstance(a, Run)) if routes else (),
         points=plan.lot.ids if plan.kind != "taken out" else (),
         length_mm=sum(route.length_mm for route in routes),
         cable=plan.cable,
@@ -135,7 +134,7 @@ def as_built(change: Change) -> Change:
 def _there(record: Record | None) -> Record | None:
     if not isinstance(record, Point | Device | Run) or record.phase != "planned":
         return record
-    if isinstance(record, Run):
+    if isinstance(record, Run) and record.evidence in ("assumed", "inferred"):
         return structs.replace(record, phase="existing", evidence="seen")
     return structs.replace(record, phase="existing")
 
@@ -159,8 +158,9 @@ def _key(plan: Plan) -> str:
 
 def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     """Put a plan's records together: points, runs, what is altered, with the cables counted at what is new."""
+    kept = sum(before is None and isinstance(after, Run) for before, after in plan.pairs)
     runs = [
-        _run(ground, plan, n + plan.lot.number * RUNS_A_LOT, leg, route)
+        _run(ground, plan, kept + n + plan.lot.number * RUNS_A_LOT, leg, route)
         for n, (leg, route) in enumerate(zip(plan.legs, routes, strict=True))
     ]
     points = [each.point for each in plan.lot.wishes if each.wish.act != "remove"]

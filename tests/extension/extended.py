@@ -32,15 +32,15 @@ WIDE, DEEP, GAP = 4000, 3500, 100
 
 def small_home(
     *, modules: int | None = 10, country: Country = "England", rcd: bool = True, year: int = 2015,
-    ring: str = "T&E 2.5/1.5", broken: bool = False, bonded: bool = True,
+    ring: str = "T&E 2.5/1.5", broken: bool = False, bonded: bool = True, wide: int = WIDE,
 ) -> Home:  # fmt: skip
     """The home; every cable measured, every count seen."""
-    x1 = WIDE + GAP
+    x1 = wide + GAP
     records: list[Record] = [
         Details(name="Number nine", country=country, built_year=year),
         Storey(id="G1", name="Ground", level=0, height_mm=2400),
-        _room(1, "Kitchen", 0),
-        _room(2, "Lounge", x1),
+        _room(1, "Kitchen", 0, wide),
+        _room(2, "Lounge", x1, wide),
         Supply(
             id="E1", phases=1, earthing="TN-C-S", fuse_a=100.0, fuse_from="by distributor", main_switch_a=100.0,
             tails_mm2=25.0, earthing_mm2=16.0, ze_ohm=0.2, sources_asked=True,
@@ -60,8 +60,8 @@ def small_home(
               (2500, DEEP, 270.0)]  # fmt: skip
     loop = [f"P{n + 1}" for n in range(6)]
     records += [_socket(i, place, 2) for i, place in zip(loop, places, strict=True)]
-    records += [_socket("P7", (x1 + WIDE, 1000, 180.0), 2), _socket("P8", (x1 + WIDE, 2500, 180.0), 1)]
-    for n, x in enumerate((WIDE // 2, x1 + WIDE // 2)):
+    records += [_socket("P7", (x1 + wide, 1000, 180.0), 2), _socket("P8", (x1 + wide, 2500, 180.0), 1)]
+    for n, x in enumerate((wide // 2, x1 + wide // 2)):
         place = Place(storey="G1", x_mm=x, y_mm=DEEP // 2, height_mm=2400)
         records.append(Point(id=f"P{n + 9}", kind="light", place=place, cables_seen=2 - n))
     stops = [End(at="D2", leg=1), *(End(at=i) for i in loop), End(at="D2", leg=2)]
@@ -87,8 +87,8 @@ def wish(
     return Wish(act="add", kind=kind, gangs=gangs, place=place_on(faces[side], u, v))
 
 
-def _room(number: int, name: str, x: int) -> Room:
-    outline = ((x, 0), (x + WIDE, 0), (x + WIDE, DEEP), (x, DEEP))
+def _room(number: int, name: str, x: int, wide: int) -> Room:
+    outline = ((x, 0), (x + wide, 0), (x + wide, DEEP), (x, DEEP))
     return Room(id=f"M{number}", name=name, storey="G1", outline_mm=outline)
 
 

@@ -1,5 +1,6 @@
 """Options on a small home: every kind, its figures by hand, what makes it fail, and that a promise stays one."""
 
+import json
 from typing import Any
 
 import pytest
@@ -14,7 +15,7 @@ from circuitmap.extension.options import options
 from circuitmap.extension.papers import papers
 from circuitmap.extension.takeoff import Job
 from circuitmap.extension.worked import as_built
-from circuitmap.home import Change, Home
+from circuitmap.home import Change, Home, verbs
 from circuitmap.home.records import Device, Extension, Fixture, Load, Place, Point, Run, Wish
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.memo import Memo
@@ -188,8 +189,6 @@ def test_old_cable_is_not_gone_on_with() -> None:
 def test_no_ring_at_all(home: Home) -> None:
     """A home whose ring was taken away: the rest is still laid out."""
     gone = [r.id for r in home.sorted(Run) if r.a.at == "D2" or r.b.at == "D2" or (r.a.at or "P9") < "P7"]
-    from circuitmap.home import verbs
-
     bare = home.apply(verbs.remove(home, *[i for i in gone if i in {f"R{n}" for n in range(1, 8)}]))
     asking = asked(bare, wish(bare, "M1", 0, 2000))
     assert any("no ring on the map" in reason for each in asking.options for reason in each.failed)
@@ -233,8 +232,6 @@ def test_wishes_that_can_not_be_are_refused_and_the_rest_computed(home: Home) ->
 def test_nothing_in_the_zones_of_a_bath(home: Home) -> None:
     """BS 7671 701.512.3: no socket within zones 0 to 2."""
     spot = Place(storey="G1", x_mm=2000, y_mm=350, height_mm=0, faces_deg=0.0)
-    from circuitmap.home import verbs
-
     bath = Fixture(id="F1", kind="bath", place=spot)
     with_bath = home.apply(structs.replace(verbs.edit(home, "home", name="Wet"), pairs=((None, bath),)))
     asking = asked(with_bath, wish(with_bath, "M1", 0, 2000))
@@ -253,6 +250,38 @@ def test_a_load_of_its_own_gets_a_way_by_its_current(home: Home) -> None:
     assert option.cable == "T&E 6/2.5"
     unsaid = structs.replace(cooker, kind="outbuilding feed", loads=())
     assert asked(home, unsaid).options or asked(home, unsaid).refused
+
+
+def test_a_long_way_gets_a_thicker_cable() -> None:
+    """20 A over more than 32 m of 2.5 mm² loses over 5 %: 18 mV/A/m of Table 4D5, from memory; 4 mm² takes 11."""
+    far = small_home(wide=17_000)
+    option = of_kind(asked(far, wish(far, "M2", 1, 1700, gangs=1)), "new way")
+    (drop,) = [check for check in option.checks if check.kind == "volt drop"]
+    assert option.length_mm > 32_000
+    assert option.cable == "T&E 4/1.5"
+    assert drop.verdict.answer == "yes"
+    near = small_home()
+    assert of_kind(asked(near, wish(near, "M2", 1, 1700, gangs=1)), "new way").cable == "T&E 2.5/1.5"
+
+
+def test_a_ring_is_cut_where_its_cable_can_be_reached(home: Home) -> None:
+    """Only where a path is on record: two joints, the old cable in two parts as long as before, one loop afterwards."""
+    path = (("G1", 3000, 0, 450), ("G1", 3000, 0, 2400), ("G1", 3000, 300, 2450), ("G1", 5100, 300, 2450),
+            ("G1", 5100, 0, 2400), ("G1", 5100, 0, 450))  # fmt: skip
+    known = home.apply(verbs.edit(home, "R3", path_mm=path))
+    option = of_kind(asked(known, wish(known, "M1", 0, 2500)), "ring opened in a void")
+    assert option.is_sound, option.failed
+    assert option.work.joints == 2
+    after = known.apply(as_built(option.change))
+    assert not after.problems()
+    (view,) = [v for v in views(after, TRADE, Memo()) if v.code == "A1"]
+    assert view.shape is not None
+    assert view.shape.kind == "ring"
+    old = [r for r in after.sorted(Run) if r.id == "R3" or (r.id not in option.runs and known.find(Run, r.id) is None)]
+    assert sum(r.length_mm or 0 for r in old) == 5000
+    assert option.ring is not None
+    assert option.ring.r1_ohm == pytest.approx((35 + option.length_mm / 1000) * R1_M, rel=0.01)
+    assert "ring opened in a void" not in {each.kind for each in asked(home, wish(home, "M1", 0, 2500)).options}
 
 
 def test_a_light_goes_on_lighting(home: Home) -> None:
@@ -304,8 +333,6 @@ def test_nothing_wished_still_says_what_comes_first(home: Home) -> None:
 
 
 def test_said_in_words_and_for_a_program(home: Home, two: Asking) -> None:
-    import json
-
     for option in two.options:
         assert headline(option).startswith(option.title)
         said = option_said(option)
