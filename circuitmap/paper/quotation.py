@@ -24,7 +24,7 @@ from circuitmap.paper.offer import Offer, assumed, cautioned, excluded, included
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.trade import Trade
 
-MOST_WALLS: Final = 12
+MOST_WALLS: Final = 12  # beyond so many only those that something is marked out on are drawn
 _POINT_PER_PX: Final = 0.75
 CERTIFICATES: Final = {
     "minor works": "A minor works certificate by the installer",
@@ -42,16 +42,15 @@ def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
     book
         The price book that it was priced by, for its terms.
     """
-    figures = [
-        *plan_extracts(offer.home, memo, offer.points, offer.paths, offer.gone),
-        *list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone))[:MOST_WALLS],
-    ]
+    walls = list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone))
+    kept = [wall for n, wall in enumerate(walls) if wall.marked or n < MOST_WALLS]
+    figures = [*plan_extracts(offer.home, memo, offer.points, offer.paths, offer.gone), *kept]
     pictures = {f"figure-{n}.svg": figure.svg for n, figure in enumerate(figures)}
-    return typeset("quotation", quotation_data(offer, book, figures), pictures)
+    return typeset("quotation", quotation_data(offer, book, figures, len(walls) - len(kept)), pictures)
 
 
-def quotation_data(offer: Offer, book: Book, figures: list[Figure]) -> Data:
-    """Give what the template of the quotation says."""
+def quotation_data(offer: Offer, book: Book, figures: list[Figure], undrawn: int = 0) -> Data:
+    """Give what the template of the quotation says; ``undrawn`` walls that routes run along are not among figures."""
     priced = offer.priced
     details = offer.home.details
     return {
@@ -67,7 +66,7 @@ def quotation_data(offer: Offer, book: Book, figures: list[Figure]) -> Data:
         "scope": offer.scope,
         "fit": offer.fit,
         "figures": [_figure(n, figure) for n, figure in enumerate(figures)],
-        "wall_caution": WALL_CAUTION,
+        "wall_caution": f"{_undrawn_said(undrawn)}{WALL_CAUTION}",
         "included": included(offer),
         "excluded": excluded(offer),
         "rows": price_rows(offer, book),
@@ -147,6 +146,14 @@ def marked_rows(marked: tuple[MarkedOut, ...]) -> list[tuple[str, ...]]:
         )
         for each in marked
     ]
+
+
+def _undrawn_said(count: int) -> str:
+    if not count:
+        return ""
+    return (
+        f"{count} more wall{' that a route runs along is' if count == 1 else 's that routes run along are'} not drawn. "
+    )
 
 
 def _figure(number: int, figure: Figure) -> Data:

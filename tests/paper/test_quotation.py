@@ -256,3 +256,11 @@ def test_a_route_to_another_storey_says_where_it_goes() -> None:
     assert "comes up" in above.svg
     walls = {figure.title.split(",")[0]: figure.svg for figure in wall_extracts(home, Memo(), TRADE, (), (path,))}
     assert set(walls) == {"Room 1", "Room 2"}
+
+
+def test_walls_beyond_many_are_told_and_none_with_measures_is_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("circuitmap.paper.quotation.MOST_WALLS", 0)
+    found = said(offer())
+    assert "Room 1, wall 1 (W1), seen from the room" in found
+    assert "Room 1, wall 4 (W4), seen from the room" not in found
+    assert "1 more wall that a route runs along is not drawn." in found
