@@ -64,9 +64,10 @@ def worked(
     new = {now.id for old, now in change.pairs if old is None and now is not None}
     _judge(checks, was, new, failed, unsure)
     if demand.verdict.answer == "no":
-        # A circuit of its own on a supply that is too small already isn't sound; more on one that is there is for fit.
+        # A supply that was too small before is for what comes first; one more load of its own isn't sound on it.
         was_over = judge_supply(demand.before, asked.supply).answer == "no"
-        (unsure if was_over and not plan.new_device else failed).append(demand.verdict.says)
+        is_heavy = plan.lot.family == "own"
+        (unsure if was_over and not is_heavy else failed).append(demand.verdict.says)
     failed += [f"{f.code} suggested: {f.says}" for f in added if f.code in GRAVE]
     for each in plan.lot.wishes:
         _box(after, each.point, failed, unsure, is_deep=each.wish.deep)
@@ -239,6 +240,8 @@ def _box(after: Asked, point: Point, failed: list[str], unsure: list[str], *, is
     now = after.home.find(Point, point.id)
     fit = box_of(after, now, is_deep=is_deep) if now is not None else None
     if fit is None:
+        if now is not None and after.trade.box(now.kind) is not None:
+            unsure.append(f"Box and wall: no wall is drawn where {point.id} is meant, so its box isn't judged.")
         return
     if fit.verdict.answer == "no":
         failed.append(f"Box and wall: {fit.verdict.says}")

@@ -16,7 +16,7 @@ from circuitmap.extension.papers import papers
 from circuitmap.extension.takeoff import Job
 from circuitmap.extension.worked import as_built
 from circuitmap.home import Change, Home, verbs
-from circuitmap.home.records import Device, Extension, Fixture, Load, Place, Point, Run, Wish
+from circuitmap.home.records import Device, Extension, Fixture, Load, Place, Point, Run, Wall, Wish
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.memo import Memo
 from circuitmap.words import Country
@@ -237,6 +237,38 @@ def test_nothing_in_the_zones_of_a_bath(home: Home) -> None:
     asking = asked(with_bath, wish(with_bath, "M1", 0, 2000))
     assert len(asking.refused) == 1
     assert "of a bathroom" in asking.refused[0][1]
+
+
+def test_a_wall_too_thin_for_the_box(home: Home) -> None:
+    """A box 35 mm deep in a stud wall of 40 mm: its other board leaves no room for it; depths are common practice."""
+    place = wish(home, "M1", 0, 2000).place
+    assert place is not None
+    wall = home.take(Wall, place.wall or "")
+    (x_a, _), (x_b, _) = wall.a_mm, wall.b_mm
+    slim = structs.replace(wall, build="stud", thickness_mm=40, a_mm=(x_a, -20), b_mm=(x_b, -20))
+    thin = home.apply(Change("", ((wall, slim),)))
+    deep = structs.replace(wish(thin, "M1", 0, 2000), deep=True)
+    asking = asked(thin, deep, wish(thin, "M2", 2, 800))
+    laid = [each for each in asking.options if each.priced is not None]
+    assert laid
+    assert all(any(reason.startswith("Box and wall") for reason in each.failed) for each in laid)
+    unknown = asked(home, wish(home, "M1", 0, 2000))
+    assert all(any("isn't known" in doubt for doubt in each.unsure) for each in unknown.options)
+    assert all(each.is_sound for each in unknown.options)
+
+
+def test_a_supply_that_was_too_small_is_not_loaded_further() -> None:
+    """What was over before is said first; a heavy load of its own then fails, one more socket doesn't."""
+    home = small_home()
+    small = home.apply(verbs.edit(home, "E1", fuse_a=30.0))
+    sockets = of_kind(asked(small, wish(small, "M1", 0, 2000)), "new way")
+    assert sockets.is_sound
+    assert any("more than the 30 A" in doubt for doubt in sockets.unsure)
+    shower = structs.replace(wish(small, "M1", 0, 2000, 1500, "shower", 1), loads=(Load(what="shower", power_w=8500),))
+    (option,) = asked(small, shower).options
+    assert any("more than the 30 A" in reason for reason in option.failed)
+    just = home.apply(verbs.edit(home, "E1", fuse_a=45.0))
+    assert not of_kind(asked(just, wish(just, "M1", 0, 2000)), "new way").is_sound
 
 
 def test_a_load_of_its_own_gets_a_way_by_its_current(home: Home) -> None:
