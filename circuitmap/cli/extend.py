@@ -1,12 +1,12 @@
 """``circuitmap extend``: every sound way of adding, moving or taking out points, with what each changes and costs.
 
 ``--json`` prints one object: ``home``, ``wishes`` (as they were read), ``first`` (what has to be in order: ``subject``,
-``answer``, ``says``, ``source``, ``remedies``), ``refused`` (``wish``, ``says``), ``options`` (sound ones first, the
-cheaper first) and ``caution``. An option has ``kind``, ``key``, ``way``, ``wishes``, ``sound``, ``failed``,
-``not_judged``, ``cable``, ``length_mm``, ``routes``, ``points``, ``runs``, ``changes``, ``adds`` and ``clears``
-(findings), ``checks``, ``ring`` (r1, rn, r2 or null), ``expected`` (R1+R2 and Zs at each new point), ``demand_a``,
-``rcd``, ``papers``, ``minutes``, ``price`` (in the smallest unit of the currency), ``cautions`` and ``assumes``. The
-exit code is 1 when there is a wish without a sound option.
+``answer``, ``says``, ``source``, ``remedies``), ``first_sums`` (``why``, ``net``), ``refused`` (``wish``, ``says``),
+``options`` (sound ones first, the cheaper first) and ``caution``. An option has ``kind``, ``key``, ``way``, ``wishes``,
+``sound``, ``failed``, ``not_judged``, ``cable``, ``length_mm``, ``routes``, ``points``, ``runs``, ``changes``, ``adds``
+and ``clears`` (findings), ``checks``, ``ring`` (r1, rn, r2 or null), ``expected`` (R1+R2 and Zs at each new point),
+``demand_a``, ``rcd``, ``papers``, ``minutes``, ``price`` (in the smallest unit of the currency), ``cautions`` and
+``assumes``. The exit code is 1 when there is a wish without a sound option.
 """
 
 import argparse
@@ -84,7 +84,7 @@ def _extension(home: "Home", memo: object, tables: object, args: argparse.Namesp
 def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, ...]) -> Iterator[str]:
     from circuitmap.extension.checks import CAUTION
     from circuitmap.extension.estimate_says import invented_said
-    from circuitmap.extension.option_says import FIRST, fit_said, headline, option_said
+    from circuitmap.extension.option_says import FIRST, first_said, fit_said, headline, option_said
 
     yield f"{name}: {len(wishes)} wish{'' if len(wishes) == 1 else 'es'}."
     for number, says in enumerate(wishes, 1):
@@ -93,6 +93,10 @@ def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, 
     yield from ("", FIRST)
     for says in fit_said(asking.fit):
         yield from wrapped(says, "  - ", "    ")
+    if asking.first:
+        yield from ("", "What that would cost, apart from the options")
+        for says in first_said(asking):
+            yield from wrapped(says, "  - ", "    ")
     for _, says in asking.refused:
         yield from ("", *wrapped(says))
     for option in asking.options:

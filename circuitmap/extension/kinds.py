@@ -152,9 +152,12 @@ class Option(Struct, frozen=True, kw_only=True):
 class Asking(Struct, frozen=True, kw_only=True):
     """What is asked for: answers to all wishes, and what has to be in order first.
 
-    ``refused`` are sentences about wishes that nothing can be done for, by their numbers.
+    ``first`` are the sums, in whole pence without tax, of what would make it so, each with its reason; apart from any
+    option. ``refused`` are sentences about wishes that nothing can be done for, by their numbers.
     """
 
     fit: tuple[Fit, ...]
     options: tuple[Option, ...]
     refused: tuple[tuple[int, str], ...] = ()
+    first: tuple[tuple[str, int], ...] = ()
+    sign: str = ""

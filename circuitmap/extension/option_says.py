@@ -22,6 +22,11 @@ def fit_said(fit: tuple[Fit, ...]) -> tuple[str, ...]:
     return tuple(f"{each.subject} ({_MARKS[each.answer]}): {each.says}" for each in fit)
 
 
+def first_said(asking: Asking) -> tuple[str, ...]:
+    """Give what it would cost to put the existing installation in order, a line for each reason."""
+    return tuple(f"{why.rstrip('.')}: {show_money(net, asking.sign)} without tax" for why, net in asking.first)
+
+
 def headline(option: Option) -> str:
     """Give an option in one line: what, on which way, how much cable, how long it takes, what it costs."""
     way = f", {option.way}" if option.way else ""
@@ -119,6 +124,7 @@ def as_builtins(asking: Asking, home: Home) -> dict[str, object]:
     """Give all of it for a program: numbers as numbers, money in the smallest unit."""
     return {
         "first": msgspec.to_builtins(asking.fit),
+        "first_sums": [{"why": why, "net": net} for why, net in asking.first],
         "refused": [{"wish": number + 1, "says": says} for number, says in asking.refused],
         "options": [_option(option, home) for option in asking.options],
         "caution": CAUTION,

@@ -14,14 +14,16 @@ from circuitmap.circuits import CircuitView, views
 from circuitmap.design.capacity import Correction
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check
+from circuitmap.extension.estimate_says import optional_sums
 from circuitmap.extension.fit import fit_to_extend, remedies_of
 from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
 from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out, thicker
 from circuitmap.extension.plans_ring import fused, ring_plans
+from circuitmap.extension.price import price
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.spots import Structure
-from circuitmap.extension.takeoff import Job, Remedy
+from circuitmap.extension.takeoff import Job, Remedy, Work, takeoff
 from circuitmap.extension.worked import as_built, refused, worked
 from circuitmap.findings import Finding
 from circuitmap.findings import run as find
@@ -86,8 +88,10 @@ def options(
     asked = Asked(home, views(home, trade, memo), trade, memo, corrections or {})
     before = find(home, trade, memo)
     fit = fit_to_extend(asked, before)
+    needed = tuple(structs.replace(each, optional=True) for each in remedies_of(fit))
+    first_sums = optional_sums(price(takeoff(Work(remedies=needed), book, job), book, job, draws=0))
     if not extension.wishes:
-        return Asking(fit=fit, options=())
+        return Asking(fit=fit, options=(), first=first_sums, sign=book.terms.sign)
     ticket.tick(0, 0, "Where cables may run")
     grounds: list[Ground] = []
     for part, wishes in enumerate(_parts(trade, home, extension)):
@@ -105,7 +109,6 @@ def options(
             plans += [(ground, plan) for plan in mine]
             if not mine:
                 said += [(each.number, _nothing(lot)) for each in lot.wishes]
-    needed = tuple(structs.replace(each, optional=True) for each in remedies_of(fit))
     checked: dict[str, tuple[Check, ...]] = {}
     made: list[Option] = []
     for done, (ground, plan) in enumerate(plans):
@@ -113,7 +116,7 @@ def options(
         made.append(_made(ground, plan, before, checked, needed))
     ticket.tick(len(plans), len(plans), "Done")
     made.sort(key=lambda each: (each.wishes, not each.is_sound, each.priced.total if each.priced is not None else 0))
-    return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)))
+    return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)), first=first_sums, sign=book.terms.sign)
 
 
 def _parts(trade: Trade, home: Home, extension: Extension) -> tuple[dict[int, Wish], ...]:

@@ -69,6 +69,7 @@ def worked(
         is_heavy = plan.lot.family == "own"
         (unsure if was_over and not is_heavy else failed).append(demand.verdict.says)
     failed += [f"{f.code} suggested: {f.says}" for f in added if f.code in GRAVE]
+    _dangers(plan.view, before, failed, unsure)
     for each in plan.lot.wishes:
         _box(after, each.point, failed, unsure, is_deep=each.wish.deep)
     rcd, rcd_remedies = rcd_of(after, plan, mine)
@@ -234,6 +235,21 @@ def _judge(
                 failed.append(says)
         elif check.verdict.answer == "can't judge":
             unsure.append(says)
+
+
+def _dangers(view: CircuitView | None, before: Iterable[Finding], failed: list[str], unsure: list[str]) -> None:
+    """Say what was found to be dangerous on the circuit: while a danger is present nothing is added to it."""
+    if view is None:
+        return
+    mine = {view.device.id, *view.names, *(run.id for run in view.runs)}
+    for finding in before:
+        if finding.aside or finding.ruling == "not so" or not mine & set(finding.subjects):
+            continue
+        says = f"{finding.code} suggested on {view.code} as it is: {finding.says}"
+        if finding.code == "C1":
+            failed.append(says)
+        elif finding.code in GRAVE:
+            unsure.append(f"{says} Put that right first.")
 
 
 def _box(after: Asked, point: Point, failed: list[str], unsure: list[str], *, is_deep: bool) -> None:

@@ -364,6 +364,34 @@ def test_nothing_wished_still_says_what_comes_first(home: Home) -> None:
     assert fit_said(asking.fit)
 
 
+def test_a_danger_on_the_circuit_is_said_with_the_option(home: Home) -> None:
+    """Scorching is C2, suggested: the practitioner's page. It is put right before the circuit is added to."""
+    visit = home.apply(verbs.start_visit(home, "2026-01-05"))
+    seen = visit.apply(verbs.note(visit, "P2", seen=("scorched",), visit="V1"))
+    asking = asked(seen, wish(seen, "M1", 0, 2000))
+    for option in asking.options:
+        doubts = [doubt for doubt in option.unsure if "on A1 as it is" in doubt]
+        assert bool(doubts) == (option.way == "A1"), option.kind
+    assert any(each.subject == "defects" and each.answer == "no" for each in asking.fit)
+    bare = visit.apply(verbs.note(visit, "P2", seen=("live part touchable",), visit="V1"))
+    for option in asked(bare, wish(bare, "M1", 0, 2000)).options:
+        assert option.is_sound == (option.way != "A1"), option.kind
+
+
+def test_what_makes_it_fit_is_priced_apart(home: Home) -> None:
+    """The practitioner's page: making the existing installation fit is a block of its own, in no option's total."""
+    bare = small_home(bonded=False)
+    asking = asked(bare, wish(bare, "M1", 0, 2000))
+    assert [why for why, _ in asking.first] == ["bonding of gas"]
+    assert all(net > 0 for _, net in asking.first)
+    assert asked(home, wish(home, "M1", 0, 2000)).first == ()
+    here, there = (of_kind(each, "unfused spurs").priced for each in (asking, asked(home, wish(home, "M1", 0, 2000))))
+    assert here is not None
+    assert there is not None
+    assert here.total == there.total
+    assert [each.line.why for each in here.optional]
+
+
 def test_said_in_words_and_for_a_program(home: Home, two: Asking) -> None:
     for option in two.options:
         assert headline(option).startswith(option.title)
