@@ -23,16 +23,46 @@ if TYPE_CHECKING:
 
 # How a cable lies, by the kind of its stretch; where nobody saw, insulation is counted on (a choice on the safe side).
 _METHOD_OF: Final = {"chase": "C", "surface": "C", "stud": "102", "void": "100", "loft": "100"}
+_BUNCHED: Final = frozenset(("chase", "stud"))
+_ALONG: Final = 0.1  # from so much of a stretch in common on, two cables count as bunched (our own choice)
 _SHARED: Final = 0.98  # from so much on a stretch is wholly along one that is made already
 _NEAR_MM: Final = 2.0
 
 
-def methods_of(trade: Trade, cable: Cable | None, route: Route) -> str:
-    """Give the reference method of a route's worst stretch for a cable, as the tables of BS 7671 4D5 name it."""
-    methods = {_METHOD_OF[part.kind] for part in route.parts if part.kind in _METHOD_OF} or {"C"}
+def lies(
+    trade: Trade, space: Space, cable: Cable | None, route: Route, others: Sequence[Route]
+) -> tuple[str, int | None]:
+    """Give the reference method of a route's worst stretch for a cable, and with how many others it is bunched there.
+
+    Cables of one option in the same chase or between the same studs lie together; in floors and lofts they are laid
+    apart. The worst stretch is the one on which least is carried.
+
+    **Source:** methods of BS 7671 Table 4D5, grouping of Table 4C1, from memory; what is laid apart is common practice.
+    """
     if cable is None:
-        return ""
-    return min(sorted(methods), key=lambda method: trade.iz(cable, method) or 0.0)
+        return "", None
+    mine = _lines(space, route.path)
+    beside = [_lines(space, other.path) for other in others]
+    found: list[tuple[float, str, int]] = []
+    for part in route.parts:
+        if part.kind not in _METHOD_OF:
+            continue
+        method, near = _METHOD_OF[part.kind], 0
+        if part.kind in _BUNCHED:
+            near = sum(_share(mine.get(part.where, []), held.get(part.where, [])) > _ALONG for held in beside)
+        carries = (trade.iz(cable, method) or 0.0) * (trade.factor("Cg bunched", near + 1) or 1.0)
+        found.append((carries, method, near))
+    _, method, near = min(found, default=(0.0, "C", 0))
+    return method, near or None
+
+
+def taken_for_granted(routes: Sequence[Route]) -> Iterator[str]:
+    """Say what is taken for granted of how cables lie, where nobody saw it."""
+    kinds = {part.kind for route in routes for part in route.parts}
+    if kinds & {"stud", "void", "loft"}:
+        yield "Between studs, in floors and in lofts a cable is counted as against insulation, and not within it."
+    if len(routes) > 1 and kinds & {"void", "loft"}:
+        yield "In floors and lofts cables are laid apart."
 
 
 def papers_of(ground: Ground, plan: Plan) -> Papers:

@@ -12,7 +12,7 @@ from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
 from circuitmap.extension.grounds import RUNS_A_LOT, Ground, Leg, Plan
 from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
-from circuitmap.extension.option_work import methods_of, papers_of, rcd_of, work_of
+from circuitmap.extension.option_work import lies, papers_of, rcd_of, taken_for_granted, work_of
 from circuitmap.extension.pathing import Route, routes_between
 from circuitmap.extension.price import price
 from circuitmap.extension.route_cautions import cautions
@@ -110,7 +110,7 @@ def worked(
         failed=tuple(dict.fromkeys(failed)),
         unsure=tuple(dict.fromkeys(unsure)),
         cautions=tuple(said),
-        assumes=tuple(dict.fromkeys(s for route in routes for s in route.assumes)),
+        assumes=tuple(dict.fromkeys((*(s for route in routes for s in route.assumes), *taken_for_granted(routes)))),
     )
 
 
@@ -162,7 +162,7 @@ def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     """Put a plan's records together: points, runs, what is altered, with the cables counted at what is new."""
     kept = sum(before is None and isinstance(after, Run) for before, after in plan.pairs)
     runs = [
-        _run(ground, plan, kept + n + plan.lot.number * RUNS_A_LOT, leg, route)
+        _run(ground, plan, kept + n + plan.lot.number * RUNS_A_LOT, leg, route, [r for r in routes if r is not route])
         for n, (leg, route) in enumerate(zip(plan.legs, routes, strict=True))
     ]
     points = [each.point for each in plan.lot.wishes if each.wish.act != "remove"]
@@ -185,10 +185,10 @@ def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     return Change(title, tuple(counted))
 
 
-def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route) -> Run:
+def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route, others: Sequence[Route]) -> Run:
     path = tuple((p.storey, round(p.x_mm), round(p.y_mm), round(p.z_mm)) for p in route.path)
     trade = ground.asked.trade
-    cable = trade.cable(plan.cable)
+    method, grouped = lies(trade, plan.placed.space, trade.cable(plan.cable), route, others)
     return Run(
         id=ground.asked.home.next_id(Run, skip),
         a=leg.a,
@@ -198,7 +198,8 @@ def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route) -> Run:
         colours="new",
         length_mm=max(round(route.length_mm), 1),
         length_from="path",
-        method=methods_of(trade, cable, route),
+        method=method,
+        grouped_with=grouped,
         path_mm=path,
         evidence="assumed",
         phase="planned",

@@ -218,6 +218,18 @@ def test_two_cables_in_one_chase_are_chased_once(home: Home) -> None:
     assert sum(length.metres for length in option.work.lengths) == pytest.approx(option.length_mm / 1000)
 
 
+def test_two_cables_in_one_chase_carry_less(home: Home) -> None:
+    """Two bunched: 0.8 of 27 A by Table 4C1 and 4D5, from memory, is 21.6 A, and a ring's cable needs 20 A."""
+    option = of_kind(asked(home, wish(home, "M1", 0, 2000)), "ring opened at a point")
+    laid = [a for b, a in option.change.pairs if b is None and isinstance(a, Run)]
+    assert [(run.method, run.grouped_with) for run in laid] == [("C", 1), ("C", 1)]
+    (check,) = [each for each in option.checks if each.kind == "capacity"]
+    assert check.verdict.answer == "yes"
+    assert check.verdict.have_a == pytest.approx((21.6, 21.6))
+    alone = of_kind(asked(home, wish(home, "M1", 0, 2000)), "ring opened")
+    assert {a.grouped_with for b, a in alone.change.pairs if b is None and isinstance(a, Run)} == {None}
+
+
 def test_wishes_that_can_not_be_are_refused_and_the_rest_computed(home: Home) -> None:
     good = wish(home, "M1", 0, 2000)
     in_air = structs.replace(good, place=Place(storey="G1", x_mm=2000, y_mm=1700, height_mm=900, faces_deg=90.0))
