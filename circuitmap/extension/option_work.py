@@ -21,6 +21,8 @@ from circuitmap.trade import Cable, Trade
 if TYPE_CHECKING:
     import shapely
 
+    Lines = dict[str, list[shapely.Geometry]]
+
 # How a cable lies, by the kind of its stretch; where nobody saw, insulation is counted on (a choice on the safe side).
 _METHOD_OF: Final = {"chase": "C", "surface": "C", "stud": "102", "void": "100", "loft": "100"}
 _BUNCHED: Final = frozenset(("chase", "stud"))
@@ -30,19 +32,18 @@ _NEAR_MM: Final = 2.0
 
 
 def lies(
-    trade: Trade, space: Space, cable: Cable | None, route: Route, others: Sequence[Route]
+    trade: Trade, cable: Cable | None, route: Route, mine: "Lines", beside: Sequence["Lines"]
 ) -> tuple[str, int | None]:
     """Give the reference method of a route's worst stretch for a cable, and with how many others it is bunched there.
 
     Cables of one option in the same chase or between the same studs lie together; in floors and lofts they are laid
-    apart. The worst stretch is the one on which least is carried.
+    apart. The worst stretch is the one on which least is carried. ``mine`` and ``beside`` are the lines of this route
+    and of the others.
 
     **Source:** methods of BS 7671 Table 4D5, grouping of Table 4C1, from memory; what is laid apart is common practice.
     """
     if cable is None:
         return "", None
-    mine = _lines(space, route.path)
-    beside = [_lines(space, other.path) for other in others]
     found: list[tuple[float, str, int]] = []
     for part in route.parts:
         if part.kind not in _METHOD_OF:
@@ -138,7 +139,7 @@ def _parts(space: Space, routes: Sequence[Route]) -> Iterator[RoutePart]:
     """Give the parts of all routes; what two cables have in common is cut, lifted or drilled once."""
     made: dict[str, list[shapely.Geometry]] = {}
     for route in routes:
-        lines = _lines(space, route.path)
+        lines = lines_of(space, route.path)
         share = {where: _share(held, made.get(where, [])) for where, held in lines.items()}
         for part in route.parts:
             common = share.get(part.where, 0.0)
@@ -155,14 +156,22 @@ def _share(lines: Sequence["shapely.Geometry"], made: Sequence["shapely.Geometry
     import shapely
 
     whole = sum(line.length for line in lines)
-    if not made or whole <= 0:
+    if not made or whole <= 0 or not any(_near(line, other) for line in lines for other in made):
         return 0.0
     wide = shapely.union_all([line.buffer(_NEAR_MM) for line in made])
     common = sum(float(line.intersection(wide).length) for line in lines)
     return float(min(1.0, common / whole))
 
 
-def _lines(space: Space, path: Sequence[RoutePoint]) -> dict[str, list["shapely.Geometry"]]:
+def _near(line: "shapely.Geometry", other: "shapely.Geometry") -> bool:
+    """Whether two lines may have something in common, by their bounds."""
+    a, b = line.bounds, other.bounds
+    return bool(
+        a[0] <= b[2] + _NEAR_MM and b[0] <= a[2] + _NEAR_MM and a[1] <= b[3] + _NEAR_MM and b[1] <= a[3] + _NEAR_MM
+    )
+
+
+def lines_of(space: Space, path: Sequence[RoutePoint]) -> "Lines":
     """Give the stretches of a path by the wall or void they are in: flat, along and up a wall, or on the plan."""
     import shapely
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from math import inf
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from msgspec import structs
 
@@ -12,7 +12,7 @@ from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
 from circuitmap.extension.grounds import RUNS_A_LOT, Ground, Leg, Plan
 from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
-from circuitmap.extension.option_work import lies, papers_of, rcd_of, taken_for_granted, work_of
+from circuitmap.extension.option_work import lies, lines_of, papers_of, rcd_of, taken_for_granted, work_of
 from circuitmap.extension.pathing import Route, routes_between
 from circuitmap.extension.price import price
 from circuitmap.extension.route_cautions import cautions
@@ -25,6 +25,9 @@ from circuitmap.home.records import Device, Point, Record, Run
 from circuitmap.readings.network import ReadingError
 from circuitmap.readings.predict import predict
 from circuitmap.words import Core
+
+if TYPE_CHECKING:
+    from circuitmap.extension.option_work import Lines
 
 GRAVE: Final = frozenset({"C1", "C2"})
 FAMILY_OF: Final = {rule.code: rule.family for rule in RULES}
@@ -160,9 +163,10 @@ def _key(plan: Plan) -> str:
 
 def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     """Put a plan's records together: points, runs, what is altered, with the cables counted at what is new."""
+    lines = [lines_of(plan.placed.space, route.path) for route in routes]
     kept = sum(before is None and isinstance(after, Run) for before, after in plan.pairs)
     runs = [
-        _run(ground, plan, kept + n + plan.lot.number * RUNS_A_LOT, leg, route, [r for r in routes if r is not route])
+        _run(ground, plan, kept + n + plan.lot.number * RUNS_A_LOT, leg, route, n, lines)
         for n, (leg, route) in enumerate(zip(plan.legs, routes, strict=True))
     ]
     points = [each.point for each in plan.lot.wishes if each.wish.act != "remove"]
@@ -185,10 +189,11 @@ def _change(ground: Ground, plan: Plan, routes: Sequence[Route]) -> Change:
     return Change(title, tuple(counted))
 
 
-def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route, others: Sequence[Route]) -> Run:
+def _run(ground: Ground, plan: Plan, skip: int, leg: Leg, route: Route, n: int, lines: Sequence["Lines"]) -> Run:
     path = tuple((p.storey, round(p.x_mm), round(p.y_mm), round(p.z_mm)) for p in route.path)
     trade = ground.asked.trade
-    method, grouped = lies(trade, plan.placed.space, trade.cable(plan.cable), route, others)
+    others = [*lines[:n], *lines[n + 1 :]]
+    method, grouped = lies(trade, trade.cable(plan.cable), route, lines[n], others)
     return Run(
         id=ground.asked.home.next_id(Run, skip),
         a=leg.a,
