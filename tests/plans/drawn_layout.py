@@ -317,6 +317,8 @@ def _with_walls(
 def _is_along(axis: LineString, start: Point, end: Point) -> bool:
     (ax, ay), (bx, by) = axis.coords[0], axis.coords[-1]
     length = math.dist((ax, ay), (bx, by))
+    if length == 0.0:  # it comes back to where it began
+        return False
     return all(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / length < 1e-6 for x, y in (start, end))
 
 

@@ -1,5 +1,6 @@
-"""Gaps in walls: doors, archways and windows, found where two ends of wall face each other, and closed."""
+"""Openings in the walls of a room: where what is drawn across a wall differs from the wall on either side."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -8,169 +9,151 @@ import numpy as np
 import numpy.typing as npt
 
 from circuitmap.plan.tracing.found import Opening, OpeningKind
-from circuitmap.plan.tracing.lines import Strips
+from circuitmap.plan.tracing.parted import Labels
 from circuitmap.plan.tracing.prepare import Grey
-from circuitmap.plan.tracing.turned import Turned
-from circuitmap.plan.tracing.walls import Walls
 
-Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+Flags = npt.NDArray[np.bool_]
+Whole = npt.NDArray[np.int64]
 
-_SLACK_PX: Final = 2
-_SAME_PX: Final = 2.5
-_WIDEST_PLAIN: Final = 18.0  # times the thinnest wall: a double door in a stud partition
-_WIDEST_INKED: Final = 34.0
-_INKED: Final = 0.72  # of its width, along one row
+_THICKEST_PART: Final = 1 / 20  # of the drawing's longer side
+_FACE_PX: Final = 3  # what is drawn so near to where a wall's face must be counts as the face
+_SOLID: Final = 0.72  # of a wall's thickness is inked where it is filled
+_HOLE: Final = 0.45
+_MENDED_PX: Final = 3
+_LEAST_FACE: Final = 0.12  # of a stretch of wall: the rest may be a wide door
+_NARROWEST: Final = 0.7  # of the wall's thickness
+_NARROWEST_PX: Final = 10
+_WIDEST_PART: Final = 1 / 3
+_INKED: Final = 0.72  # of an opening's width, along one row
 
 
 @dataclass(frozen=True)
-class Gap:
-    """A gap in the turned picture: from and to along the rows, first and last row, and what is drawn along it."""
+class _Wall:
+    """A stretch of the wall along one side of a room, unrolled: a row for each pixel across it, from its face on."""
 
-    start: int
-    end: int
-    top: int
-    bottom: int
-    kind: OpeningKind
-    is_strict: bool
+    ink: Flags
+    first: int
+    last: int
+    depth: int
 
 
-def find_gaps(walls: Walls, turn: Turned) -> list[Gap]:
-    """Find the gaps in walls that run along the rows of the turned picture."""
-    if not walls.depths:
-        return []
-    mask, ink = turn.turn(walls.mask), turn.turn(walls.ink)
-    side = max(walls.mask.shape)
-    plain = min(_WIDEST_PLAIN * walls.depths[0], side / 5)
-    inked = min(_WIDEST_INKED * walls.depths[0], side / 2.5)
-    row, start, end = _runs(mask, max(4.0, 0.8 * walls.depths[0]), max(plain, inked))
-    least_ends, times = (1, 1.0) if turn.is_exact else (2, 3.0)
-    gaps = []
-    for first, middle, last in _chains(row, start, end, mask.shape[1]):
-        depth = int(row[last] - row[first]) + 1
-        if not 0.72 * walls.depths[0] <= depth <= 1.3 * walls.depths[-1] + 2:
-            continue
-        a, b, top, bottom = int(start[middle]), int(end[middle]), int(row[first]), int(row[last])
-        if not _is_free_beside(mask, a, b, top, bottom):
-            continue
-        ends = _ends(mask, a, b, top, bottom, times)
-        if ends < least_ends:
-            continue
-        is_inked = _is_inked(ink, a, b, top, bottom)
-        if b - a <= plain or (is_inked and ends == 2):
-            gaps.append(Gap(a, b, top, bottom, "inked" if is_inked else "opening", ends == 2))
-    strips = walls.strips[walls.turns.index(turn)] if walls.strips else None
-    return gaps if strips is None else gaps + _between(strips, mask, ink, plain, inked, times)
+def openings_of(corners: Floats, number: int, rooms: Labels, ink: Grey) -> tuple[Opening, ...]:
+    """Give the openings in the walls round a room.
 
-
-def _between(strips: Strips, mask: Grey, ink: Grey, plain: float, inked: float, times: float) -> list[Gap]:
-    """Give the gaps between hollow pieces of one wall, whatever is drawn in them."""
-    gaps = []
-    order = np.lexsort((strips.start, strips.low.round()))
-    for one in order:
-        same = (np.abs(strips.low - strips.low[one]) <= _SAME_PX) & (np.abs(strips.high - strips.high[one]) <= _SAME_PX)
-        later = same & (strips.start > strips.end[one] + 3)
-        if not later.any() or (same & (strips.start <= strips.end[one] + 3) & (strips.end > strips.end[one] + 3)).any():
-            continue
-        a, b = round(strips.end[one]) + 1, round(strips.start[later].min())
-        top, bottom = round(strips.low[one]), round(strips.high[one])
-        if b - a > max(plain, inked) or _ends(mask, a, b, top, bottom, times) < 2:
-            continue
-        is_inked = _is_inked(ink, a, b, top, bottom)
-        if b - a <= plain or is_inked:
-            gaps.append(Gap(a, b, top, bottom, "inked" if is_inked else "opening", True))
-    return gaps
-
-
-def paint_gaps(gaps: list[Gap], shape: tuple[int, int]) -> Grey:
-    """Give the mask of gaps, with a pixel over at both ends."""
-    mask = np.zeros(shape, np.uint8)
-    for gap in gaps:
-        mask[gap.top : gap.bottom + 1, max(0, gap.start - 2) : gap.end + 2] = 1
-    return mask
-
-
-def opening_of(gap: Gap, turn: Turned) -> Opening:
-    """Give a gap as an opening in the working picture."""
-    middle = (gap.top + gap.bottom) / 2
-    (ax, ay), (bx, by) = turn.undo_points(np.array([[gap.start - 0.5, middle], [gap.end - 0.5, middle]]))
-    ends = (float(ax), float(ay)), (float(bx), float(by))
-    return Opening(*ends, float(gap.end - gap.start), float(gap.bottom - gap.top + 1), gap.kind)
-
-
-def _runs(mask: Grey, least: float, most: float) -> tuple[Ints, Ints, Ints]:
-    """Give row, start and end (not included) of the free runs between two pieces of wall in one row."""
-    change = np.diff(mask.astype(np.int8), axis=1)
-    row_a, from_wall = np.nonzero(change == -1)
-    row_b, to_wall = np.nonzero(change == 1)
-    width = mask.shape[1] + 1
-    ends = row_b * width + to_wall
-    nearest = np.searchsorted(ends, row_a * width + from_wall)
-    has = nearest < len(ends)
-    row, start, nearest = row_a[has], from_wall[has] + 1, nearest[has]
-    end = to_wall[nearest] + 1
-    good = (row_b[nearest] == row) & (end - start >= least) & (end - start <= most)
-    return row[good], start[good], end[good]
-
-
-def _chains(row: Ints, start: Ints, end: Ints, width: int) -> list[tuple[int, int, int]]:
-    """Give the first, a middle and the last run of each chain of runs that lie below one another."""
-    count = len(row)
-    if not count:
-        return []
-    key = row * (width + 8) + start + 4
-    after = np.full(count, -1)
-    for off in sorted(range(-_SLACK_PX, _SLACK_PX + 1), key=abs):
-        at = np.searchsorted(key, key + width + 8 + off)
-        safe = np.minimum(at, count - 1)
-        fits = (
-            (at < count) & (key[safe] == key + width + 8 + off) & (np.abs(end[safe] - end) <= _SLACK_PX) & (after < 0)
-        )
-        after[fits] = safe[fits]
-    is_later = np.zeros(count, dtype=bool)
-    is_later[after[after >= 0]] = True
-    following = after.tolist()
-    chains = []
-    for first in np.flatnonzero(~is_later).tolist():
-        chain = [first]
-        while following[chain[-1]] >= 0:
-            chain.append(following[chain[-1]])
-        chains.append((first, chain[len(chain) // 2], chain[-1]))
-    return chains
-
-
-def _is_free_beside(mask: Grey, a: int, b: int, top: int, bottom: int) -> bool:
-    inset, beyond = max(1, (b - a) // 8), _beyond(top, bottom)
-    for at in (top - beyond, bottom + beyond):
-        if not 0 <= at < mask.shape[0] or mask[at, a + inset : b - inset].mean() > 0.25:
-            return False
-    return True
-
-
-def _beyond(top: int, bottom: int) -> int:
-    """Give how far beside a wall to look: lines along its faces make it a little thicker here and there."""
-    return 4 + (bottom - top) // 10
-
-
-def _ends(mask: Grey, a: int, b: int, top: int, bottom: int, times: float) -> int:
-    """Give at how many sides a wall ends: it goes on behind its end, and stands free above and below.
-
-    ``times`` says how much of its length must stand free: seen aslant, the corner of any wall is free for a little.
+    Parameters
+    ----------
+    corners
+        The room's corners (n, 2) in the working picture, clockwise as seen.
+    number
+        Its number in ``rooms``; 0 when it has none.
+    rooms
+        Which room each pixel is in.
+    ink
+        1 where something is drawn.
     """
-    depth = bottom - top + 1
-    inner = slice(top + depth // 4, bottom + 1 - depth // 4)
-    reach, free = max(4, round(0.8 * depth)), round(times * max(3, min(8, depth // 4)))
-    beyond = _beyond(top, bottom)
-    if top < beyond or bottom + beyond >= len(mask):
-        return 0
-    count = 0
-    for left, right, near in ((a - reach, a, slice(max(0, a - free), a)), (b, b + reach, slice(b, b + free))):
-        if left < 0 or right > mask.shape[1] or mask[inner, left:right].mean() < 0.9:
+    found: list[Opening] = []
+    for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        length = float(np.hypot(*(end - start)))
+        if length < 2 * _NARROWEST_PX:
             continue
-        if mask[top - beyond, near].mean() < 0.3 and mask[bottom + beyond, near].mean() < 0.3:
-            count += 1
-    return count
+        along = (end - start) / length
+        outward = np.array([along[1], -along[0]])
+        found += _in_side(start, along, outward, round(length), number, rooms, ink)
+    return tuple(found)
 
 
-def _is_inked(ink: Grey, a: int, b: int, top: int, bottom: int) -> bool:
-    block = cv2.dilate(np.ascontiguousarray(ink[max(0, top - 2) : bottom + 3, a:b]), np.ones((2, 3), np.uint8))
-    return bool(block.mean(axis=1).max() >= _INKED)
+def _in_side(
+    start: Floats, along: Floats, outward: Floats, length: int, number: int, rooms: Labels, ink: Grey
+) -> Iterator[Opening]:
+    thickest = round(max(rooms.shape) * _THICKEST_PART)
+    # Corners lie between pixels: the middle of the first pixel of the wall is half a pixel out.
+    steps = np.arange(length) + 0.5
+    deep = np.arange(-_FACE_PX, thickest + _FACE_PX + 1) + 0.5
+    where = start + deep[:, None, None] * outward + steps[None, :, None] * along
+    mapped = where.astype(np.float32)
+    seen = cv2.remap(ink, mapped[..., 0], mapped[..., 1], cv2.INTER_NEAREST, borderValue=0) > 0
+    whose = cv2.remap(rooms.astype(np.float32), mapped[..., 0], mapped[..., 1], cv2.INTER_NEAREST, borderValue=0)
+    behind = np.asarray(whose, dtype=np.int32)
+    for wall in _stretches(seen, behind, number):
+        for first, last, kind in _gaps(wall, max(rooms.shape)):
+            middle = start + outward * wall.depth / 2
+            a = middle + along * (wall.first + first)
+            b = middle + along * (wall.first + last)
+            ends = (float(a[0]), float(a[1])), (float(b[0]), float(b[1]))
+            yield Opening(*ends, float(last - first), float(wall.depth), kind)
+
+
+def _stretches(seen: Flags, whose: Labels, number: int) -> Iterator[_Wall]:
+    """Part a side by what lies behind its wall: another room, or nothing."""
+    beyond = (whose[_FACE_PX + 1 :] > 0) & (whose[_FACE_PX + 1 :] != number)
+    depth = np.where(beyond.any(axis=0), beyond.argmax(axis=0) + 1, 0)
+    # Small steps belong to doors and mouldings, not to another wall.
+    smooth = depth.copy()
+    edges = np.flatnonzero(np.abs(np.diff(smooth)) > 2) + 1
+    for first, last in zip([0, *edges], [*edges, seen.shape[1]], strict=True):
+        if last - first < 2 * _NARROWEST_PX:
+            continue
+        thick = int(np.median(smooth[first:last]))
+        part = seen[:, first:last]
+        thick = thick or _outer_depth(part)
+        if thick >= 3:
+            yield _Wall(part[: thick + 2 * _FACE_PX], int(first), int(last), thick)
+
+
+def _outer_depth(part: Flags) -> int:
+    """Give how thick a wall is that has nothing behind it: to its last face along most of it; 0 when none is seen."""
+    covered = part[_FACE_PX:].mean(axis=1)
+    face = float(part[: 2 * _FACE_PX].mean(axis=1).max())
+    if face < _LEAST_FACE:
+        return 0
+    strong = covered > 0.5 * face
+    after = 4
+    while after < len(covered) - 4:
+        ahead = covered[after + 1 : after + 1 + max(4, after // 3)]
+        if strong[after] and ahead.max(initial=0.0) < 0.3 * face:
+            return after + 1
+        after += 1
+    return 0
+
+
+def _gaps(wall: _Wall, side: int) -> Iterator[tuple[int, int, OpeningKind]]:
+    """Give from where to where a wall has openings, and whether lines run along them."""
+    inner = wall.ink[_FACE_PX + 1 : _FACE_PX + wall.depth - 1]
+    near = wall.ink[: 2 * _FACE_PX].any(axis=0)
+    far = wall.ink[wall.depth : wall.depth + 2 * _FACE_PX].any(axis=0)
+    filled = inner.mean(axis=0) if len(inner) else np.zeros(wall.ink.shape[1])
+    reach = round(max(_NARROWEST_PX, _NARROWEST * wall.depth))
+    walled = filled[near | far]
+    if len(walled) and np.median(walled) > _SOLID:
+        open_here = filled < _HOLE
+    else:
+        lines = _along(inner, reach) if len(inner) > 4 else np.zeros(wall.ink.shape[1], bool)
+        open_here = (~near & ~far) | lines
+    for first, last in _runs(_mended(open_here)):
+        if not reach <= last - first <= side * _WIDEST_PART:
+            continue
+        block = wall.ink[:, first:last]
+        rows = cv2.dilate(block.astype(np.uint8), np.ones((2, 3), np.uint8)).mean(axis=1)
+        yield first, last, "inked" if rows.max(initial=0.0) >= _INKED else "opening"
+
+
+def _along(inner: Flags, reach: int) -> Flags:
+    """Tell where a line runs along inside a hollow wall, as the panes of a window do."""
+    core = inner[2:-2].astype(np.uint8)
+    if not len(core):
+        return np.zeros(inner.shape[1], bool)
+    lines = cv2.morphologyEx(cv2.dilate(core, np.ones((2, 1), np.uint8)), cv2.MORPH_OPEN, np.ones((1, reach), np.uint8))
+    return np.asarray(lines.any(axis=0))
+
+
+def _mended(flags: Flags) -> Flags:
+    row = np.pad(flags.astype(np.uint8), _MENDED_PX)[None]
+    closed = cv2.morphologyEx(row, cv2.MORPH_CLOSE, np.ones((1, 2 * _MENDED_PX + 1), np.uint8))
+    opened = cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((1, _MENDED_PX), np.uint8))
+    return np.asarray(opened[0, _MENDED_PX:-_MENDED_PX] > 0)
+
+
+def _runs(flags: Flags) -> Iterator[tuple[int, int]]:
+    change = np.diff(np.concatenate([[0], flags.astype(np.int8), [0]]))
+    yield from zip(np.flatnonzero(change == 1).tolist(), np.flatnonzero(change == -1).tolist(), strict=True)

@@ -14,7 +14,19 @@ Floats = npt.NDArray[np.float64]
 
 _SQUARE_DEG: Final = 1.2
 _SAMPLES: Final = 40
+_SHARE_FROM: Final = 0.08  # of a side's length
+_SHARE_TO: Final = 0.92
+_ENOUGH_SAMPLES: Final = 20
+_LEAST_SUPPORT: Final = 0.25
+_LONG_PX: Final = 60
+_MOST_LEAN: Final = 0.012
+_IN_LINE_PX: Final = 6.0
+_NEAR_LINE: Final = 0.02  # of a room's size
+_MOST_TAKEN: Final = 5  # sides
+_ONWARD: Final = 0.5  # the cosine of how far a side may turn and still go the same way
+_CROSSING: Final = 0.2  # the sine from which on two sides cross in a corner
 _LEAST_CONTRAST: Final = 0.2
+_REACH_PX: Final = 8.0  # a side may lie off by so much before it is placed
 
 
 @dataclass(frozen=True)
@@ -29,12 +41,17 @@ class Side:
     support: float = 1.0
 
     @property
-    def offset(self) -> float:
-        """How far the line lies from the origin, to its left."""
-        return self.x * -self.along_y + self.y * self.along_x
+    def is_main(self) -> bool:
+        """Whether it runs along a main direction, but for what the sheet leans."""
+        return min(abs(self.along_x), abs(self.along_y)) <= 2 * _MOST_LEAN
+
+    @property
+    def is_square(self) -> bool:
+        """Whether it runs along a main direction of the drawing."""
+        return self.along_x == 0.0 or self.along_y == 0.0
 
 
-def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey, line_px: float) -> tuple[Floats, float]:
+def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey) -> tuple[Floats, float]:
     """Give the corners of a region on the sheet (n, 2), and how much of them lies along something drawn, 0 … 1.
 
     ``mask`` is the region, 1 inside, with a free edge of a pixel at least; ``left`` and ``top`` say where it lies in
@@ -46,7 +63,10 @@ def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey, lin
         corners = ring.astype(float)
         return prepared.sheet(corners + np.array([left, top])), 0.0
     moved = [replace(side, x=side.x + left, y=side.y + top) for side in sides]
-    placed = _placed(moved, prepared, grey, line_px)
+    placed = _placed(moved, prepared, grey)
+    # Moved to where the wall is, a stretch that was out of line may be in line again.
+    placed = _joined(_without_short(_joined(placed, _IN_LINE_PX), _IN_LINE_PX), _IN_LINE_PX)
+    placed = _absorbed(placed, max(_IN_LINE_PX, min(12.0, _NEAR_LINE * math.sqrt(float(mask.sum())))))
     corners = _corners(placed)
     lengths = np.array([side.length for side in placed])
     support = float((np.array([side.support for side in placed]) * lengths).sum() / lengths.sum())
@@ -67,7 +87,7 @@ def _ring(mask: Grey) -> Floats:
 
 def _sides(ring: Floats, size: float) -> list[Side]:
     """Give the sides of a ring of pixels: straight stretches, squared, those in line with one another joined."""
-    coarse = max(2.0, min(5.0, 0.008 * size))
+    coarse = max(8.0, min(12.0, 0.015 * size))
     kept = cv2.approxPolyDP(ring.astype(np.float32).reshape(-1, 1, 2), coarse, True)[:, 0, :]
     where = np.array([int(np.abs(ring - corner).sum(axis=1).argmin()) for corner in kept])
     sides = []
@@ -75,7 +95,7 @@ def _sides(ring: Floats, size: float) -> list[Side]:
         stretch = ring[one : other + 1] if other > one else np.concatenate([ring[one:], ring[: other + 1]])
         if len(stretch) >= 3:
             sides.append(_fitted(stretch))
-    jog = max(6.0, 0.02 * size)
+    jog = max(14.0, 0.04 * size)
     return _joined(_without_short(_joined(sides, jog), jog), jog)
 
 
@@ -157,22 +177,66 @@ def _merged(one: Side, other: Side) -> Side:
     return replace(long, x=x, y=y, length=total)
 
 
+def _absorbed(sides: list[Side], reach: float) -> list[Side]:
+    """Let a squared side, the longest first, take in what follows or goes before it while it keeps close to its line.
+
+    Where a door leaves nothing to see, an outline bulges or dents a little; so it does beside furniture.
+    """
+    done: set[tuple[float, float]] = set()
+    while len(sides) > 4:
+        left = [at for at, side in enumerate(sides) if side.is_main and (side.x, side.y) not in done]
+        if not left:
+            break
+        at = max(left, key=lambda one: sides[one].length)
+        done.add((sides[at].x, sides[at].y))
+        ahead = _taken(sides[at:] + sides[:at], reach)
+        sides = [sides[at], *(sides[at:] + sides[:at])[1 + ahead :]]
+        behind = _taken([_reversed(side) for side in [sides[0], *sides[:0:-1]]], reach)
+        sides = sides[: len(sides) - behind]
+    return sides
+
+
+def _taken(sides: list[Side], reach: float) -> int:
+    """Give how many of the sides after the first keep close to its line, going its way."""
+    first = sides[0]
+    corners = _corners(sides)
+    best = 0
+    for count in range(1, min(_MOST_TAKEN, len(sides) - 4) + 1):
+        side = sides[count]
+        x, y = corners[count] - (first.x, first.y)
+        ahead = side.along_x * first.along_x + side.along_y * first.along_y
+        if abs(-first.along_y * x + first.along_x * y) > reach or (ahead < _ONWARD and side.length > 1.5 * reach):
+            break
+        after = sides[count + 1]
+        if abs(first.along_x * after.along_y - first.along_y * after.along_x) > _CROSSING:
+            best = count
+    return best
+
+
+def _reversed(side: Side) -> Side:
+    return replace(side, along_x=-side.along_x, along_y=-side.along_y)
+
+
 def _put(sides: list[Side], at: int, count: int, side: Side) -> list[Side]:
     rotated = sides[at:] + sides[:at]
     return [side, *rotated[count:]]
 
 
-def _placed(sides: list[Side], prepared: Prepared, grey: Grey, line_px: float) -> list[Side]:
+def _placed(sides: list[Side], prepared: Prepared, grey: Grey) -> list[Side]:
     """Move each side to where the wall's edge lies on the sheet itself: the median over samples along it."""
     corners = _corners(sides)
-    reach = max(2.5, 0.75 * line_px + 1.5)
     step = 0.5 * prepared.scale if prepared.scale < 1 else 0.5
-    steps = np.arange(-reach, reach + step, step)
-    maps = []
+    steps = np.arange(-_REACH_PX, _REACH_PX + step, step)
+    maps, centred = [], []
     for at, side in enumerate(sides):
         start, end = corners[at - 1], corners[at]
-        share = np.linspace(0.08, 0.92, _SAMPLES)[:, None]
-        points = start + (end - start) * share
+        along = np.array([side.along_x, side.along_y])
+        middle = (start + end) / 2
+        middle = np.array([side.x, side.y]) + along * float((middle - (side.x, side.y)) @ along)
+        length = float((end - start) @ along)
+        side = replace(side, x=float(middle[0]), y=float(middle[1]), length=abs(length))
+        centred.append(side)
+        points = middle + along * (np.linspace(_SHARE_FROM, _SHARE_TO, _SAMPLES) - 0.5)[:, None] * side.length
         normal = np.array([side.along_y, -side.along_x])
         maps.append(prepared.sheet((points[:, None, :] + normal * steps[None, :, None]).reshape(-1, 2)))
     where = np.concatenate(maps).reshape(len(sides) * _SAMPLES, len(steps), 2).astype(np.float32)
@@ -180,39 +244,66 @@ def _placed(sides: list[Side], prepared: Prepared, grey: Grey, line_px: float) -
         float
     )
     contrast = max(30.0, float(seen.max() - seen.min()))
-    placed = []
-    for at, side in enumerate(sides):
-        block = seen[at * _SAMPLES : (at + 1) * _SAMPLES]
-        offsets = _crossings(block, steps, contrast)
-        found = offsets[np.isfinite(offsets)]
-        if len(found) < 0.25 * _SAMPLES:
-            placed.append(replace(side, support=len(found) / _SAMPLES))
+    offsets = _crossings(seen.reshape(-1, len(steps)), steps, contrast).reshape(len(sides), _SAMPLES)
+    lean = _common_lean(centred, offsets)
+    return [_moved(side, row, lean) for side, row in zip(centred, offsets, strict=True)]
+
+
+def _common_lean(sides: list[Side], offsets: Floats) -> float:
+    """Give the slope that the squared sides have in common against where the sheet was turned to; 0 when too few say.
+
+    A sheet is turned straight as a whole, to within a few tenths of a degree; each room's own walls say it better.
+    """
+    slopes, weights = [], []
+    for side, row in zip(sides, offsets, strict=True):
+        known = np.flatnonzero(np.isfinite(row))
+        if not side.is_square or len(known) < _ENOUGH_SAMPLES or side.length < _LONG_PX:
             continue
-        shift = float(np.median(found))
-        placed.append(
-            replace(
-                side,
-                x=side.x + side.along_y * shift,
-                y=side.y - side.along_x * shift,
-                support=min(1.0, len(found) / _SAMPLES),
-            )
-        )
-    return placed
+        one, other = np.triu_indices(len(known), len(known) // 3)
+        run = (known[other] - known[one]) * side.length * (_SHARE_TO - _SHARE_FROM) / (_SAMPLES - 1)
+        slopes.append(float(np.median((row[known[other]] - row[known[one]]) / run)))
+        weights.append(side.length * len(known))
+    if len(slopes) < 2:
+        return 0.0
+    order = np.argsort(slopes)
+    summed = np.cumsum(np.array(weights)[order])
+    slope = slopes[order[int(np.searchsorted(summed, summed[-1] / 2))]]
+    return slope if abs(slope) <= _MOST_LEAN else 0.0
+
+
+def _moved(side: Side, offsets: Floats, lean: float) -> Side:
+    """Move a side to where its wall's edge was seen, and turn it by what all squared sides lean."""
+    known = np.isfinite(offsets)
+    support = min(1.0, float(known.sum()) / _SAMPLES)
+    run = (np.linspace(_SHARE_FROM, _SHARE_TO, _SAMPLES) - 0.5) * side.length
+    slope = lean if side.is_square else 0.0
+    shift = float(np.median((offsets - slope * run)[known])) if support >= _LEAST_SUPPORT else 0.0
+    size = math.hypot(1.0, slope)
+    return replace(
+        side,
+        x=side.x + side.along_y * shift,
+        y=side.y - side.along_x * shift,
+        along_x=(side.along_x + slope * side.along_y) / size,
+        along_y=(side.along_y - slope * side.along_x) / size,
+        support=support,
+    )
 
 
 def _crossings(block: Floats, steps: Floats, contrast: float) -> Floats:
-    """Give for each profile, from inside out, where it falls half-way to its darkest; nan where nothing is dark."""
-    bright = np.maximum.accumulate(block, axis=1)[:, -1]
-    dark = block.min(axis=1)
-    half = (bright + dark) / 2
-    below = block < half[:, None]
-    first = below.argmax(axis=1)
-    offsets = np.full(len(block), np.nan)
-    for row in np.flatnonzero((bright - dark >= _LEAST_CONTRAST * contrast) & (first > 0)):
-        at = first[row]
-        high, low = block[row, at - 1], block[row, at]
-        offsets[row] = steps[at - 1] + (steps[at] - steps[at - 1]) * (high - half[row]) / max(high - low, 1e-6)
-    return offsets
+    """Give for each profile, from inside out, where it falls half-way to its darkest, nearest to where the side is.
+
+    nan where nothing is dark.
+    """
+    bright, dark = block.max(axis=1), block.min(axis=1)
+    half = ((bright + dark) / 2)[:, None]
+    falls = (block[:, :-1] >= half) & (block[:, 1:] < half)
+    falls &= (bright - dark >= _LEAST_CONTRAST * contrast)[:, None]
+    drop = np.where(falls, block[:, :-1] - block[:, 1:], 1.0)
+    place = steps[:-1] + (steps[1:] - steps[:-1]) * np.where(falls, (block[:, :-1] - half) / np.maximum(drop, 1e-6), 0)
+    off = np.where(falls, np.abs(place), np.inf)
+    nearest = off.argmin(axis=1)
+    rows = np.arange(len(block))
+    return np.where(falls.any(axis=1), place[rows, nearest], np.nan)
 
 
 def _corners(sides: list[Side]) -> Floats:

@@ -25,12 +25,14 @@ _SMALLEST_PX: Final = 40
 _BAND: Final = 256  # rows
 _EVEN_ENOUGH: Final = 14  # levels between the brightest and darkest paper
 _SKEW_STEP_DEG: Final = 0.05
+_HALF_INKED: Final = 80  # of 255: a line of one pixel is still one at half the size
 
 
 @dataclass(frozen=True)
 class Prepared:
-    """A sheet at working size: its ink (1 where something is drawn), and the way from sheet pixels to it and back."""
+    """A sheet at working size: evenly lit and straight, its ink (1 where drawn), the way from sheet pixels and back."""
 
+    even: Grey
     ink: Grey
     to_work: Matrix
     to_sheet: Matrix
@@ -93,7 +95,7 @@ def prepare(grey: Grey) -> Prepared:
     left, top, right, bottom = _drawn_box(grey)
     scale = min(math.sqrt(_WORK_PX / ((right - left) * (bottom - top))), _MOST_ENLARGED)
     part = _resized(grey[top:bottom, left:right], scale)
-    even = _evened(part)
+    even = evened(part)
     ink, paper_even = _ink(even, scale)
     angle = skew_deg(_without_frame(ink))
     height, width = even.shape
@@ -107,10 +109,11 @@ def prepare(grey: Grey) -> Prepared:
         turn, size = _turn(width, height, 0.0)
         edge = int(turn[0, 2])
         ink = exact(cv2.copyMakeBorder(ink, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=0))
+        even = exact(cv2.copyMakeBorder(even, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=paper_even))
     to_work = turn[:, :2] @ to_part
     to_work[:, 2] += turn[:, 2]
     ink = _without_frame(ink)
-    return Prepared(ink, to_work, inverse(to_work), scale, angle)
+    return Prepared(even, ink, to_work, inverse(to_work), scale, angle)
 
 
 def inverse(matrix: Matrix) -> Matrix:
@@ -121,8 +124,11 @@ def inverse(matrix: Matrix) -> Matrix:
 
 def skew_deg(ink: Grey) -> float:
     """Give by how much the straight lines of a drawing lie off the picture's own directions, −45° … 45°."""
-    shortest = max(40, max(ink.shape) // 25)
-    found = cv2.HoughLinesP(ink * 255, 1, math.pi / 720, 80, minLineLength=shortest, maxLineGap=4)
+    half = cv2.resize(ink * 255, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    shortest = max(20, max(half.shape) // 25)
+    found = cv2.HoughLinesP(
+        (half > _HALF_INKED).astype(np.uint8), 1, math.pi / 720, 40, minLineLength=shortest, maxLineGap=2
+    )
     if found is None:
         return 0.0
     ends = found.reshape(-1, 4).astype(float)
@@ -174,7 +180,7 @@ def _drawn_box(grey: Grey) -> tuple[int, int, int, int]:
     height, width = grey.shape
     step = max(1, min(height, width) // 700)
     darkest = cv2.erode(grey, np.ones((step, step), np.uint8))[::step, ::step] if step > 1 else grey
-    even = _evened(np.ascontiguousarray(darkest))
+    even = evened(np.ascontiguousarray(darkest))
     ink, _ = _ink(even, 1.0)
     ink = _without_frame(ink)
     ys, xs = np.flatnonzero(ink.any(axis=1)), np.flatnonzero(ink.any(axis=0))
@@ -216,7 +222,7 @@ def _resized(grey: Grey, scale: float) -> Grey:
     return exact(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way))
 
 
-def _evened(grey: Grey) -> Grey:
+def evened(grey: Grey) -> Grey:
     """Give the sheet as under even light: each pixel against the paper about it."""
     height, width = grey.shape
     small = cv2.resize(grey, (max(16, width // 8), max(16, height // 8)), interpolation=cv2.INTER_AREA)

@@ -9,16 +9,20 @@ import numpy as np
 import numpy.typing as npt
 
 from circuitmap.jobs import Ticket
-from circuitmap.plan.tracing.fill import Filled, better, fill, holds_together
 from circuitmap.plan.tracing.found import Opening, Outlined, TracingError
-from circuitmap.plan.tracing.leaks import behind_a_neck
 from circuitmap.plan.tracing.linework import drawn
+from circuitmap.plan.tracing.openings import openings_of
 from circuitmap.plan.tracing.outline import outline
+from circuitmap.plan.tracing.parted import Parted, part
 from circuitmap.plan.tracing.prepare import Grey, Matrix, Prepared, inverse, prepare
-from circuitmap.plan.tracing.walls import all_walls, filled_walls, find_strokes
+from circuitmap.plan.tracing.seen import chances
 
-_STEPS: Final = 6
+_STEPS: Final = 3
 _EDGE: Final = 4  # free pixels about a room that is cut out
+_WALL_PART: Final = 1 / 55  # of the drawing's longer side
+_LITTLE_DRAWN: Final = 0.35
+_DOUBTFUL: Final = 0.85
+_LEAST_SURE: Final = 0.55
 
 
 @dataclass(frozen=True)
@@ -26,9 +30,8 @@ class Sheeted:
     """A sheet that was analysed; all coordinates are pixels of the sheet, the middle of the first at (0, 0)."""
 
     prepared: Prepared
-    filled: Filled
+    parted: Parted
     grey: Grey
-    line_px: float
     to_grey: Matrix
     size: tuple[float, float]
     _done: dict[int, Outlined] = field(default_factory=dict, repr=False)
@@ -36,7 +39,7 @@ class Sheeted:
     @property
     def count(self) -> int:
         """How many rooms were found."""
-        return self.filled.count
+        return len(self.all_rooms())
 
     def room_at(self, x_px: float, y_px: float) -> Outlined:
         """Give the room at a place; furniture and text don't matter.
@@ -53,30 +56,22 @@ class Sheeted:
             )
         point = np.array([[x_px, y_px]], dtype=float)
         at = self.prepared.work(point @ self.to_grey[:, :2].T + self.to_grey[:, 2])[0].round().astype(int)
-        rooms = self.filled.rooms
+        rooms = self.parted.rooms
         if not (0 <= at[0] < rooms.shape[1] and 0 <= at[1] < rooms.shape[0]):
             raise TracingError(self._outside(x_px, y_px))
         number = int(rooms[at[1], at[0]])
-        if number > 0:
-            return self._room(number)
-        if self.filled.count == 0 and not self.filled.closed.any():
-            raise TracingError("No walls were found on this sheet; draw the room by its corners.")
-        if number < 0:
-            where = "on a wall" if self.filled.closed[at[1], at[0]] else "between two walls"
-            raise TracingError(f"({x_px:.0f}, {y_px:.0f}) is {where}; click in the middle of a room.")
-        found = behind_a_neck(self.filled.closed, int(at[0]), int(at[1]))
-        if found is None:
-            raise TracingError(self._outside(x_px, y_px))
-        mask, left, top, neck_px = found
-        why = (
-            f"its walls leave an opening of about {neck_px / self._scale:.0f} px; the outline was closed across it, "
-            "check its corners there"
-        )
-        return self._outlined(mask, left, top, 0.5, why)
+        if number > 0 and (room := self._room(number)).sure >= _LEAST_SURE:
+            return room
+        if self.parted.count == 0:
+            raise TracingError("No rooms were found on this sheet; draw the room by its corners.")
+        if number == 0 and self._is_by_a_room(int(at[0]), int(at[1])):
+            raise TracingError(f"({x_px:.0f}, {y_px:.0f}) is on a wall; click in the middle of a room.")
+        raise TracingError(self._outside(x_px, y_px))
 
     def all_rooms(self) -> tuple[Outlined, ...]:
         """Give every room that walls close round, from the top of the sheet down."""
-        return tuple(self._room(number) for number in range(1, self.filled.count + 1))
+        every = (self._room(number) for number in range(1, self.parted.count + 1))
+        return tuple(room for room in every if room.sure >= _LEAST_SURE)
 
     @property
     def _scale(self) -> float:
@@ -88,25 +83,35 @@ class Sheeted:
             "click inside a room, or draw it by its corners."
         )
 
+    def _is_by_a_room(self, x: int, y: int) -> bool:
+        """Tell whether a place that is in no room lies as near to one as its walls do."""
+        reach = round(max(self.parted.rooms.shape) * _WALL_PART)
+        return bool(self.parted.rooms[max(0, y - reach) : y + reach + 1, max(0, x - reach) : x + reach + 1].any())
+
     def _room(self, number: int) -> Outlined:
         if number not in self._done:
-            left, top, width, height = self.filled.boxes[number]
-            part = (self.filled.rooms[top : top + height, left : left + width] == number).astype(np.uint8)
-            mask = cv2.copyMakeBorder(part, _EDGE, _EDGE, _EDGE, _EDGE, cv2.BORDER_CONSTANT, value=0)
-            self._done[number] = self._outlined(mask, left - _EDGE, top - _EDGE, 1.0, "")
+            self._done[number] = self._outlined(number)
         return self._done[number]
 
-    def _outlined(self, mask: Grey, left: int, top: int, sure: float, why: str) -> Outlined:
-        corners, support = outline(mask, left, top, self.prepared, self.grey, self.line_px)
+    def _outlined(self, number: int) -> Outlined:
+        left, top, width, height = self.parted.boxes[number]
+        part = (self.parted.rooms[top : top + height, left : left + width] == number).astype(np.uint8)
+        mask = cv2.copyMakeBorder(part, _EDGE, _EDGE, _EDGE, _EDGE, cv2.BORDER_CONSTANT, value=0)
+        found, support = outline(mask, left - _EDGE, top - _EDGE, self.prepared, self.grey)
         back = inverse(self.to_grey)
-        corners = corners @ back[:, :2].T + back[:, 2]
+        corners = found @ back[:, :2].T + back[:, 2]
         x, y = corners[:, 0], corners[:, 1]
         area = abs(float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())) / 2
-        doors = tuple(self._on_sheet(opening) for opening in self.filled.openings if _touches(opening, mask, left, top))
-        if support < 0.35 and not why:
+        openings = openings_of(self.prepared.work(found), number, self.parted.rooms, self.prepared.ink)
+        doors = tuple(self._on_sheet(opening) for opening in openings)
+        chance = self.parted.sure[number]
+        why = ""
+        if support < _LITTLE_DRAWN:
             why = "little is drawn along its outline; check its corners"
+        elif chance < _DOUBTFUL:
+            why = "it is not clear where this room ends; check its corners"
         corners_px = tuple((float(a), float(b)) for a, b in corners)
-        return Outlined(corners_px, doors, round(min(1.0, sure * (0.4 + 0.75 * support)), 2), why, area)
+        return Outlined(corners_px, doors, round(min(1.0, chance * (0.4 + 0.75 * support)), 2), why, area)
 
     def _on_sheet(self, opening: Opening) -> Opening:
         back = inverse(self.to_grey)
@@ -144,30 +149,9 @@ def analyse(
     if lines is not None:
         grey, to_grey = drawn(lines)
     prepared = prepare(grey)
-    ticket.tick(1, _STEPS, "filled walls")
-    strokes = find_strokes(prepared.ink)
-    filled = None
-    if strokes.thick.any():
-        ticket.tick(2, _STEPS, "doors and windows")
-        filled = fill(filled_walls(strokes), prepared.scale)
-    if filled is None or not holds_together(filled):
-        ticket.tick(3, _STEPS, "hollow walls")
-        walls = all_walls(strokes)
-        ticket.tick(4, _STEPS, "doors and windows")
-        filled = better(filled, fill(walls, prepared.scale))
+    ticket.tick(1, _STEPS, "rooms and walls")
+    seen = chances(prepared.even)
+    ticket.tick(2, _STEPS, "each room by itself")
+    parted = part(seen, prepared.scale)
     ticket.tick(_STEPS, _STEPS, "done")
-    return Sheeted(prepared, filled, grey, strokes.line_px, to_grey, size)
-
-
-def _touches(opening: Opening, mask: Grey, left: int, top: int) -> bool:
-    """Tell whether a region begins at one of the two faces of an opening."""
-    (ax, ay), (bx, by) = opening.a_px, opening.b_px
-    nx, ny = -(by - ay) / max(opening.width_px, 1.0), (bx - ax) / max(opening.width_px, 1.0)
-    reach = opening.depth_px / 2 + 4
-    for sign in (-1, 1):
-        for share in (0.3, 0.5, 0.7):
-            x = round(ax + (bx - ax) * share + sign * nx * reach) - left
-            y = round(ay + (by - ay) * share + sign * ny * reach) - top
-            if 0 <= x < mask.shape[1] and 0 <= y < mask.shape[0] and mask[y, x]:
-                return True
-    return False
+    return Sheeted(prepared, parted, grey, to_grey, size)

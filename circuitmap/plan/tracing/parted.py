@@ -1,0 +1,98 @@
+"""The drawing parted into rooms: where they are likely to be, each by itself."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
+
+from circuitmap.plan.tracing.seen import Chances
+
+Labels = npt.NDArray[np.int32]
+Box = tuple[int, int, int, int]
+
+_SMALLEST_PART: Final = 1 / 45  # of the drawing's longer side, as the side of a square
+_SMALLEST_PX: Final = 24
+_DOUBT: Final = 2.0  # log-odds: what falls apart at this level was joined by doubt alone
+_EDGE_PX: Final = 3
+UNKNOWN: Final = -1
+
+
+@dataclass(frozen=True)
+class Parted:
+    """Which room each pixel of the working picture is in (1 …; 0 in none), and the box of each room.
+
+    ``sure`` is the mean chance, 0 … 1, that a room's pixels are in one.
+    """
+
+    rooms: Labels
+    boxes: dict[int, Box]
+    sure: dict[int, float]
+
+    @property
+    def count(self) -> int:
+        """How many rooms there are."""
+        return len(self.boxes)
+
+
+def part(seen: Chances, scale: float) -> Parted:
+    """Part a drawing by the log-odds of being in a room; ``scale`` is that of the working picture."""
+    side = max(seen.shape)
+    least = max(side * _SMALLEST_PART, _SMALLEST_PX * scale) ** 2
+    labels = _apart(seen, least)
+    rooms = np.zeros(seen.shape, np.int32)
+    boxes: dict[int, Box] = {}
+    sure: dict[int, float] = {}
+    for label, where in enumerate(ndimage.find_objects(labels), start=1):
+        if where is None:
+            continue
+        block = (labels[where] == label).astype(np.uint8)
+        block = cv2.copyMakeBorder(block, _EDGE_PX, _EDGE_PX, _EDGE_PX, _EDGE_PX, cv2.BORDER_CONSTANT, value=0)
+        smooth = cv2.morphologyEx(block, cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+        contours, _ = cv2.findContours(smooth, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+        contour = max(contours, key=cv2.contourArea, default=None)
+        if contour is None or cv2.contourArea(contour) < least:
+            continue
+        # What stands free in a room belongs to it; what hangs on by a hair doesn't.
+        whole = cv2.drawContours(np.zeros(block.shape, np.uint8), [contour], -1, 1, cv2.FILLED)
+        inside = whole[_EDGE_PX:-_EDGE_PX, _EDGE_PX:-_EDGE_PX] > 0
+        number = len(boxes) + 1
+        rooms[where][inside] = number
+        down, across = where
+        boxes[number] = (across.start, down.start, across.stop - across.start, down.stop - down.start)
+        odds = seen[where][inside]
+        sure[number] = float((1 / (1 + np.exp(-np.clip(odds, -30, 30)))).mean())
+    return Parted(rooms, boxes, sure)
+
+
+def _apart(seen: Chances, least: float) -> Labels:
+    """Give each place its room's number; rooms that doubt alone joins are parted where doubt is greatest."""
+    likely = (seen > 0).astype(np.uint8)
+    firm = (seen > _DOUBT).astype(np.uint8)
+    count, labels, _, _ = cv2.connectedComponentsWithStats(likely, connectivity=4, ltype=cv2.CV_32S)
+    cores, core_of, stats, _ = cv2.connectedComponentsWithStats(firm, connectivity=4, ltype=cv2.CV_32S)
+    large = np.flatnonzero(stats[1:, cv2.CC_STAT_AREA] >= least) + 1
+    holds = np.zeros(count, int)
+    whose = np.zeros(cores, int)
+    for core in large:
+        left, top, width, height, _ = stats[core]
+        at = np.argwhere(core_of[top : top + height, left : left + width] == core)[0]
+        whose[core] = labels[top + at[0], left + at[1]]
+        holds[whose[core]] += 1
+    result = np.asarray(labels, dtype=np.int32)
+    torn = [core for core in large if holds[whose[core]] > 1]
+    if not torn:
+        return result
+    markers = np.zeros(seen.shape, np.int32)
+    markers[likely == 0] = 1
+    for number, core in enumerate(torn, start=2):
+        markers[core_of == core] = number
+    level = np.clip(128 - seen * 16, 0, 255).astype(np.uint8)
+    parted = cv2.watershed(cv2.cvtColor(level, cv2.COLOR_GRAY2BGR), markers)
+    is_torn = np.isin(labels, np.unique(whose[torn]))
+    result[is_torn] = 0
+    own = is_torn & (parted > 1)
+    result[own] = parted[own] + count
+    return result

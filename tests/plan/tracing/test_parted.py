@@ -1,0 +1,69 @@
+"""Rooms apart from one another by how likely each place is in one; every case is worked by hand."""
+
+import numpy as np
+import numpy.typing as npt
+
+from circuitmap.plan.tracing.parted import part
+
+YES, NO, MAYBE = 6.0, -6.0, 0.4
+Odds = npt.NDArray[np.float32]
+
+
+def two_rooms(between: float) -> Odds:
+    """Two rooms of 100 × 100 px with a wall of 10 px, in the middle of which 20 px have other odds."""
+    odds = np.full((140, 250), NO, np.float32)
+    odds[20:120, 20:120] = YES
+    odds[20:120, 130:230] = YES
+    odds[60:80, 120:130] = between
+    return odds
+
+
+def test_rooms_with_a_wall_between_are_two() -> None:
+    found = part(two_rooms(NO), 1.0)
+    assert found.count == 2
+    assert found.boxes[1] == (20, 20, 100, 100)
+    assert found.boxes[2] == (130, 20, 100, 100)
+    assert np.bincount(found.rooms.reshape(-1))[1:].tolist() == [10_000, 10_000]
+
+
+def test_what_only_doubt_joins_is_parted() -> None:
+    found = part(two_rooms(MAYBE), 1.0)
+    assert found.count == 2
+    assert int(found.rooms[70, 60]) != int(found.rooms[70, 180])
+    sizes = np.bincount(found.rooms.reshape(-1))[1:]
+    assert sizes.min() >= 10_000
+    assert sizes.max() <= 10_200
+
+
+def test_what_is_joined_for_certain_is_one_room() -> None:
+    found = part(two_rooms(YES), 1.0)
+    assert found.count == 1
+    assert found.boxes[1] == (20, 20, 210, 100)
+
+
+def test_what_stands_free_in_a_room_belongs_to_it_and_specks_are_no_rooms() -> None:
+    odds = two_rooms(NO)
+    odds[50:70, 50:70] = NO  # a column, a word
+    odds[2:8, 2:8] = YES
+    found = part(odds, 1.0)
+    assert found.count == 2
+    assert (found.rooms == found.rooms[30, 30]).sum() == 10_000
+    assert found.rooms[4, 4] == 0
+
+
+def test_a_hair_that_hangs_on_is_cut_off() -> None:
+    odds = two_rooms(NO)
+    odds[70:72, 0:20] = YES
+    assert part(odds, 1.0).rooms[70, 5] == 0
+
+
+def test_how_sure_a_room_is_follows_the_odds() -> None:
+    odds = two_rooms(NO)
+    odds[20:120, 130:230] = 2.2
+    found = part(odds, 1.0)
+    assert found.sure[1] > 0.99
+    assert abs(found.sure[2] - 0.9) < 0.01  # 1 / (1 + e^-2.2) = 0.900
+
+
+def test_nothing_likely_is_no_room() -> None:
+    assert part(np.full((80, 90), NO, np.float32), 1.0).count == 0
