@@ -66,7 +66,8 @@ def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey) -> 
     placed = _placed(moved, prepared, grey)
     # Moved to where the wall is, a stretch that was out of line may be in line again.
     placed = _joined(_without_short(_joined(placed, _IN_LINE_PX), _IN_LINE_PX), _IN_LINE_PX)
-    placed = _absorbed(placed, max(_IN_LINE_PX, min(12.0, _NEAR_LINE * math.sqrt(float(mask.sum())))))
+    near = max(_IN_LINE_PX, min(12.0, _NEAR_LINE * math.sqrt(float(mask.sum()))))
+    placed = _absorbed(_straightened(placed, near), near)
     corners = _corners(placed)
     lengths = np.array([side.length for side in placed])
     support = float((np.array([side.support for side in placed]) * lengths).sum() / lengths.sum())
@@ -89,6 +90,7 @@ def _sides(ring: Floats, size: float) -> list[Side]:
     """Give the sides of a ring of pixels: straight stretches, squared, those in line with one another joined."""
     coarse = max(8.0, min(12.0, 0.015 * size))
     kept = cv2.approxPolyDP(ring.astype(np.float32).reshape(-1, 1, 2), coarse, True)[:, 0, :]
+    kept = _needed(kept.astype(float), coarse)
     where = np.array([int(np.abs(ring - corner).sum(axis=1).argmin()) for corner in kept])
     sides = []
     for one, other in zip(where, np.roll(where, -1), strict=True):
@@ -97,6 +99,20 @@ def _sides(ring: Floats, size: float) -> list[Side]:
             sides.append(_fitted(stretch))
     jog = max(14.0, 0.04 * size)
     return _joined(_without_short(_joined(sides, jog), jog), jog)
+
+
+def _needed(corners: Floats, coarse: float) -> Floats:
+    """Give a ring of corners without those that lie on a straight way past them, as the first two ever taken may do."""
+    while len(corners) > 4:
+        before, after = np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0)
+        chord = after - before
+        off = np.abs(chord[:, 0] * (corners - before)[:, 1] - chord[:, 1] * (corners - before)[:, 0])
+        off /= np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-6)
+        least = int(off.argmin())
+        if off[least] > coarse:
+            break
+        corners = np.delete(corners, least, axis=0)
+    return corners
 
 
 def _fitted(stretch: Floats) -> Side:
@@ -193,6 +209,31 @@ def _absorbed(sides: list[Side], reach: float) -> list[Side]:
         sides = [sides[at], *(sides[at:] + sides[:at])[1 + ahead :]]
         behind = _taken([_reversed(side) for side in [sides[0], *sides[:0:-1]]], reach)
         sides = sides[: len(sides) - behind]
+    return sides
+
+
+def _straightened(sides: list[Side], reach: float) -> list[Side]:
+    """Make one squared side of two that bend a little, when it goes from end to end of them along the others."""
+    at = 0
+    while at < len(sides) and len(sides) > 4:
+        one, other = sides[at], sides[(at + 1) % len(sides)]
+        corners = _corners(sides)
+        start, bend, end = corners[at - 1], corners[at], corners[(at + 1) % len(sides)]
+        length = float(np.hypot(*(end - start)))
+        guide = next((side for side in sides if side.is_main), None)
+        if guide is not None and length > reach and not (one.is_main or other.is_main):
+            along = (end - start) / length
+            ways = ((guide.along_x, guide.along_y), (-guide.along_y, guide.along_x))
+            x, y = max(ways, key=lambda way: abs(float(along @ way)))
+            sign = math.copysign(1.0, float(along @ (x, y)))
+            off = abs(float(along[0] * (bend - start)[1] - along[1] * (bend - start)[0]))
+            if off <= reach and abs(float(along[0] * y - along[1] * x)) <= 2 * _MOST_LEAN:
+                middle = (start + end) / 2
+                whole = replace(one, x=float(middle[0]), y=float(middle[1]), along_x=sign * x, along_y=sign * y)
+                sides = _put(sides, at, 2, replace(whole, length=length))
+                at = 0
+                continue
+        at += 1
     return sides
 
 

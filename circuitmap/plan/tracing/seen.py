@@ -20,13 +20,10 @@ from circuitmap.plan.tracing.prepare import Grey
 Chances = npt.NDArray[np.float32]
 
 USUAL_PX: Final = (1_200_000, 2_000_000)  # about so many pixels of a sheet: walls are then some 4 to 25 px thick
-OTHER_PX: Final = (750_000, 450_000, 280_000, 2_700_000)
+OTHER_PX: Final = ((750_000, 0.06), (450_000, 0.06), (280_000, 0.06), (2_700_000, 0.15))  # and from what doubt on
 STEP: Final = 32  # the sides that the network takes are multiples of this
 _MARGIN_PX: Final = 64  # of bare paper all round, so that what is outside is seen to be
 _CERTAIN: Final = 2.5  # log-odds
-_DOUBTFUL: Final = 0.15
-_CLEAR: Final = 0.05
-_MUCH_MORE: Final = 1.5
 _DARKEST: Final = 0.004  # this share of the drawing is as dark as ink gets
 _LEAST_CONTRAST: Final = 40  # levels
 
@@ -42,12 +39,11 @@ def chances(even: Grey) -> Chances:
     """
     best = np.asarray(np.mean([_look(even, size) for size in USUAL_PX], axis=0), dtype=np.float32)
     least = doubt(best)
-    if least > _DOUBTFUL:
-        for size in OTHER_PX:
-            if least > _CLEAR and (size < USUAL_PX[0] or even.size > _MUCH_MORE * USUAL_PX[0]):
-                other = _look(even, size)
-                if (left := doubt(other)) < least:
-                    best, least = other, left
+    for size, doubtful in OTHER_PX:
+        if least > doubtful and even.size > 1.2 * size:
+            other = _look(even, size)
+            if (left := doubt(other)) < least:
+                best, least = other, left
     return best
 
 
