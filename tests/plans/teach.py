@@ -3,7 +3,7 @@
 Run it with ``python -m tests.plans.teach --minutes 120 [--examples 2000] [--goes-on-from FILE] [-o FILE]``; the weights
 of the network in use are in ``taught_rooms.pt`` beside this, to go on from. It needs PyTorch and onnx (the extra
 ``teach``), which neither the program nor its tests do. One core takes some three steps of six squares a second; the
-network in use had some 17 000 steps from 2 000 drawings, in four runs that each went on from the one before. In the last
+network in use had some 17 000 steps from 2 000 drawings, in four runs, each going on from the one before. In the last
 two the drawings that it did worst at were taken more often.
 """
 
