@@ -162,7 +162,7 @@ def with_rows(book: Book, rows: Mapping[str, Iterable[Facts]], terms: Facts | No
     terms
         Terms to change.
     """
-    raw = {name: {_key(row): _facts(row) for row in _rows_of(book, name)} for name in TABLES}
+    raw = {name: {_key(row): _facts(row) for row in rows_of(book, name)} for name in TABLES}
     said: dict[str, object] = {name: list(listed) for name, listed in rows.items()}
     if terms is not None:
         said["terms"] = terms
@@ -279,7 +279,8 @@ def _cross_checked(book: Book) -> Iterator[str]:
                 yield f"task “{task.key}” names the cause “{_short(cause)}”, which isn't listed"
 
 
-def _rows_of(book: Book, name: str) -> Iterable[Told]:
+def rows_of(book: Book, name: str) -> Iterable[Told]:
+    """Give the rows of one of a book's tables by its name, such as "task"."""
     tables: dict[str, Iterable[Told]] = {
         "rate": book.rates.values(),
         "cause": book.causes.values(),

@@ -9,14 +9,14 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
 
 from circuitmap.errors import FileError
-from circuitmap.extension.pricebook import Book, Facts
+from circuitmap.extension.pricebook import TABLES, Book, Facts, rows_of
 from circuitmap.extension.pricebook_rows import Allowance, Factor, Fee, Material, Range, Rate, Task
 
 COLUMNS: Final = ("table", "key", "title", "unit", "who", "block", "low", "likely", "high", "source", "note")
@@ -156,18 +156,8 @@ def own_toml(book: Book) -> str:
     lines = ["# Your own price book. Rows change ours by their key."]
     if book.own_terms:
         lines += ["", "[terms]", *_toml_facts(_told(book.terms))]
-    tables: dict[str, Iterable[Struct]] = {
-        "rate": book.rates.values(),
-        "cause": book.causes.values(),
-        "factor": book.factors.values(),
-        "allowance": book.allowances.values(),
-        "task": book.tasks.values(),
-        "material": book.materials.values(),
-        "fee": book.fees.values(),
-        "recipe": book.recipes,
-    }
-    for table, listed in tables.items():
-        for row in listed:
+    for table in TABLES:
+        for row in rows_of(book, table):
             facts = _told(row)
             if (table, facts["key"]) in book.own_rows:
                 lines += ["", f"[[{table}]]", *_toml_facts(facts)]

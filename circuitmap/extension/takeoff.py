@@ -310,7 +310,7 @@ class _Counting:
         recipe = self.book.recipe(of, build, gangs, deep)
         if recipe is None:
             kind = of if build in ("any", "") else f"{of} in {build}"
-            self.left_out.append(f"The price book has no recipe for {kind}: {why} is not in the price.")
+            self.left_out.append(f"The price book has no recipe for {kind}; not in the price: {why}.")
             return
         unseen = build == "unknown"
         said = {"why": why, "where": where}

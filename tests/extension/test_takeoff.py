@@ -191,7 +191,7 @@ def test_every_point_word_that_can_be_added_has_a_recipe_or_says_so() -> None:
 def test_a_part_without_a_recipe_is_told_and_the_rest_is_counted() -> None:
     work = Work(parts=(Piece(kind="moat", build="water", metres=3), *twins(1, "brick").parts))
     done = taken(work)
-    assert done.left_out == ("The price book has no recipe for moat in water: cable route: moat is not in the price.",)
+    assert done.left_out == ("The price book has no recipe for moat in water; not in the price: cable route: moat.",)
     assert quantity(done, "chase brick") == 2
 
 
