@@ -90,7 +90,6 @@ def _sides(ring: Floats, size: float) -> list[Side]:
     """Give the sides of a ring of pixels: straight stretches, squared, those in line with one another joined."""
     coarse = max(8.0, min(12.0, 0.015 * size))
     kept = cv2.approxPolyDP(ring.astype(np.float32).reshape(-1, 1, 2), coarse, True)[:, 0, :]
-    kept = _needed(kept.astype(float), coarse)
     where = np.array([int(np.abs(ring - corner).sum(axis=1).argmin()) for corner in kept])
     sides = []
     for one, other in zip(where, np.roll(where, -1), strict=True):
@@ -99,20 +98,6 @@ def _sides(ring: Floats, size: float) -> list[Side]:
             sides.append(_fitted(stretch))
     jog = max(14.0, 0.04 * size)
     return _joined(_without_short(_joined(sides, jog), jog), jog)
-
-
-def _needed(corners: Floats, coarse: float) -> Floats:
-    """Give a ring of corners without those that lie on a straight way past them, as the first two ever taken may do."""
-    while len(corners) > 4:
-        before, after = np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0)
-        chord = after - before
-        off = np.abs(chord[:, 0] * (corners - before)[:, 1] - chord[:, 1] * (corners - before)[:, 0])
-        off /= np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-6)
-        least = int(off.argmin())
-        if off[least] > coarse:
-            break
-        corners = np.delete(corners, least, axis=0)
-    return corners
 
 
 def _fitted(stretch: Floats) -> Side:
