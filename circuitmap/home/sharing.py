@@ -1,13 +1,37 @@
 """A copy of a home that can be handed on: what is private is taken out of it."""
 
 import typing
+from collections.abc import Collection
 from functools import cache
 
 import msgspec
 from msgspec import Meta, Struct
 
-from circuitmap.home.records import Record
+from circuitmap.home.records import Details, Note, Record
 from circuitmap.home.snapshot import Home
+
+
+def left_out(home: Home, what: Collection[str]) -> Home:
+    """Give a home without its photographs, its notes' words, its address and who is to be called, or its history.
+
+    Parameters
+    ----------
+    what
+        Any of ``photos``, ``notes``, ``address`` and ``history``; without any the home itself comes back.
+    """
+    if not what:
+        return home
+    return Home.of([_lighter(record, what) for record in home.all()], home.counters)
+
+
+def _lighter(record: Record, what: Collection[str]) -> Record:
+    changes: dict[str, object] = {}
+    if isinstance(record, Note):
+        changes |= {"photos": ()} if "photos" in what else {}
+        changes |= {"text": ""} if "notes" in what else {}
+    if isinstance(record, Details) and "address" in what:
+        changes |= {"address": "", "call": ""}
+    return msgspec.structs.replace(record, **changes) if changes else record
 
 
 def redacted(home: Home) -> Home:

@@ -1,0 +1,63 @@
+"""The documents that can be handed over, as a table; a document's own module is loaded when it is made."""
+
+import importlib
+from typing import Final, NamedTuple, Protocol
+
+from circuitmap.errors import PersonError
+from circuitmap.paper.wanted import Choice, Made, Wanted
+
+
+class _Maker(Protocol):
+    def __call__(self, wanted: Wanted) -> tuple[Made, ...]: ...
+
+
+class Paper(NamedTuple):
+    """One document: its name on the command line, its title, what it is for, its forms, what can be chosen.
+
+    ``module`` holds ``made(wanted)``, which gives its files.
+    """
+
+    name: str
+    title: str
+    says: str
+    forms: tuple[str, ...]
+    choices: tuple[Choice, ...]
+    module: str
+
+
+class CantMakeError(PersonError):
+    """A document can't be made of this home, or not in this form, in one sentence."""
+
+
+PAPERS: Final[tuple[Paper, ...]] = ()
+
+
+def paper_named(name: str) -> Paper:
+    """Give a document by its name.
+
+    Raises
+    ------
+    CantMakeError
+        When there is none, with those that there are.
+    """
+    typed = "-".join(name.casefold().replace("_", "-").split())
+    for paper in PAPERS:
+        if typed in (paper.name, "-".join(paper.title.casefold().split())):
+            return paper
+    raise CantMakeError(f"No document is called “{name}”; there are: {', '.join(paper.name for paper in PAPERS)}.")
+
+
+def make(paper: Paper, wanted: Wanted) -> tuple[Made, ...]:
+    """Make a document: the same bytes for the same home, choices and day.
+
+    Raises
+    ------
+    CantMakeError
+        When it can't be made of this home, or not in this form.
+    StoppedError
+        When it was stopped.
+    """
+    if wanted.form not in paper.forms:
+        raise CantMakeError(f"“{paper.title}” is written as {' or '.join(paper.forms)}, not as {wanted.form}.")
+    maker: _Maker = importlib.import_module(paper.module).made
+    return maker(wanted)
