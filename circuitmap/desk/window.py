@@ -5,15 +5,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QResizeEvent
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QLabel,
-    QMainWindow,
-    QSizePolicy,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMainWindow, QVBoxLayout, QWidget
 
 from circuitmap.desk.actions import Actions
 from circuitmap.desk.adapter import Adapter
@@ -31,7 +23,7 @@ from circuitmap.desk.frame import Frame, scrolled_tab
 from circuitmap.desk.go_round import GoRound
 from circuitmap.desk.inspector import Inspector
 from circuitmap.desk.message import Message
-from circuitmap.desk.parts import Label, plain_tip
+from circuitmap.desk.parts import Label
 from circuitmap.desk.rail import StageRail
 from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
@@ -45,6 +37,7 @@ from circuitmap.desk.storeys import StoreyStack
 from circuitmap.desk.table import PointTable
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.tools import gesture_for
+from circuitmap.desk.top_bar import TopBar
 from circuitmap.desk.trace_acts import Tracing
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_plan import SURVEYS
@@ -105,20 +98,7 @@ class Window(QMainWindow):
         frame = self._frame
         bar, centre, side = frame.bar, frame.centre, frame.side
         self.rail = StageRail(self.look, frame.whole)
-        self._title = Label("", bar, role="head")
-        self._title.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self._undo_button, self._redo_button = QToolButton(bar), QToolButton(bar)
-        self._plan_button, self._list_button = QToolButton(bar), QToolButton(bar)
-        top = QHBoxLayout(bar)
-        top.setContentsMargins(GAP_PX, 6, GAP_PX, 6)
-        top.addWidget(self._title, 1)
-        for pair in ((self._plan_button, self._list_button), (self._undo_button, self._redo_button)):
-            for button in pair:
-                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-                top.addWidget(button)
-            top.addSpacing(6)
-        self.find_field.setMinimumWidth(250)
-        top.addWidget(self.find_field)
+        self._top = TopBar(bar, self.find_field)
 
         self._middle = frame.middle
         self._middle.addWidget(self.view)
@@ -174,12 +154,7 @@ class Window(QMainWindow):
             for action in actions:
                 menu.addAction(action)
             menu.aboutToShow.connect(self.actions_.refresh)
-        for button, act, words in ((self._undo_button, "undo", "Undo"), (self._redo_button, "redo", "Redo")):
-            button.setText(words)
-            button.setAccessibleName(words)
-            button.clicked.connect(self.actions_[act].trigger)
-        self._plan_button.setDefaultAction(self.actions_["show-plan"])
-        self._list_button.setDefaultAction(self.actions_["show-list"])
+        self._top.connect(self.actions_)
 
     def _connect(self) -> None:
         adapter = self.adapter
@@ -311,9 +286,8 @@ class Window(QMainWindow):
 
     def _on_changed(self, change: object) -> None:
         home = self.adapter.home
-        marks = self.adapter.document.marks()
         name = home.details.name or "Unnamed home"
-        self._title.setText(name + (f" · {marks[-1].name}" if marks else ""))
+        self._top.show_home(name, self.adapter.document)
         self.setWindowTitle(f"{name[:60]} — circuitmap")
         if self.adapter.document.read_only:
             self._notice.setText(self.adapter.document.read_only_why)
@@ -321,13 +295,6 @@ class Window(QMainWindow):
             self._notice.show()
         else:
             self._notice.hide()
-        document = self.adapter.document
-        for button, can, title in (
-            (self._undo_button, document.can_undo, document.undo_title),
-            (self._redo_button, document.can_redo, document.redo_title),
-        ):
-            button.setEnabled(can)
-            button.setToolTip(plain_tip(title) if title else "")
         findings = sum(1 for finding in self.adapter.findings if not finding.aside and finding.code != "note")
         self.tabs.setTabText(1, f"Findings {findings}" if findings else "Findings")
         self.actions_.refresh()
