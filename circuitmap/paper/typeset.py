@@ -15,6 +15,8 @@ from circuitmap.errors import OurError
 from circuitmap.places import resources
 
 FONT_FILE: Final = "SourceSansPro-Regular.ttf"
+# What templates import; it stands beside each of them.
+_SHARED: Final = ("common.typ",)
 _BREAK: Final = "\u200b"
 # Longer than this a word gets places where it may be broken.
 _LONG: Final = 28
@@ -47,9 +49,10 @@ def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None
     import typst
     from font_source_sans_pro import font_directory
 
-    source = resources() / "documents" / f"{template}.typ"
+    documents = resources() / "documents"
     files = {
-        "main.typ": source.read_bytes(),
+        "main.typ": (documents / f"{template}.typ").read_bytes(),
+        **{name: (documents / name).read_bytes() for name in _SHARED},
         "data.json": json.dumps(_fit(data), ensure_ascii=False).encode(),
         **{name: shown(svg).encode() for name, svg in (pictures or {}).items()},
     }
