@@ -70,7 +70,7 @@ def papers_of(ground: Ground, plan: Plan) -> Papers:
     """Give certificate and notification of a plan."""
     places = frozenset(place for each in plan.lot.wishes for place in each.places)
     country = ground.asked.home.details.country
-    return papers(country, is_new_circuit=bool(plan.new_device), places=places)
+    return papers(ground.asked.trade, country, is_new_circuit=bool(plan.new_device), places=places)
 
 
 def rcd_of(after: Asked, plan: Plan, view: CircuitView | None) -> tuple[str, tuple[Remedy, ...]]:

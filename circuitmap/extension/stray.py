@@ -122,7 +122,7 @@ def _judged(home: Home, memo: Memo, trade: Trade, a: Spot, b: Spot) -> Iterator[
     a, b = clipped
     faces = faces_on(home, memo, trade, storey)
     zones = permitted_on(home, memo, trade, storey)
-    on = [face for face in faces if _is_along(face, a, b)]
+    on = [face for face in faces if is_along(face, a, b)]
     if not on:
         if not _goes_through(faces, a, b) and not _hangs(a, b, height):
             yield Stray(a, b, math.dist(a[1:], b[1:]), "runs along no wall that is drawn")
@@ -150,7 +150,8 @@ def _share(a: Spot, b: Spot, share: float) -> Spot:
     return a[0], x, y, z
 
 
-def _is_along(face: Face, a: Spot, b: Spot) -> bool:
+def is_along(face: Face, a: Spot, b: Spot) -> bool:
+    """Whether a stretch lies on a face from end to end, or in its plaster."""
     for spot in (a, b):
         u, off = face.at(spot[1], spot[2])
         if abs(off) > ON_FACE_MM or not -ON_FACE_MM <= u <= face.length_mm + ON_FACE_MM:

@@ -4,7 +4,8 @@ Every row carries its source, its edition and how sure it is. The person's own T
 What the figures mean for one home is not said here: that is ``design`` and ``findings``.
 """
 
-from circuitmap.trade.book import DEFAULT_EDITION, Choices, Trade, load
+from circuitmap.trade.book import DEFAULT_EDITION, Choices, Trade
+from circuitmap.trade.bound import load
 from circuitmap.trade.rows import (
     Access,
     Blind,
@@ -22,6 +23,7 @@ from circuitmap.trade.rows import (
     Likely,
     Limit,
     Method,
+    Notice,
     PointRow,
     RcdNeed,
     Row,
@@ -53,6 +55,7 @@ __all__ = [
     "Likely",
     "Limit",
     "Method",
+    "Notice",
     "PointRow",
     "RcdNeed",
     "Row",

@@ -6,7 +6,7 @@ import msgspec
 from msgspec import Meta, Struct
 
 from circuitmap.trade.spelling import spelled
-from circuitmap.words import DeviceKind, FixtureKind, HowSwitched, IfOff, PointKind, Severity
+from circuitmap.words import Country, DeviceKind, FixtureKind, HowSwitched, IfOff, PointKind, Severity
 
 Sure = Literal["high", "medium", "low"]
 CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
@@ -14,6 +14,7 @@ HowChecked = Literal["plug-in tester", "lamp", "own lamp", "at switch", "at load
 Family = Literal["sockets", "lights", "dedicated", "alarms", "controls", "none"]
 StoreyWord = Literal["basement", "ground", "first", "second", "third", "top", "up", "down"]
 Side = Literal["front", "rear", "left", "right"]
+NoticeFor = Literal["new circuit", "new board", "special", "kitchen", "outdoors", "nothing"]
 Tester = Literal["simple", "advanced", "professional"]
 
 LARGEST: Final = 1e6  # no figure of a home's wiring is larger
@@ -316,6 +317,23 @@ class LetThrough(Sourced, frozen=True, kw_only=True):
     up_to_a: AboveZero
     a2s: AboveZero
     cpc_mm2: AboveZero | None = None
+
+
+class Notice(Sourced, frozen=True, kw_only=True):
+    """Which works are notified in a country; an empty ``country`` stands for one that isn't recorded.
+
+    ``asks`` are the works that are notified, ``["nothing"]`` where none are; empty where that can't be said, which
+    ``otherwise`` then explains. ``says`` is told where one is, ``otherwise`` where none is.
+    """
+
+    country: Country
+    asks: tuple[NoticeFor, ...] = ()
+    says: str = ""
+    otherwise: Said
+
+    def __post_init__(self) -> None:
+        if bool(set(self.asks) - {"nothing"}) != bool(self.says):
+            raise ValueError("“says” must stand where “asks” names a work, and only there")
 
 
 class Diversity(Sourced, frozen=True, kw_only=True):

@@ -53,6 +53,7 @@ SPECS: Final = (
     Spec("limits.toml", "rcd", rows.RcdNeed, ("category", "edition"), True),
     Spec("limits.toml", "heavy", rows.Heavy, ("name",), True),
     Spec("limits.toml", "box", rows.Box, ("kinds",), True),
+    Spec("notice.toml", "notice", rows.Notice, ("country",), False),
     Spec("building.toml", "size", rows.Size, ("name",), False),
     Spec("building.toml", "fixture", rows.FixtureRow, ("kind",), False),
     Spec("routes.toml", "limit", rows.Limit, ("name", "edition", "side"), True),

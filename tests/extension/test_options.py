@@ -431,9 +431,9 @@ def test_making_good_by_others_costs_less(home: Home, two: Asking) -> None:
 )  # fmt: skip
 def test_notification_by_country(country: Country, kitchen: str, new: str) -> None:
     """The practitioner's page: Wales lists kitchens, Scotland has building standards, Northern Ireland no Part P."""
-    in_kitchen = papers(country, is_new_circuit=False, places=frozenset({"kitchen"}))
+    in_kitchen = papers(TRADE, country, is_new_circuit=False, places=frozenset({"kitchen"}))
     assert (in_kitchen.notify, in_kitchen.certificate) == (kitchen, "minor works")
-    circuit = papers(country, is_new_circuit=True, places=frozenset())
+    circuit = papers(TRADE, country, is_new_circuit=True, places=frozenset())
     assert (circuit.notify, circuit.certificate) == (new, "installation certificate")
     assert "ask" in in_kitchen.says or "country" in in_kitchen.says
 
