@@ -33,6 +33,7 @@ from circuitmap.home.records import (
     kind_of_id,
 )
 from circuitmap.home.snapshot import Home
+from circuitmap.home.verbs_board import first_free_way
 from circuitmap.home.verbs_common import describe, remove, today_text
 from circuitmap.home.verbs_extend import is_planned
 
@@ -113,6 +114,7 @@ def accept(
         if way.failed:
             raise HomeError(f"“{shorten(way.key, 60)}” is no sound way: {way.failed[0]}", extension)
     pairs, alters, takes = _as_planned(_together(ways))
+    pairs = _with_room(home, pairs)
     after = msgspec.structs.replace(
         record, picked=BETWEEN.join(way.key for way in ways), accepted_by=visit, takes=takes, alters=alters,
         puts=tuple(new.id for _, new in pairs if new is not None),
@@ -271,6 +273,38 @@ def _as_planned(changes: Iterable[Pair]) -> tuple[list[Pair], tuple[Alter, ...],
         else:
             alters.append(Alter(record=before.id, was=encode(before).decode(), becomes=encode(after).decode()))
     return puts, tuple(alters), tuple(takes)
+
+
+def _with_room(home: Home, puts: Sequence[Pair]) -> list[Pair]:
+    """Give new devices ways and modules that are free, also of what else is planned on their boards."""
+    given: list[Pair] = []
+    for before, after in puts:
+        if not isinstance(after, Device) or before is not None:
+            given.append((before, after))
+            continue
+        others = [d for d in home.devices_on(after.board) if d.phase != "removed"]
+        others += [d for _, d in given if isinstance(d, Device) and d.board == after.board]
+        board = home.take(Board, after.board)
+        used = sum(d.modules for d in others)
+        if board.modules is not None and used + after.modules > board.modules:
+            raise HomeError(
+                f"Board {board.letter_on_map} has no room for one more way beside what else is planned on it; take "
+                "that back, or pick another way.",
+                board.id,
+            )
+        if after.way in {d.way for d in others}:
+            after = msgspec.structs.replace(after, way=first_free_way(d.way for d in others))
+        if after.module is not None and any(_share_modules(after, d) for d in others):
+            free = max((d.module or 0) + d.modules for d in others)
+            after = msgspec.structs.replace(after, module=free)
+        given.append((before, after))
+    return given
+
+
+def _share_modules(one: Device, other: Device) -> bool:
+    if one.module is None or other.module is None:
+        return False
+    return one.module < other.module + other.modules and other.module < one.module + one.modules
 
 
 def _as_promise(record: Record) -> Record:

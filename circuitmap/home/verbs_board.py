@@ -1,5 +1,7 @@
 """Verbs of the board: boards, devices, the supply page, tags."""
 
+from collections.abc import Iterable
+
 from circuitmap.errors import HomeError
 from circuitmap.home.change import Change
 from circuitmap.home.invariants import shorten
@@ -71,9 +73,14 @@ def add_device(
 
 def next_way(home: Home, board: str) -> str:
     """Give the lowest whole number that no device of a board has as its way."""
-    taken = {device.way for device in home.devices_on(board) if device.phase != "removed"}
+    return first_free_way(device.way for device in home.devices_on(board) if device.phase != "removed")
+
+
+def first_free_way(taken: Iterable[str]) -> str:
+    """Give the lowest whole number that is none of the ways taken."""
+    held = set(taken)
     number = 1
-    while str(number) in taken:
+    while str(number) in held:
         number += 1
     return str(number)
 

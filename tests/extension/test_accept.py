@@ -19,6 +19,8 @@ from circuitmap.home.change import Change
 from circuitmap.home.records import Device, End, Extension, Plate, Point, Run, Tag
 from circuitmap.memo import Memo
 from circuitmap.trade import load
+from tests.extension.extended import small_home
+from tests.extension.extended import wish as on_wall
 from tests.homes import PLANS, healthy
 
 TRADE, BOOK = load(), load_book()
@@ -237,3 +239,38 @@ def test_each_step_waits_for_the_one_before(home: Home, sound: tuple[Option, ...
     for again in (lambda: done(over, "X1"), lambda: withdraw(over, "X1"), lambda: accept(over, "X1", sound[:1], over)):
         with pytest.raises(HomeError, match="done already"):
             again()
+
+
+def two_new_ways(modules: int | None) -> tuple[Home, list[Option]]:
+    home = small_home(modules=modules)
+    home = home.apply(verbs.add_extension(home, "sockets and a light", (
+        on_wall(home, "M1", 0, 2000), on_wall(home, "M2", 2, 800, 2000, kind="light", gangs=1),
+    )))  # fmt: skip
+    return home, [way for way in laid(home) if way.kind == "new way" and way.is_sound]
+
+
+def test_two_new_ways_that_are_planned_at_once_get_ways_and_modules_of_their_own() -> None:
+    home, ways = two_new_ways(10)
+    assert len(ways) == 2
+    plan = as_done(planned(home, *ways), "X1")
+    devices = [d for d in plan.devices_on("B1") if home.find(Device, d.id) is None]
+    assert sorted(d.way for d in devices) == ["4", "5"]
+    taken = [m for d in plan.devices_on("B1") for m in range(d.module or 0, (d.module or 0) + d.modules)]
+    assert len(taken) == len(set(taken))
+
+
+def test_a_way_planned_earlier_is_left_alone_by_the_next_extension() -> None:
+    home, (way, *_) = two_new_ways(10)
+    first = planned(home, way)
+    second = first.apply(verbs.add_extension(first, "one more", (on_wall(first, "M2", 0, 2000),)))
+    found = options(second, second.take(Extension, "X2"), TRADE, BOOK).options
+    (again,) = [each for each in found if each.kind == "new way"]
+    both = second.apply(accept(second, "X2", [again], second))
+    promised = [d for d in both.devices_on("B1") if d.phase == "planned"]
+    assert sorted(d.way for d in promised) == ["4", "5"]
+
+
+def test_a_board_without_room_for_both_ways_says_so() -> None:
+    home, ways = two_new_ways(6)  # five modules are taken
+    with pytest.raises(HomeError, match="no room for one more way"):
+        accept(home, "X1", ways, home)
