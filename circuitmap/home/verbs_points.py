@@ -1,15 +1,16 @@
-"""Verbs of points: add, move, share a plate, note what was seen, say what they feed."""
+"""Verbs of points: add, move, share a plate."""
 
 from collections.abc import Iterable
 
 import msgspec
 
 from circuitmap.errors import HomeError
+from circuitmap.home.cable_paths import ends_follow
 from circuitmap.home.change import Change, Pair
-from circuitmap.home.records import Load, Note, Place, Plate, Point
+from circuitmap.home.records import Load, Place, Plate, Point
 from circuitmap.home.snapshot import Home
 from circuitmap.home.verbs_common import describe, edit
-from circuitmap.words import Condition, Core, PointKind
+from circuitmap.words import PointKind
 
 
 def add_point(
@@ -41,14 +42,19 @@ def add_point(
 
 
 def move(home: Home, record_id: str, place: Place) -> Change:
-    """Put a point or board somewhere; a point on a plate moves the plate with all that share it."""
+    """Put a point or board somewhere; a point on a plate moves the plate with all that share it.
+
+    The drawn paths of the cables that come to it go there with it.
+    """
     record = home.get(record_id)
-    if isinstance(record, Point) and record.plate is not None:
-        return edit(home, record.plate, f"Move {describe(record)}", place=place, room=None)
+    title = f"Move {describe(record)}"
     fields: dict[str, object] = {"place": place}
-    if getattr(record, "room", None) is not None:
+    if isinstance(record, Point) and record.plate is not None:
+        record_id, fields["room"] = record.plate, None
+    elif getattr(record, "room", None) is not None:
         fields["room"] = None
-    return edit(home, record_id, f"Move {describe(record)}", **fields)
+    moved = edit(home, record_id, title, **fields)
+    return Change(title, (*moved.pairs, *ends_follow(home, record_id, place)))
 
 
 def share_plate(home: Home, point_ids: Iterable[str], depth_mm: int | None = None) -> Change:
@@ -69,27 +75,3 @@ def share_plate(home: Home, point_ids: Iterable[str], depth_mm: int | None = Non
     pairs: list[Pair] = [(None, plate)]
     pairs += [(p, msgspec.structs.replace(p, place=None, room=None, plate=plate.id)) for p in points]
     return Change(f"Put {len(points)} points on one plate", tuple(pairs))
-
-
-def note(
-    home: Home,
-    subject: str,
-    seen: tuple[Condition, ...] = (),
-    text: str = "",
-    cores: tuple[Core, ...] = (),
-    visit: str | None = None,
-) -> Change:
-    """Note what was seen at something."""
-    record = Note(id=home.next_id(Note), subject=subject, seen=seen, text=text, cores=cores, visit=visit)
-    return Change(f"Note {', '.join(seen) or 'something'} at {subject}", ((None, record),))
-
-
-def clear(home: Home, note_id: str, visit: str) -> Change:
-    """Say that what a note tells of was put right on a visit."""
-    return edit(home, note_id, "Mark as put right", cleared=visit)
-
-
-def notes_of(home: Home, subject: str) -> tuple[Note, ...]:
-    """Give the notes about something that are not cleared."""
-    found = (home.find(Note, i) for i in home.used_by(subject))
-    return tuple(n for n in found if n is not None and n.subject == subject and n.cleared is None)
