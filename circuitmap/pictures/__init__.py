@@ -7,10 +7,11 @@ out. A further format made of pixels is a further row in ``readers``.
 from circuitmap.pictures.info import Linework, PictureInfo, PlacedText
 from circuitmap.pictures.levels import Level, grey_levels, still_png, thumbnail
 from circuitmap.pictures.open import decode_rgba, look
+from circuitmap.pictures.photo import Photo, Pixels, shrunk, take_photo
 from circuitmap.pictures.readers import MOST_BYTES, MOST_MEGAPIXELS
 from circuitmap.pictures.vector import is_line_drawing, linework, render
 
 __all__ = [
-    "MOST_BYTES", "MOST_MEGAPIXELS", "Level", "Linework", "PictureInfo", "PlacedText", "decode_rgba", "grey_levels",
-    "is_line_drawing", "linework", "look", "render", "still_png", "thumbnail",
+    "MOST_BYTES", "MOST_MEGAPIXELS", "Level", "Linework", "Photo", "PictureInfo", "Pixels", "PlacedText", "decode_rgba",
+    "grey_levels", "is_line_drawing", "linework", "look", "render", "shrunk", "still_png", "take_photo", "thumbnail",
 ]  # fmt: skip

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 LEAST_SIDE_PX: Final = 16
 _ORIENTATION: Final = 0x0112
-_UPRIGHT: Final = 1
+UPRIGHT: Final = 1
 _DRAWN: Final = frozenset({"1", "L", "LA", "La", "P", "PA", "RGB", "RGBA", "RGBX", "RGBa", "CMYK", "YCbCr", "HSV", "F"})
 
 
@@ -60,7 +60,7 @@ def keep(data: bytes, media: str, reader: Reader, shown: str, page: int) -> Kept
     kept = reader.kept_as(data)
     if found.turned or found.moves or kept != media or picture.mode == "CMYK":
         with damage_told(shown, reader):
-            data, media = write(_writable(picture, kept), kept), kept
+            data, media = write(writable(picture, kept), kept), kept
     return Kept(media, data, picture.width, picture.height, found.turned, found.pages, tuple(said))
 
 
@@ -91,16 +91,23 @@ def decode(data: bytes, reader: Reader, shown: str, page: int = 1) -> Decoded:
         if page > 1:
             picture.seek(page - 1)
         allow(*picture.size)
-        noted = _lies(picture)
+        noted = lies(picture)
         picture.load()
         moves = reader.pages is None and getattr(picture, "n_frames", 1) > 1
         # Some formats are turned upright while they load, and the note is gone then.
-        lies = _lies(picture)
-        return Decoded(ImageOps.exif_transpose(picture) if lies else picture, lies or noted, moves, pages)
+        still = lies(picture)
+        return Decoded(ImageOps.exif_transpose(picture) if still else picture, still or noted, moves, pages)
 
 
-def _lies(picture: "Image") -> bool:
-    return picture.getexif().get(_ORIENTATION, _UPRIGHT) in range(2, 9)
+def lies(picture: "Image") -> bool:
+    """Whether a note in a picture says that it lies on its side, stands on its head or is mirrored."""
+    return orientation(picture) != UPRIGHT
+
+
+def orientation(picture: "Image") -> int:
+    """Give how a note in a picture says that it lies, 1 (upright) to 8, by the numbers of Exif 2.3, tag 0x0112."""
+    noted = picture.getexif().get(_ORIENTATION, UPRIGHT)
+    return noted if isinstance(noted, int) and 1 <= noted <= 8 else UPRIGHT
 
 
 def no_such_page(shown: str, page: int, pages: int) -> None:
@@ -131,7 +138,8 @@ def grey(data: bytes, reader: Reader, shown: str, page: int) -> "Image":
     return picture.convert("L")
 
 
-def _writable(picture: "Image", media: str) -> "Image":
+def writable(picture: "Image", media: str) -> "Image":
+    """Give a picture in a mode that can be written as PNG or JPEG; what is clear stands on white in the latter."""
     flat = _eight_bits(picture, "The picture")
     if media == "image/jpeg":
         if flat.has_transparency_data:
