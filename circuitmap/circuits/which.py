@@ -41,7 +41,7 @@ def what_stops(home: Home, circuits: Iterable[CircuitView], point_id: str) -> st
     on = feeds(home, circuits, point_id)
     point = home.take(Point, point_id)
     name = _capital(describe(point))
-    settled = [view for view in on if _is_observed(home, view, point_id)]
+    settled = [view for view in on if is_observed(home, view, point_id)]
     says: list[str] = []
     joined = _joined(circuits, on)
     if len(on) > 1 and not _all_joined(on):
@@ -83,8 +83,26 @@ def _also(home: Home, circuits: tuple[CircuitView, ...], on: tuple[CircuitView, 
         yield f"It belongs to {point.belongs_to}; it may be fed from another household."
 
 
-def _is_observed(home: Home, view: CircuitView, point_id: str) -> bool:
-    if "round" in _member(view, point_id).by:
+def stops_with(home: Home, circuits: Iterable[CircuitView], point_id: str) -> CircuitView | None:
+    """Give the one way with which a point was seen to stop; None where that is in doubt or ways are joined there.
+
+    Raises
+    ------
+    HomeError
+        When there is no such point.
+    """
+    circuits = tuple(circuits)
+    on = feeds(home, circuits, point_id)
+    if len(on) != 1 or _joined(circuits, on) or not is_observed(home, on[0], point_id):
+        return None
+    return on[0]
+
+
+def is_observed(home: Home, view: CircuitView, point_id: str) -> bool:
+    """Whether a point of a way was seen to stop with it: by a switch-off, or by a test that none has put in doubt."""
+    member = _member(view, point_id)
+    # A switch that is on the way only because its light is was not itself looked at.
+    if "round" in member.by and member.evidence == "tested":
         return True
     # Somebody's test counts as long as no switch-off has left the point in doubt.
     checked = any(check.point == point_id for check in home.table(Check).values())

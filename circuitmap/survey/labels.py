@@ -14,7 +14,7 @@ from circuitmap.trade.rows import MOST_WORDS
 from circuitmap.trade.spelling import parts_of
 
 # Words that tell nothing about where or what, even where they stand in a room's name.
-_EMPTY: Final = frozenset(
+EMPTY_WORDS: Final = frozenset(
     ("room", "rm", "the", "of", "to", "in", "at", "for", "from", "with", "by", "a", "amp", "way", "circuit", "cct",
      "no", "number", "main", "supply", "feed", "only", "other", "area", "floor", "flr", "house", "old", "new", "see")
 )  # fmt: skip
@@ -80,7 +80,7 @@ def read_label(text: str, trade: Trade) -> LabelWords:
             elif word.isdecimal():
                 for room in numbered if _is_number(part, at - 1) else ():
                     found.rooms[room].add(word.lstrip("0") or "0")
-            elif word not in _EMPTY:
+            elif word not in EMPTY_WORDS:
                 numbered = ()
                 if len(word) > 1:
                     found.others.add(word)
