@@ -1,7 +1,7 @@
 """What all options of an extension are made from: the space with its ends, the wishes, prices, and a plan of each."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import dist, inf
 from typing import Final, Literal
@@ -21,8 +21,9 @@ from circuitmap.extension.takeoff import Fitting, Job
 from circuitmap.extension.wished import Wished, wished
 from circuitmap.home.change import Change, Pair
 from circuitmap.home.records import Board, End, Point, Run, Wish
+from circuitmap.plan.where import room_of
 from circuitmap.trade import PointRow
-from circuitmap.words import Act, RunRole
+from circuitmap.words import Act, RunRole, Switching
 
 USUAL: Final[Mapping[str, str]] = {"sockets": "T&E 2.5/1.5", "appliances": "T&E 2.5/1.5", "lights": "T&E 1.5/1.0"}
 # A cable is cut where at least so much of it lies in the void, to leave room for two joints (our own choice).
@@ -43,18 +44,27 @@ class Lot:
 
     @property
     def ids(self) -> tuple[str, ...]:
-        """Give the ids of its points."""
-        return tuple(each.point.id for each in self.wishes)
+        """Give the ids of the points that are fed; of a lot of switches those."""
+        return tuple(each.point.id for each in self.wishes if each not in self.switches)
+
+    @property
+    def switches(self) -> tuple[Wished, ...]:
+        """Give the switches that are wished for together with lights."""
+        return tuple(each for each in self.wishes if each.row.family == "controls") if self.family == "lights" else ()
 
 
 @dataclass(frozen=True, eq=False)
 class Leg:
-    """One new cable, from one thing on the map to another, between two ends in the space."""
+    """One new cable, from one thing on the map to another, between two ends in the space.
+
+    ``cable`` where it is another than its plan's.
+    """
 
     a: End
     b: End
     at: tuple[int, int]
     role: RunRole = "feed"
+    cable: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,8 +143,9 @@ def laid_out(
     space = space_of(asked.home, asked.memo, asked.trade, costs_of(book, USUAL["sockets"], job), structure)
     wishes, refused = wished(asked, wanted, space, 0 if first else part * IDS_A_PART)
     spots: dict[str, Spot3] = {}
-    with_lights = any(family_of(each) == "lights" for each in wishes)
-    for record in _sources(asked, with_lights=with_lights):
+    with_lights = any(family_of(each) in ("lights", "controls") for each in wishes)
+    with_switches = any(family_of(each) == "controls" for each in wishes)
+    for record in _sources(asked, with_lights=with_lights, with_switches=with_switches):
         spot = _usable(asked, space, record)
         if spot is not None:
             spots[record.id] = spot
@@ -148,11 +159,15 @@ def laid_out(
     return Ground(asked, book, job, space, wishes, refused, placed, at, table, spots, first, part)
 
 
-def _sources(asked: Asked, *, with_lights: bool) -> Iterable[Point | Board]:
+def _sources(asked: Asked, *, with_lights: bool, with_switches: bool) -> Iterable[Point | Board]:
     """Give what new cables could come from: boards, and the points of circuits that runs are drawn to."""
     trade = asked.trade
     yield from asked.home.sorted(Board)
     seen: set[str] = set()
+    if with_switches:
+        works = [point for point in asked.home.sorted(Point) if point.controls and point.phase == "existing"]
+        seen.update(point.id for point in works)
+        yield from works
     for view in asked.views:
         rows = [trade.point(member.point.kind) for member in view.members]
         if not any(row.is_socket_outlet or (with_lights and row.is_light) for row in rows):
@@ -220,18 +235,46 @@ def _usable(asked: Asked, space: Space, record: Point | Board) -> Spot3 | None:
     return spot
 
 
-def lots_of(wishes: Sequence[Wished], begin: int = 0) -> tuple[Lot, ...]:
-    """Put wishes together that one circuit may feed; what wants a way of its own and what goes stand alone."""
+def lots_of(ground: Ground, begin: int = 0) -> tuple[Lot, ...]:
+    """Put wishes together that one circuit may feed; what wants a way of its own and what goes stand alone.
+
+    A switch that names nothing goes with the lights that are wished for in its room.
+    """
+    wishes, lit = _lit(ground)
     together: dict[Family, list[Wished]] = {}
-    alone: list[tuple[Family, list[Wished]]] = []
+    alone: list[tuple[Family, list[Wished]]] = [("lights", held) for held in lit]
     for each in wishes:
         family = family_of(each)
-        if family in ("own", "taken out"):
+        if family in ("own", "taken out", "controls"):
             alone.append((family, [each]))
         else:
             together.setdefault(family, []).append(each)
     every = [*together.items(), *alone]
     return tuple(Lot(number, family, tuple(held)) for number, (family, held) in enumerate(every, begin))
+
+
+def _lit(ground: Ground) -> tuple[list[Wished], list[list[Wished]]]:
+    """Part wishes into those without a switch of their own, and lights with the switches wished in their rooms."""
+    home, memo = ground.asked.home, ground.asked.memo
+    by_room: dict[str, list[Wished]] = {}
+    for each in ground.wishes:
+        is_switch = family_of(each) == "controls" and each.wish.point is None and each.wish.act == "add"
+        room = room_of(home, memo, each.point) if is_switch or each.row.is_light else None
+        if room is not None and each.wish.act != "remove":
+            by_room.setdefault(room.id, []).append(each)
+    lit: list[list[Wished]] = []
+    for held in by_room.values():
+        lights = [each for each in held if each.row.is_light]
+        switches = [each for each in held if not each.row.is_light]
+        if lights and switches:
+            works = tuple(each.point.id for each in lights)
+            how: Switching = "one way" if len(switches) == 1 else "two way"
+            points = [structs.replace(each.point, controls=works, switching=how) for each in switches]
+            if len(points) > 2:
+                points[1:-1] = [structs.replace(point, switching="intermediate") for point in points[1:-1]]
+            lit.append([*lights, *(replace(e, point=p) for e, p in zip(switches, points, strict=True))])
+    taken = {each.number for held in lit for each in held}
+    return [each for each in ground.wishes if each.number not in taken], lit
 
 
 def family_of(each: Wished) -> Family:

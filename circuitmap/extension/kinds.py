@@ -22,6 +22,9 @@ OptionKind = Literal[
     "fused spur",
     "radial extended",
     "radial branched",
+    "on with a light",
+    "second switch",
+    "switch for a light",
     "new way",
     "taken out",
 ]
@@ -33,6 +36,9 @@ KIND_TITLES: Final[Mapping[OptionKind, str]] = {
     "fused spur": "A fused spur",
     "radial extended": "On from the end of a radial",
     "radial branched": "A branch off a radial",
+    "on with a light": "On with a light that is there",
+    "second switch": "A second switch for a light",
+    "switch for a light": "A switch for a light",
     "new way": "A new way from the board",
     "taken out": "Points taken out",
 }
@@ -50,6 +56,12 @@ KIND_SAYS: Final[Mapping[OptionKind, str]] = {
     "fused spur": "A fused connection unit is put on the ring; what comes after it draws no more than its fuse lets.",
     "radial extended": "The new points come after the last one of a circuit that has one cable from the board.",
     "radial branched": "The new points branch off a point in the middle of a circuit with one cable from the board.",
+    "on with a light": "The new lights hang on one that is there, and what works that one works them too.",
+    "second switch": (
+        "A cable with three cores joins the new switch to one that is there, which is changed for one that allows it; "
+        "either then works the light."
+    ),
+    "switch for a light": "A cable comes down from the light to the new switch.",
     "new way": "The new points have a cable and a device of their own at the board.",
     "taken out": "What is taken out leaves a blank plate where cables are joined, or nothing at the end of a cable.",
 }

@@ -130,7 +130,7 @@ def _lengths(plan: Plan, routes: Sequence[Route]) -> Iterator[Length]:
     for leg, route in zip(plan.legs, routes, strict=True):
         at_board = sum((end.at or "")[0] in "DB" for end in (leg.a, leg.b))
         yield Length(
-            cable=plan.cable, metres=route.length_mm / 1000, name=f"cable {leg.a.at} to {leg.b.at}",
+            cable=leg.cable or plan.cable, metres=route.length_mm / 1000, name=f"cable {leg.a.at} to {leg.b.at}",
             box_ends=2 - at_board, board_ends=at_board,
         )  # fmt: skip
 

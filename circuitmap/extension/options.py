@@ -18,6 +18,7 @@ from circuitmap.extension.estimate_says import optional_sums
 from circuitmap.extension.fit import fit_to_extend, remedies_of
 from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
+from circuitmap.extension.plans_lights import LIGHT_SWITCHES, on_with_light, switch_plans, with_switches
 from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out, thicker
 from circuitmap.extension.plans_ring import fused, ring_plans
 from circuitmap.extension.price import price
@@ -103,7 +104,7 @@ def options(
     lots = 0
     for ground in grounds:
         said += ground.refused
-        for lot in lots_of(ground.wishes, lots):
+        for lot in lots_of(ground, lots):
             lots += 1
             mine = list(_plans(ground, lot))
             plans += [(ground, plan) for plan in mine]
@@ -176,20 +177,28 @@ def _made(
 
 def _nothing(lot: Lot) -> str:
     if lot.family == "controls":
-        return f"A {lot.wishes[0].row.title} is not planned as a point of its own; plan it with what it works."
+        row = lot.wishes[0].row
+        if row.kind in LIGHT_SWITCHES:
+            return (
+                f"It isn't known what the {row.title} is to work: name a light or a switch of the map that it goes "
+                f"with, as in “{row.title} for P12, Hall, wall 1, 0.3 m, 1.2 m”, or wish for lights in its room."
+            )
+        return f"A {row.title} is not planned as a point of its own; plan it with what it works."
     return "No cable can be brought there within the zones of the walls and the floors that are known."
 
 
 def _plans(ground: Ground, lot: Lot) -> Iterator[Plan]:
     """Give the plans of all kinds that suit a lot."""
-    if lot.family == "taken out":
+    if lot.family == "controls":
+        yield from switch_plans(ground, lot)
+    elif lot.family == "taken out":
         yield taken_out(ground, lot)
     elif lot.family == "sockets":
         yield from _on_circuits(ground, lot, lights=False)
         yield from new_way_plans(ground, lot, USUAL["sockets"])
     elif lot.family == "lights":
-        yield from _on_circuits(ground, lot, lights=True)
-        yield from new_way_plans(ground, lot, USUAL["lights"])
+        plans = (*_on_circuits(ground, lot, lights=True), *new_way_plans(ground, lot, USUAL["lights"]))
+        yield from (with_switches(ground, plan) if plan.kind != "on with a light" else plan for plan in plans)
     elif lot.family == "appliances":
         for view in _nearest(ground, lot, lights=False):
             leaves: Literal["ring", "radial"] = (
@@ -215,6 +224,8 @@ def _on_circuits(ground: Ground, lot: Lot, *, lights: bool) -> Iterator[Plan]:
             yield from ring_plans(ground, view, lot, cable)
         elif kind in _RADIAL:
             yield from radial_plans(ground, view, lot, cable)
+            if lights:
+                yield from on_with_light(ground, view, lot, cable)
     if not lights and not any(v.shape is not None and v.shape.kind in _WHOLE for v in ground.asked.views):
         says = "There is no ring on the map that could be opened."
         yield Plan("ring opened", "none", None, lot, ground.placed, USUAL["sockets"], failed=(says,))

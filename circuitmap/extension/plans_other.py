@@ -9,6 +9,7 @@ from circuitmap.circuits import CircuitView
 from circuitmap.design.capacity import Case, Protection, judge
 from circuitmap.extension.chains import best_chain
 from circuitmap.extension.grounds import Ground, Leg, Lot, Plan, counted, moved_end
+from circuitmap.extension.plans_lights import has_lasting_feed
 from circuitmap.extension.plans_ring import legs_between
 from circuitmap.extension.takeoff import Fitting
 from circuitmap.home import verbs
@@ -29,7 +30,7 @@ def radial_plans(ground: Ground, view: CircuitView, lot: Lot, cable: str) -> Ite
         if at is None or not _may_pass_on(ground, member.point) or member.after_fuse is not None:
             continue
         cables = sum(point in (run.a.at, run.b.at) for run in view.runs)
-        if not cables:
+        if not cables or (lot.family == "lights" and not has_lasting_feed(view, point)):
             continue
         is_end = cables == 1
         cost, order = best_chain(ground.worths, at, [ground.at[i] for i in lot.ids])

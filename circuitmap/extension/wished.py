@@ -106,7 +106,8 @@ def _wished(asked: Asked, number: int, wish: Wish, space: Space, skip: int) -> W
     else:
         u, _ = on_face(face, spot)
         where, build = space.where[face.id], face.backed(u).build
-    return Wished(number, wish, point, spot, face, where, build, row, _places(asked, point, place), was)
+    places = _places(asked, point, place)
+    return Wished(number, wish, point, spot, face, where, build, row, places, was if wish.act == "move" else None)
 
 
 def _refuse_in_zone(asked: Asked, point: Point, place: Place) -> None:

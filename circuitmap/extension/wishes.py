@@ -23,12 +23,14 @@ from circuitmap.plan.where import room_of
 from circuitmap.quantities import parse_length_mm, parse_power_w, show_length
 from circuitmap.trade import Trade
 from circuitmap.trade.spelling import spelled
+from circuitmap.words import PointKind
 
 FORMS: Final = (
     "twin socket, Kitchen, wall 2, 1.4 m, 1100 mm",
     "fused unit, Kitchen, wall 2, 1.4 m, 3 ft 6 in, deep, behind the fridge, for fridge 150 W",
     "light, Bedroom, ceiling",
     "light, Bedroom, ceiling, wall 1, 2.0 m, 1.5 m",
+    "switch for P6, Kitchen, wall 3, 0.3 m, 1200 mm",
     "move P12, Kitchen, wall 2, 1.4 m, 1100 mm",
     "remove P12",
 )
@@ -39,6 +41,7 @@ _MOST_NAMED: Final = 8
 # A comma between two digits with no blank behind it is a decimal comma.
 _NEXT: Final = re.compile(r"\s*,\s+|\s*(?<!\d),|,(?!\d)")
 _ACT: Final = re.compile(r"(?i)^(remove|take out|move)\s+(p\s?\d{1,9})$")
+_WORKS: Final = re.compile(r"(?i)^(.+?)\s+for\s+(p\s?\d{1,9})$")
 _WALL: Final = re.compile(r"(?i)^wall\s+(?:no\.?\s*)?(\d{1,3})$")
 _CEILING: Final = re.compile(r"(?i)^(?:the )?ceiling$")
 _BEHIND: Final = re.compile(r"(?i)^behind\s+(.+)$")
@@ -80,10 +83,13 @@ def read_wish(home: Home, memo: Memo, trade: Trade, typed: str) -> Wish:
             return Wish(act="remove", point=point.id)
         wish = Wish(act="move", kind=point.kind, gangs=point.gangs, point=point.id, loads=point.loads)
     else:
-        found = what_of(parts[0], trade)
+        works = _WORKS.match(parts[0])
+        found = what_of(works[1] if works is not None else parts[0], trade)
         if found is None:
             raise WishError(f"“{shorten(parts[0])}” is no kind of point; write what is wanted, like “twin socket”.")
         wish = Wish(act="add", kind=found.kind, gangs=found.gangs)
+        if works is not None:
+            wish = msgspec.structs.replace(wish, point=_worked(home, trade, found.kind, works[2]).id)
     room, rest = _room(home, parts[1:])
     wish, rest = _more(wish, rest)
     return msgspec.structs.replace(wish, place=_place(home, memo, trade, wish, room, rest))
@@ -94,6 +100,8 @@ def say_wish(home: Home, memo: Memo, trade: Trade, wish: Wish) -> str:
     if wish.act == "remove":
         return f"remove {wish.point}" if wish.point else "remove a point"
     what = f"move {wish.point}" if wish.act == "move" and wish.point else said_what(wish.kind, wish.gangs, trade)
+    if wish.act == "add" and wish.point:
+        what = f"{what} for {wish.point}"
     says = [what, *_said_place(home, memo, trade, wish)]
     if wish.deep:
         says.append("deep")
@@ -128,6 +136,16 @@ def _point(home: Home, word: str) -> Point:
     point = home.find(Point, name)
     if point is None or point.phase == "removed":
         raise WishError(f"There is no point {name} on the map.")
+    return point
+
+
+def _worked(home: Home, trade: Trade, kind: PointKind, word: str) -> Point:
+    """Give the light or switch that a wished switch goes with."""
+    point, row = _point(home, word), trade.point(kind)
+    if row.family != "controls":
+        raise WishError(f"Only a switch is wished “for” a point; write “{row.title}” without it.")
+    if not trade.point(point.kind).is_light and not point.controls:
+        raise WishError(f"{point.id} is neither a light nor the switch of one, so no {row.title} goes with it.")
     return point
 
 

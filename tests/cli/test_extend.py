@@ -46,7 +46,7 @@ def test_options_for_a_program(folder: Path, capsys: pytest.CaptureFixture[str])
 
 
 def test_a_wish_that_no_option_does_gives_one(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["extend", str(folder), "--wish", "switch, Lounge, wall 2, 1.4 m, 1200 mm"]) == 1
+    assert main(["extend", str(folder), "--wish", "thermostat, Lounge, wall 2, 1.4 m, 1200 mm"]) == 1
     assert "plan it with what it works" in " ".join(capsys.readouterr().out.split())
 
 

@@ -37,7 +37,8 @@ def flat() -> Home:
     storeys = [Storey(id="G1", name="Ground", height_mm=2400), Storey(id="G2", name="First", level=1, height_mm=2400)]
     socket = Point(id="P12", kind="socket", gangs=2, loads=(Load(what="kettle", power_w=2200),),
                    place=Place(storey="G1", x_mm=0, y_mm=1000, height_mm=450, wall="W4", faces_deg=0.0))  # fmt: skip
-    return Home.of([*storeys, *rooms, *walls, socket])
+    light = Point(id="P6", kind="light", place=Place(storey="G1", x_mm=2000, y_mm=1500, height_mm=2400))
+    return Home.of([*storeys, *rooms, *walls, light, socket])
 
 
 def read(typed: str, home: Home | None = None) -> Wish:
@@ -223,3 +224,14 @@ def test_words_by_chance_are_read_or_refused_in_one_sentence() -> None:
 def test_over_and_under_a_window_there_is_wall() -> None:
     assert read("socket, Kitchen, wall 4, 1.5 m, 450 mm").place is not None
     assert load().size_mm("plate high") < 300
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [("switch for P12, Kitchen, wall 3, 0.3 m, 1200 mm", "neither a light nor the switch of one"),
+     ("socket for P6, Kitchen, wall 3, 0.3 m, 1200 mm", "Only a switch is wished"),
+     ("switch for P99, Kitchen, wall 3, 0.3 m, 1200 mm", "no point P99")],
+)  # fmt: skip
+def test_a_switch_goes_with_a_light_or_a_switch_of_one(typed: str, says: str) -> None:
+    with pytest.raises(WishError, match=says):
+        read(typed)
