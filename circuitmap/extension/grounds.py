@@ -18,6 +18,7 @@ from circuitmap.extension.pricebook import Book
 from circuitmap.extension.space import space_of, spot_of
 from circuitmap.extension.spots import RouteError, Space, Spot3, Structure, face_of
 from circuitmap.extension.takeoff import Fitting, Job
+from circuitmap.extension.wish_words import LIGHT_SWITCHES
 from circuitmap.extension.wished import Wished, wished
 from circuitmap.home.change import Change, Pair
 from circuitmap.home.records import Board, End, Point, Run, Wish
@@ -258,7 +259,7 @@ def _lit(ground: Ground) -> tuple[list[Wished], list[list[Wished]]]:
     home, memo = ground.asked.home, ground.asked.memo
     by_room: dict[str, list[Wished]] = {}
     for each in ground.wishes:
-        is_switch = family_of(each) == "controls" and each.wish.point is None and each.wish.act == "add"
+        is_switch = each.row.kind in LIGHT_SWITCHES and each.wish.point is None and each.wish.act == "add"
         room = room_of(home, memo, each.point) if is_switch or each.row.is_light else None
         if room is not None and each.wish.act != "remove":
             by_room.setdefault(room.id, []).append(each)

@@ -18,13 +18,14 @@ from circuitmap.extension.estimate_says import optional_sums
 from circuitmap.extension.fit import fit_to_extend, remedies_of
 from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
-from circuitmap.extension.plans_lights import LIGHT_SWITCHES, on_with_light, switch_plans, with_switches
+from circuitmap.extension.plans_lights import on_with_light, switch_plans, with_switches
 from circuitmap.extension.plans_other import gone, new_way_plans, radial_plans, taken_out, thicker
 from circuitmap.extension.plans_ring import fused, ring_plans
 from circuitmap.extension.price import price
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.spots import Structure
 from circuitmap.extension.takeoff import Job, Remedy, Work, takeoff
+from circuitmap.extension.wish_words import LIGHT_SWITCHES
 from circuitmap.extension.worked import as_built, refused, worked
 from circuitmap.findings import Finding
 from circuitmap.findings import run as find

@@ -12,6 +12,7 @@ from circuitmap.extension.chains import best_chain
 from circuitmap.extension.grounds import USUAL, Ground, Leg, Lot, Plan, counted
 from circuitmap.extension.plans_ring import legs_between
 from circuitmap.extension.takeoff import Fitting
+from circuitmap.extension.wish_words import LIGHT_SWITCHES
 from circuitmap.extension.wished import Wished
 from circuitmap.home.change import Pair
 from circuitmap.home.records import End, Point, Run
@@ -19,7 +20,6 @@ from circuitmap.home.snapshot import Home
 from circuitmap.plan.where import room_of
 from circuitmap.words import Switching
 
-LIGHT_SWITCHES: Final = frozenset({"switch", "dimmer", "PIR switch"})
 BETWEEN_SWITCHES: Final = "3C&E 1.0"
 _WORKED: Final = (
     "What is to work the new light isn't planned: wish for a switch in its room as well, or take it on with a light "
@@ -101,7 +101,7 @@ def _point_of(lot: Lot, point: str) -> Point:
 def switch_plans(ground: Ground, lot: Lot) -> Iterator[Plan]:
     """Give a light that is there one more switch, or one where none is recorded to work it."""
     (each,) = lot.wishes
-    partner = _partner(ground, each)
+    partner = _partner(ground, each) if each.row.kind in LIGHT_SWITCHES else None
     if partner is None or partner.id not in ground.at:
         return
     home = ground.asked.home

@@ -9,6 +9,8 @@ from circuitmap.trade import Trade
 from circuitmap.trade.spelling import spelled
 from circuitmap.words import POINT_KINDS, PointKind
 
+LIGHT_SWITCHES: Final[frozenset[PointKind]] = frozenset({"switch", "dimmer", "PIR switch"})
+"""What is wished for to work lights."""
 _GANGS: Final[dict[str, int]] = {
     "single": 1, "one": 1, "double": 2, "twin": 2, "two": 2, "triple": 3, "three": 3, "four": 4,
 }  # fmt: skip

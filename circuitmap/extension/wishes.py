@@ -11,7 +11,7 @@ from typing import Final
 import msgspec
 
 from circuitmap.errors import PersonError, QuantityError
-from circuitmap.extension.wish_words import said_what, what_of
+from circuitmap.extension.wish_words import LIGHT_SWITCHES, said_what, what_of
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Load, Place, Point, Room, Storey, Wish
 from circuitmap.home.snapshot import Home
@@ -142,7 +142,7 @@ def _point(home: Home, word: str) -> Point:
 def _worked(home: Home, trade: Trade, kind: PointKind, word: str) -> Point:
     """Give the light or switch that a wished switch goes with."""
     point, row = _point(home, word), trade.point(kind)
-    if row.family != "controls":
+    if kind not in LIGHT_SWITCHES:
         raise WishError(f"Only a switch is wished “for” a point; write “{row.title}” without it.")
     if not trade.point(point.kind).is_light and not point.controls:
         raise WishError(f"{point.id} is neither a light nor the switch of one, so no {row.title} goes with it.")
