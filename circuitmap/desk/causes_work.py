@@ -69,6 +69,7 @@ class Latest(QObject):
 
     done = Signal(object)
     failed = Signal(str)
+    ticked = Signal(int, int, str)  # how far the question is that is being asked: done, total, words
     waiting = Signal(bool)  # whether a result is being waited for, once that takes long enough to be told
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -92,6 +93,7 @@ class Latest(QObject):
         self._asked += 1
         self._work = Work(_Numbered(question, self._asked), self)
         self._work.done.connect(self._on_done)
+        self._work.ticked.connect(self.ticked)
         if not self._is_told:
             self._patience.start()
         self._work.start()

@@ -17,6 +17,7 @@ from circuitmap.desk.canvas.gestures import Outcome
 from circuitmap.desk.canvas.joining import DrawRun
 from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.cautions import CAUTIONS
+from circuitmap.desk.extend_state import ExtendState
 from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
 from circuitmap.desk.frame import Frame, scrolled_tab
@@ -24,6 +25,7 @@ from circuitmap.desk.go_round import GoRound
 from circuitmap.desk.inspector import Inspector
 from circuitmap.desk.message import Message
 from circuitmap.desk.parts import Label
+from circuitmap.desk.photo_work import Source
 from circuitmap.desk.rail import StageRail
 from circuitmap.desk.reading import ReadingPage
 from circuitmap.desk.search import Find
@@ -61,7 +63,8 @@ class Window(QMainWindow):
         self.cursor_ = SurveyCursor(adapter, self, SURVEYS)
         frame = self._frame = Frame(self)
         self.view = PlanView(adapter, look, frame.middle)
-        self.content = Content(adapter, look, self.view, self.cursor_)
+        self.extend = ExtendState(adapter, self)
+        self.content = Content(adapter, look, self.view, self.cursor_, self.extend)
         self.table = PointTable(adapter, look, frame.middle)
         self.board = BoardStrip(adapter, look, frame.centre)
         self.storeys = StoreyStack(adapter, look, self.view)
@@ -168,6 +171,7 @@ class Window(QMainWindow):
         self.view.done.connect(self._on_done)
         self.view.space_tapped.connect(self._on_space)
         self.view.file_dropped.connect(self._on_file_dropped)
+        self.view.photos_dropped.connect(self._on_photos_dropped)
         self.draw_stage.tool_wanted.connect(self.take_tool)
         self.draw_stage.sketch.ghosted.connect(self.view.set_ghost)
         self.draw_stage.sketch.placed.connect(self.view.keep_whole_in_sight)
@@ -393,6 +397,10 @@ class Window(QMainWindow):
     def _on_file_dropped(self, name: str) -> None:
         self.adapter.set_stage("draw")
         self.draw_stage.bring(Path(name))
+
+    def _on_photos_dropped(self, sources: list[Source], target: str) -> None:
+        self.adapter.select(target)
+        self.inspector.notes.bring(sources, target)
 
     def _on_picture_brought(self, sheet: str) -> None:
         QTimer.singleShot(0, self.fit)

@@ -10,7 +10,17 @@ from typing import Final
 from msgspec import Struct
 
 from circuitmap.drawing.letters import letters
-from circuitmap.drawing.outlines import ACCESSORIES, CODES, DETECTION, EQUIPMENT, LIGHTING, SUPPLY, Outline, Stand
+from circuitmap.drawing.outlines import (
+    ACCESSORIES,
+    CODES,
+    DETECTION,
+    EQUIPMENT,
+    LIGHTING,
+    PROMISES,
+    SUPPLY,
+    Outline,
+    Stand,
+)
 from circuitmap.drawing.paths import Path, parse
 from circuitmap.errors import OurError
 from circuitmap.words import PointKind, Switching
@@ -19,7 +29,9 @@ Box = tuple[float, float, float, float]
 
 STROKE_UNITS: Final = 7.0  # of a box of 100: 1.7 px in a symbol of 24 px
 _BOXES: Final[dict[Stand, Box]] = {"wall": (-50.0, -100.0, 100.0, 100.0), "centred": (-50.0, -50.0, 100.0, 100.0)}
-_OUTLINES: Final[dict[str, Outline]] = {**ACCESSORIES, **LIGHTING, **EQUIPMENT, **DETECTION, **SUPPLY, **CODES}
+_OUTLINES: Final[dict[str, Outline]] = {
+    **ACCESSORIES, **LIGHTING, **EQUIPMENT, **DETECTION, **SUPPLY, **PROMISES, **CODES,
+}  # fmt: skip
 NAMES: Final[tuple[str, ...]] = tuple(_OUTLINES)
 _MOST_GANGS: Final = 99
 

@@ -76,9 +76,9 @@ def _lines(option: Option) -> Iterator[str]:
 def _readings(option: Option) -> Iterator[str]:
     if option.ring is not None:
         ohms = ((name, value) for name, value in zip(("r1", "rn", "r2"), _three(option), strict=True))
-        yield "End to end, to be read afterwards: " + ", ".join(f"{name} {_ohm(value)}" for name, value in ohms)
+        yield "End to end, to be read afterwards: " + ", ".join(f"{name} {ohm_said(value)}" for name, value in ohms)
     for each in option.expected:
-        yield f"{each.point}: {_expect(each)}"
+        yield f"{each.point}: {expect_said(each)}"
 
 
 def _three(option: Option) -> tuple[float | None, ...]:
@@ -86,15 +86,17 @@ def _three(option: Option) -> tuple[float | None, ...]:
     return () if ring is None else (ring.r1_ohm, ring.rn_ohm, ring.r2_ohm)
 
 
-def _ohm(value: float | None) -> str:
+def ohm_said(value: float | None) -> str:
+    """Give a resistance in words; None can't be told."""
     return "can't be told" if value is None else f"{value:.2f} Ω"
 
 
-def _expect(each: Expect) -> str:
-    said = [f"R1+R2 {_ohm(each.r1_r2_ohm)}"]
+def expect_said(each: Expect) -> str:
+    """Give what should be read at a new point, in words."""
+    said = [f"R1+R2 {ohm_said(each.r1_r2_ohm)}"]
     if each.zs_ohm is not None:
         most = f" (at most {each.zs_most_ohm:.2f} Ω)" if each.zs_most_ohm is not None else ""
-        said.append(f"Zs {_ohm(each.zs_ohm)}{most}")
+        said.append(f"Zs {ohm_said(each.zs_ohm)}{most}")
     return ", ".join(said) + (f". {each.why}" if each.why else "")
 
 
@@ -103,15 +105,16 @@ def changed_said(home: Home, change: Change) -> tuple[str, ...]:
     said = []
     for before, after in change.pairs:
         if before is None and after is not None:
-            said.append(f"New: {_described(after)}")
+            said.append(f"New: {described(after)}")
         elif before is not None and (after is None or getattr(after, "phase", "") == "removed"):
-            said.append(f"Goes: {_described(before)}")
+            said.append(f"Goes: {described(before)}")
         elif after is not None:
-            said.append(f"Altered: {_described(after)}")
+            said.append(f"Altered: {described(after)}")
     return tuple(said)
 
 
-def _described(record: Record) -> str:
+def described(record: Record) -> str:
+    """Give a record in words, with its id; a run with its ends and length."""
     if isinstance(record, Run):
         length = f", {show_length(record.length_mm)}" if record.length_mm else ""
         return f"{record.id} from {record.a.at} to {record.b.at} in {record.cable or 'cable'}{length}"

@@ -1,0 +1,174 @@
+"""Keeps the options of the extension that is looked at: asks for them beside the window whenever the map moves on."""
+
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.causes_work import Latest
+from circuitmap.desk.extend_state import ExtendState
+from circuitmap.desk.extend_work import Laid, Laying, Manner
+from circuitmap.home.records import Extension
+
+if TYPE_CHECKING:
+    from circuitmap.extension.kinds import Option
+
+STAGE: Final = "extend"
+_REST_MS: Final = 120  # changes that follow each other so closely are answered together
+
+
+class OptionsAsked(QObject):
+    """The options laid out last, and whether they still hold."""
+
+    changed = Signal()  # other options, or what is said of them
+    ticked = Signal(int, int, str)
+
+    def __init__(self, adapter: Adapter, state: ExtendState, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._adapter, self._state = adapter, state
+        self._laid: Laid | None = None
+        self._asked: tuple[object, Extension, Manner] | None = None
+        self._is_stopped = False
+        self._failed = ""
+        self.manner = Manner()
+        self._latest = Latest(self)
+        self._latest.done.connect(self._on_done)
+        self._latest.failed.connect(self._on_failed)
+        self._latest.ticked.connect(self.ticked)
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(_REST_MS)
+        self._settle.timeout.connect(self.ask)
+        adapter.changed.connect(self._on_moved)
+        adapter.stage_changed.connect(self._on_moved)
+        state.changed.connect(self._on_moved)
+
+    @property
+    def laid(self) -> Laid | None:
+        """What was laid out last, for the extension that is looked at; None before the first time."""
+        laid, extension = self._laid, self._state.extension
+        if laid is None or laid.extension.id != (extension.id if extension is not None else self._next_id):
+            return None
+        return laid
+
+    @property
+    def is_current(self) -> bool:
+        """Whether what was laid out still holds for the map and the wishes as they are."""
+        laid = self.laid
+        return laid is not None and self._holds(laid.home, laid.extension, laid.manner)
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether options are being worked out, or will be in a moment."""
+        return self._latest.is_busy or self._settle.isActive()
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether the person stopped the work."""
+        return self._is_stopped
+
+    @property
+    def failed(self) -> str:
+        """Why nothing could be laid out, in a sentence; empty where that isn't so."""
+        return self._failed
+
+    @property
+    def picked(self) -> "tuple[Option, ...]":
+        """The options that are picked, as far as they are among those laid out."""
+        laid, extension = self.laid, self._state.extension
+        if laid is None or extension is None or not extension.picked:
+            return ()
+        names = [name.strip() for name in extension.picked.split(";")]
+        return tuple(option for option in laid.asking.options if option.key in names)
+
+    def set_manner(self, manner: Manner) -> None:
+        """Say how the work is done; everything is priced anew."""
+        if not manner.same(self.manner):
+            self.manner = manner
+            self._on_moved()
+
+    def ask(self) -> None:
+        """Work the options out unless what there is still holds, or is on its way."""
+        self._settle.stop()
+        state, home = self._state, self._adapter.home
+        if self._adapter.stage != STAGE or not state.is_open:
+            self._drop()
+            return
+        extension = state.extension or Extension(id=self._next_id, name="")
+        if self.is_current:
+            self._drop()
+            return
+        if self._latest.is_busy and self._asked is not None and self._still(self._asked):
+            return
+        self._asked = home, extension, self.manner
+        self._is_stopped, self._failed = False, ""
+        self._latest.ask(Laying(home, extension, self._adapter.trade, self._adapter.memo, self.manner))
+        self.changed.emit()
+
+    def stop(self) -> None:
+        """Ask no longer; what was laid out before stays on show."""
+        if self.is_busy:
+            self._settle.stop()
+            self._latest.stop()
+            self._is_stopped = True
+            self.changed.emit()
+
+    def again(self) -> None:
+        """Work them out after a stop or a failure."""
+        self._is_stopped, self._asked, self._failed = False, None, ""
+        self.ask()
+
+    # -- inside -------------------------------------------------------------------------------------------------
+
+    @property
+    def _next_id(self) -> str:
+        return self._adapter.home.next_id(Extension)
+
+    def _drop(self) -> None:
+        if self._latest.is_busy:
+            self._latest.stop()
+            self.changed.emit()
+
+    def _still(self, asked: tuple[object, Extension, Manner]) -> bool:
+        home, extension, manner = asked
+        return self._holds(home, extension, manner)
+
+    def _holds(self, laid_out: object, extension: Extension, manner: Manner) -> bool:
+        from circuitmap.extension.accept import has_moved_on
+        from circuitmap.home import Home
+
+        assert isinstance(laid_out, Home)
+        now = self._state.extension
+        wishes = now.wishes if now is not None else ()
+        return (
+            (now.id if now is not None else self._next_id) == extension.id
+            and wishes == extension.wishes
+            and manner.same(self.manner)
+            and not has_moved_on(self._adapter.home, laid_out)
+        )
+
+    def _on_moved(self, *_: object) -> None:
+        if self._adapter.stage != STAGE or not self._state.is_open:
+            self._settle.stop()
+            self._drop()
+            return
+        if self.is_current:
+            self._settle.stop()
+            self._drop()
+        elif self._is_stopped and self._asked is not None and self._still(self._asked):
+            return  # nothing has changed since the person stopped it
+        else:
+            self._settle.start()
+            self.changed.emit()
+
+    def _on_done(self, result: object) -> None:
+        assert isinstance(result, Laid)
+        self._laid = result
+        self._state.forget()
+        self.changed.emit()
+        if not self.is_current:
+            self._settle.start()
+
+    def _on_failed(self, sentence: str) -> None:
+        self._failed = sentence
+        self.changed.emit()

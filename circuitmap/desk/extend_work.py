@@ -1,0 +1,136 @@
+"""What the Extend stage has worked out beside the window: options, the range of a price, what changes, a quotation.
+
+Each question holds one home as it was, with a memo of its own. What it needs of the upper floors' weight (routes,
+prices, paper) is loaded in the worker, not at the desk's start.
+"""
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from circuitmap.home import Home
+from circuitmap.home.records import Extension
+from circuitmap.jobs import Ticket
+from circuitmap.memo import Memo
+from circuitmap.trade import Trade
+
+if TYPE_CHECKING:
+    from circuitmap.extension.afterwards import Afterwards
+    from circuitmap.extension.kinds import Asking, Option
+    from circuitmap.extension.price import Priced
+    from circuitmap.extension.pricebook import Book
+    from circuitmap.extension.takeoff import Job
+
+
+@dataclass(frozen=True, eq=False)
+class Manner:
+    """How the work is done: whether people live there, and whether others make good."""
+
+    occupied: bool = True
+    others_make_good: bool = False
+
+    def job(self) -> "Job":
+        """Give it as the take-off takes it."""
+        from circuitmap.extension.takeoff import Job
+
+        return Job(occupied=self.occupied, making_good="by others" if self.others_make_good else "included")
+
+    def same(self, other: "Manner") -> bool:
+        """Whether another manner is the same."""
+        return (self.occupied, self.others_make_good) == (other.occupied, other.others_make_good)
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """All options as they were laid out: for which home, which extension, by which prices, in which manner."""
+
+    home: Home
+    extension: Extension
+    manner: Manner
+    asking: "Asking"
+    book: "Book"
+
+
+class Laying:
+    """The question for all options of an extension."""
+
+    def __init__(self, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner) -> None:
+        self._home, self._extension, self._trade, self._manner = home, extension, trade, manner
+        self._memo = memo.fork()
+
+    def __call__(self, ticket: Ticket) -> Laid:
+        """Lay them out."""
+        ticket.tick(0, 0, "Prices")
+        from circuitmap.extension import pricebook
+        from circuitmap.extension.options import options
+
+        book = pricebook.load(own=pricebook.own_path())
+        asking = options(
+            self._home, self._extension, self._trade, book, self._memo, ticket, job=self._manner.job()
+        )  # fmt: skip
+        return Laid(self._home, self._extension, self._manner, asking, book)
+
+
+class Ranging:
+    """The question for the range of one option's price: drawn many times, for the estimator alone."""
+
+    def __init__(self, option: "Option", book: "Book") -> None:
+        self._option, self._book = option, book
+
+    def __call__(self, ticket: Ticket) -> "tuple[Option, Priced]":
+        """Draw it."""
+        from circuitmap.errors import PersonError
+        from circuitmap.extension.price import price
+
+        if self._option.taken is None:
+            raise PersonError("This way has no price: it can't be laid out.")
+        return self._option, price(self._option.taken, self._book, self._option.job, ticket=ticket)
+
+
+class Foreseeing:
+    """The question for what changes once planned work is done."""
+
+    def __init__(self, home: Home, extension: str, trade: Trade, memo: Memo) -> None:
+        self._home, self._extension, self._trade, self._memo = home, extension, trade, memo.fork()
+
+    def __call__(self, ticket: Ticket) -> "Afterwards":
+        """Work it out."""
+        ticket.tick(0)
+        from circuitmap.extension.afterwards import afterwards
+
+        return afterwards(self._home, self._extension, self._trade, self._memo)
+
+
+class Quoting:
+    """The question for a quotation of what was picked, written to a file: PDF, or XLSX by its ending."""
+
+    def __init__(
+        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner
+    ) -> None:  # fmt: skip
+        self._path, self._home, self._extension, self._trade, self._manner = path, home, extension, trade, manner
+        self._memo = memo.fork()
+
+    def __call__(self, ticket: Ticket) -> str:
+        """Lay the options out as the map is now, and write what was picked; give a sentence on what was written."""
+        from circuitmap.drawing.saved import write_whole
+        from circuitmap.extension.estimate_says import invented_said
+        from circuitmap.extension.money import show_money
+        from circuitmap.paper import offer_of, quotation_pdf, quotation_xlsx
+        from circuitmap.paper.picked import left_undone, picked
+
+        laid = Laying(self._home, self._extension, self._trade, self._memo, self._manner)(ticket)
+        ticket.tick(0, 0, "Quotation")
+        chosen = picked(laid.asking, self._extension)
+        offer = offer_of(
+            self._home, self._extension, chosen, laid.book, self._trade, self._memo, fit=laid.asking.fit,
+            day=datetime.datetime.now(datetime.UTC).astimezone().date(),
+            not_done=left_undone(laid.asking, self._extension, chosen),
+        )  # fmt: skip
+        make = quotation_xlsx if self._path.suffix.lower() == ".xlsx" else quotation_pdf
+        content = make(offer, laid.book, self._trade, self._memo)
+        ticket.tick(0, 0, "Writing")
+        write_whole(self._path, content, "quotation")
+        total = show_money(offer.priced.total, laid.book.terms.sign)
+        said = [f"Wrote the quotation ({total}) to {self._path.name}.", *offer.not_done, invented_said(offer.priced)]
+        return " ".join(each for each in said if each)
