@@ -113,7 +113,17 @@ class Document:
         FileError
             When there is none, or it was altered.
         """
-        return self._file.asset(name)[1]
+        return self.asset_with_media(name)[1]
+
+    def asset_with_media(self, name: str) -> Asset:
+        """Give the media type and the bytes of an asset by its SHA-256.
+
+        Raises
+        ------
+        FileError
+            When there is none, or it was altered.
+        """
+        return self._file.asset(name)
 
     def assets(self) -> dict[str, Asset]:
         """Give every asset that the home or one of its marks names, by SHA-256."""

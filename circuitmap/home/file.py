@@ -92,6 +92,23 @@ class HomeFile:
         return file
 
     @classmethod
+    @contextlib.contextmanager
+    def pictures_of(cls, path: Path) -> Iterator["HomeFile"]:
+        """Give a file for the sake of its pictures only: no lock is asked for and nothing else is read.
+
+        Raises
+        ------
+        FileError
+            When it is missing or foreign.
+        """
+        _look_at_header(path)
+        file = cls(path, _connect(path, "ro"), None)
+        try:
+            yield file
+        finally:
+            file.close()
+
+    @classmethod
     def create(cls, path: Path, stages: list[tuple[str, Home, Mark | None]], assets: Assets, at: str,
                replace: bool = False) -> "HomeFile":  # fmt: skip
         """Make a home file with a home in it, complete or not at all.

@@ -92,8 +92,7 @@ def look_at(path: Path) -> Looked:
 def look_into(document: Document) -> Looked:
     """Give the home that a document holds open, as it is now, to be looked at; the document stays open."""
     moments = tuple(Moment(mark.name, mark.at, partial(document.at, mark.seq)) for mark in document.marks())
-    assets = document.assets()
-    return Looked(document.home, moments, assets.__getitem__, lambda: None)
+    return Looked(document.home, moments, document.asset_with_media, lambda: None)
 
 
 def _same(home: Home) -> Home:

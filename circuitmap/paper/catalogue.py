@@ -14,7 +14,8 @@ class _Maker(Protocol):
 class Paper(NamedTuple):
     """One document: its name on the command line, its title, what it is for, its forms, what can be chosen.
 
-    ``module`` holds ``made(wanted)``, which gives its files.
+    ``module`` holds ``made(wanted)``, which gives its files. ``of`` are the letters of the kinds of record that its
+    subject may be: ``B`` a board, ``D`` a device, ``P`` a point; only where ``subject`` is among the choices.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Paper(NamedTuple):
     forms: tuple[str, ...]
     choices: tuple[Choice, ...]
     module: str
+    of: str = "BDP"
 
 
 class CantMakeError(PersonError):
