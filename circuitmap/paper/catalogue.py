@@ -31,7 +31,17 @@ class CantMakeError(PersonError):
     """A document can't be made of this home, or not in this form, in one sentence."""
 
 
-PAPERS: Final[tuple[Paper, ...]] = ()
+PAPERS: Final[tuple[Paper, ...]] = (
+    Paper(
+        "schedules",
+        "Schedules of circuits and readings",
+        "circuits and test results in tables, before and after, for the competent person to check",
+        ("pdf", "xlsx", "csv"),
+        ("size", "subject", "moments", "leave out"),
+        "circuitmap.paper.schedules",
+        "BD",
+    ),
+)
 
 
 def paper_named(name: str) -> Paper:

@@ -57,7 +57,9 @@ def judged_calculated(case: Case) -> Iterator[Judged]:
         return
     calculated = zs_ohm(case.base_ohm, most_ohm)
     warm = case.base_ohm + at_work_ohm(case.rules, most_ohm)
-    verdict = judge_zs(case.rules, device, calculated, time_s=_time_s(case), earthing=case.earthing, at_work_ohm=warm)
+    verdict = judge_zs(
+        case.rules, device, calculated, time_s=disconnection_time_s(case), earthing=case.earthing, at_work_ohm=warm
+    )
     why = f"Calculated from Ze and R1+R2, not measured. {verdict.why}".rstrip()
     said = Verdict(verdict.kind, verdict.says, why, verdict.source, verdict.level)
     yield Judged(said, (reading, *case.base), (at,), f"Zs {at}")
@@ -149,12 +151,24 @@ def marking_of(rules: Rules, device: DeviceRecord) -> str:
     return ""
 
 
+def disconnection_time_s(case: Case) -> float:
+    """Give how quickly a fault on a circuit must be cleared, in seconds; 0.4 where it can't be known."""
+    in_a = case.view.device.rating_a
+    if in_a is None:
+        return 0.4
+    trade = case.rules.trade
+    sockets = any(trade.point(m.point.kind).is_socket_outlet for m in case.view.members)
+    only_boards = bool(case.view.boards_fed) and not case.view.members
+    row = disconnection_s(case.rules, case.earthing, in_a, feeds_sockets=sockets, is_distribution=only_boards)
+    return row.value if row is not None else 0.4
+
+
 def _zs(case: Case, entry: Entry, at: str, how: How, path: tuple[float, str] | None) -> Verdict:
     member = next((m for m in case.view.members if m.point.id == at), None)
     if member is not None and member.after_fuse is not None and case.earthing != "TT":
         bad = unusable({"Zs": shown(entry)})
         device = protection_of(case, at)
-        limit = zs_limit(case.rules, device, _time_s(case))
+        limit = zs_limit(case.rules, device, disconnection_time_s(case))
         span = span_of(shown(entry))
         if bad is None and (limit is None or span is None or span.most > limit.reading_ohm):
             says = f"Zs {entry.shown} is behind the fuse of {member.after_fuse.id}, for which the tables have no limit."
@@ -164,19 +178,14 @@ def _zs(case: Case, entry: Entry, at: str, how: How, path: tuple[float, str] | N
         warm = case.base_ohm + at_work_ohm(case.rules, path[0])
     device = protection_of(case, at)
     return judge_zs(
-        case.rules, device, shown(entry), time_s=_time_s(case), earthing=case.earthing, how=how, at_work_ohm=warm
+        case.rules,
+        device,
+        shown(entry),
+        time_s=disconnection_time_s(case),
+        earthing=case.earthing,
+        how=how,
+        at_work_ohm=warm,
     )
-
-
-def _time_s(case: Case) -> float:
-    in_a = case.view.device.rating_a
-    if in_a is None:
-        return 0.4
-    trade = case.rules.trade
-    sockets = any(trade.point(m.point.kind).is_socket_outlet for m in case.view.members)
-    only_boards = bool(case.view.boards_fed) and not case.view.members
-    row = disconnection_s(case.rules, case.earthing, in_a, feeds_sockets=sockets, is_distribution=only_boards)
-    return row.value if row is not None else 0.4
 
 
 def _times(rules: Rules, device: Device, test_a: float | None) -> float | None:
