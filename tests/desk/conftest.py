@@ -3,6 +3,7 @@
 import gc
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from functools import partial
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
@@ -10,12 +11,15 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
+from circuitmap.desk import tracing_work
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.theme import Look
 from circuitmap.desk.window import Window
 from circuitmap.home import Home, verbs
+from circuitmap.home.assets import hash_of
 from circuitmap.home.document import Document
 from circuitmap.home.records import Load, Rcd
+from circuitmap.jobs import Ticket
 from tests.build import Builder
 from tests.desk.driving import settle, show
 from tests.desk.survey_home import clock
@@ -40,6 +44,24 @@ def collected_at_rest() -> Iterator[None]:
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
+
+
+@pytest.fixture(autouse=True)
+def read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a plan that was read for one test not be read again for the next: reading takes longer than most tests."""
+    monkeypatch.setattr(tracing_work, "_analysed", partial(_read, tracing_work._analysed))
+
+
+_READ: dict[tuple[str, int, int], tracing_work.Analysis] = {}
+
+
+def _read(
+    analysed: Callable[..., tracing_work.Analysis], data: bytes, page: int, width_px: int, ticket: Ticket
+) -> tracing_work.Analysis:
+    key = hash_of(data), page, width_px
+    if key not in _READ:
+        _READ[key] = analysed(data, page, width_px, ticket)
+    return _READ[key]
 
 
 @pytest.fixture
