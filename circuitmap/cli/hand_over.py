@@ -40,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--to", dest="later", metavar="MARK", help="hand over the home as it was at this mark or day")
     parser.add_argument(
         "--without", metavar="WHAT", action="append", choices=LEAVE_OUT, default=[],
-        help="leave out photos, notes, address or history; more than once for several",
+        help="leave out " + ", ".join(LEAVE_OUT) + "; more than once for several",
     )  # fmt: skip
     parser.add_argument("--day", metavar="YYYY-MM-DD", type=_day, help="the day printed; today unless said")
 

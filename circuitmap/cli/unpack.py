@@ -19,15 +19,17 @@ def run(args: argparse.Namespace) -> int:
     from circuitmap.home.document import Document
     from circuitmap.home.exchange import write_folder
     from circuitmap.home.file import HomeFile
-    from circuitmap.home.sharing import redacted
 
     if args.output.exists() and not args.replace:
         raise UsageError(f"{args.output} is already there; choose another name, or add --replace.")
     with Document(HomeFile.open(args.file, look_only=True)) as document:
         home, marks, assets = document.home, document.marked(), document.assets()
     if args.redacted:
-        home = redacted(home)
-        marks = tuple(marked._replace(home=redacted(marked.home)) for marked in marks)
+        from circuitmap.home.sharing import PRIVATE
+        from circuitmap.shelf.copying import shared
+
+        what = tuple(each for each in PRIVATE if each != "history")
+        home, marks, assets, _ = shared(home, marks, assets.get, what)
     write_folder(args.output, home, marks, assets, replace=args.replace)
     print(printable(f"Unpacked {sum(1 for _ in home.all())} records into {args.output}."))
     return NOTHING_FOUND

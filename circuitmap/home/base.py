@@ -17,13 +17,16 @@ def ref(letters: str) -> Meta:
 
 Text = Annotated[str, Meta(max_length=10_000)]
 LongText = Annotated[str, Meta(max_length=100_000)]
-PrivateText = Annotated[str, Meta(max_length=10_000, extra={"private": True})]
-PrivateLongText = Annotated[str, Meta(max_length=100_000, extra={"private": True})]
+# What is private says what of: a shared copy may leave out any of these (see ``sharing``).
+AddressText = Annotated[str, Meta(max_length=10_000, extra={"private": "address"})]
+CallText = Annotated[str, Meta(max_length=10_000, extra={"private": "address people"})]
+PersonText = Annotated[str, Meta(max_length=10_000, extra={"private": "people"})]
+NoteText = Annotated[str, Meta(max_length=100_000, extra={"private": "notes"})]
 At = Annotated[str, Meta(pattern=rf"^\d{{4}}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z{END}")]
 Day = Annotated[str, Meta(pattern=rf"^\d{{4}}-\d\d-\d\d{END}")]
 HASH_PATTERN = rf"^[0-9a-f]{{64}}{END}"
 Hash = Annotated[str, Meta(pattern=HASH_PATTERN)]
-PrivateHash = Annotated[str, Meta(pattern=HASH_PATTERN, extra={"private": True})]
+PhotoHash = Annotated[str, Meta(pattern=HASH_PATTERN, extra={"private": "photos"})]
 Mm = Annotated[int, Meta(ge=-10_000_000, le=10_000_000)]
 PositiveMm = Annotated[int, Meta(gt=0, le=10_000_000)]
 Degrees = Annotated[float, Meta(ge=0, lt=360)]

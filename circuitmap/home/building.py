@@ -6,6 +6,8 @@ from msgspec import Meta
 
 from circuitmap import words as w
 from circuitmap.home.base import (
+    AddressText,
+    CallText,
     Corner,
     Degrees,
     FixtureId,
@@ -17,7 +19,6 @@ from circuitmap.home.base import (
     Place,
     Positive,
     PositiveMm,
-    PrivateText,
     Record,
     RoomId,
     SheetId,
@@ -40,13 +41,13 @@ class Details(Record, frozen=True, kw_only=True):
     letter: ClassVar[str] = ""
     id: Annotated[str, Meta(pattern="^home$")] = "home"
     name: Text = ""
-    address: PrivateText = ""
+    address: AddressText = ""
     tenure: Text = ""
     country: w.Country = ""
     built_year: Annotated[int, Meta(ge=1000, le=3000)] | None = None
     edition: Text = "18th+A2"
     choices: tuple[tuple[Text, Text], ...] = ()
-    call: PrivateText = ""
+    call: CallText = ""
     north_deg: Degrees | None = None
     front_deg: Degrees | None = None
 

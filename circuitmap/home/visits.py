@@ -18,13 +18,13 @@ from circuitmap.home.base import (
     LimitationId,
     LongText,
     NoteId,
+    NoteText,
     NotNegative,
     Part,
+    PersonText,
+    PhotoHash,
     Place,
     PointId,
-    PrivateHash,
-    PrivateLongText,
-    PrivateText,
     ReadingId,
     Record,
     RoundId,
@@ -46,7 +46,7 @@ class Visit(Record, frozen=True, kw_only=True):
     id: VisitId
     day: Day
     purpose: w.Purpose = "survey"
-    by: PrivateText = ""
+    by: PersonText = ""
 
 
 class Arrangement(Part, frozen=True, kw_only=True):
@@ -134,7 +134,7 @@ class Isolation(Record, frozen=True, kw_only=True):
     tests: tuple[ProvingTest, ...] = ()
     proved_after: bool = False
     at: At
-    by: PrivateText = ""
+    by: PersonText = ""
 
     @property
     def is_proved(self) -> bool:
@@ -222,8 +222,8 @@ class Note(Record, frozen=True, kw_only=True):
     visit: VisitId | None = None
     seen: tuple[w.Condition, ...] = ()
     cores: tuple[w.Core, ...] = ()
-    text: PrivateLongText = ""
-    photos: tuple[PrivateHash, ...] = ()
+    text: NoteText = ""
+    photos: tuple[PhotoHash, ...] = ()
     cleared: VisitId | None = None
 
 
@@ -236,7 +236,7 @@ class Limitation(Record, frozen=True, kw_only=True):
     subject: AnyId = "home"
     visit: VisitId | None = None
     reason: Text
-    agreed_by: PrivateText = ""
+    agreed_by: PersonText = ""
 
 
 class Ruling(Record, frozen=True, kw_only=True):

@@ -8,17 +8,18 @@ from msgspec import Struct
 
 from circuitmap.home import Home
 from circuitmap.home.assets import Asset
+from circuitmap.home.sharing import PRIVATE, Private
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
 from circuitmap.trade import Trade
 
 Size = Literal["", "A4", "A3"]
 Turned = Literal["", "portrait", "landscape"]
-LeaveOut = Literal["photos", "notes", "address", "history"]
+LeaveOut = Private
 Choice = Literal["size", "turned", "large print", "subject", "moments", "storey", "theme", "scale", "leave out"]
 
 SIZES: Final[tuple[Size, ...]] = ("", "A4", "A3")
-LEAVE_OUT: Final[tuple[LeaveOut, ...]] = ("photos", "notes", "address", "history")
+LEAVE_OUT: Final[tuple[LeaveOut, ...]] = PRIVATE
 
 
 class Made(NamedTuple):
