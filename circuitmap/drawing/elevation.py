@@ -14,6 +14,7 @@ from circuitmap import words
 from circuitmap.design.boxes import depth_needed_mm
 from circuitmap.drawing.blocks import Block, Fill, Stroke, Text
 from circuitmap.drawing.elevation_marks import (
+    BY_HAND,
     DASHED,
     EXISTING,
     NEW,
@@ -121,6 +122,8 @@ def elevation(
     paths: Iterable[Sequence[RoutePoint]] = (),
     strays: Iterable[Stray] = (),
     gone: Collection[str] = (),
+    measured: Collection[str] = (),
+    over: Iterable[Mark] = (),
     px_per_mm: float = PX_PER_MM,
 ) -> Elevation:
     """Draw one face of a wall.
@@ -139,6 +142,10 @@ def elevation(
         Stretches outside the zones, drawn with their length and why.
     gone
         Points that are taken away; they are drawn crossed out.
+    measured
+        Of what is there already, what is given its measures too.
+    over
+        Other marks of the face, like cables that are there; labels keep clear of them.
     px_per_mm
         The scale that labels are placed for.
     """
@@ -153,11 +160,13 @@ def elevation(
     here = [stray for stray in strays if stray.face == face.id]
     for stray in here:
         marks += stray_marks(face, stray)
+    marks += over
     beside = Beside(face, px_per_mm, marks)
     out = [_marked_out(home, trade, face, each, numbers[each.record]) for each in stood if each.record in numbers]
     out.sort(key=lambda each: each.number)
-    below, below_px = _below(face, [each for each in stood if each.record in numbers], px_per_mm)
-    upright = [mark for each in stood if each.record in numbers for mark in _upright(face, each, px_per_mm)]
+    with_measures = [each for each in stood if each.record in numbers or each.record in measured]
+    below, below_px = _below(face, with_measures, px_per_mm)
+    upright = [mark for each in with_measures for mark in _upright(face, each, px_per_mm)]
     beside.keep_clear(upright)
     for each in sorted(stood, key=lambda one: one.record not in numbers):  # what is to be marked out is labelled first
         record = home.peek(each.record)
@@ -240,6 +249,7 @@ def key_block(drawn: Elevation) -> Block:
         ("strays from the zones", STRAY, ""),
         ("to be fitted", NEW, "accent/tint"),
         ("there already", EXISTING, "paper"),
+        ("drawn by hand", BY_HAND, ""),
     ):
         if ink not in inks:
             continue

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 ZONE: Final = "zone/tint"
 DASHED: Final = Ink("zone", 1.0, (5.0, 3.0))
 ROUTE: Final = Ink("accent", 3.2)
+BY_HAND: Final = Ink("select", 3.2)
 STRAY: Final = Ink("break", 3.2, (7.0, 4.0))
 NEW: Final = Ink("accent", 2.4)
 EXISTING: Final = Ink("ink", 1.3)
