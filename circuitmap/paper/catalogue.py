@@ -33,6 +33,23 @@ class CantMakeError(PersonError):
 
 PAPERS: Final[tuple[Paper, ...]] = (
     Paper(
+        "chart",
+        "Circuit chart",
+        "which way feeds what, on the plans and in tables; in large print for who lives there",
+        ("pdf",),
+        ("size", "turned", "large print", "leave out"),
+        "circuitmap.paper.chart",
+    ),
+    Paper(
+        "labels",
+        "Board labels",
+        "strips to print and cut for every board, 17.5 mm a module",
+        ("pdf",),
+        ("subject", "leave out"),
+        "circuitmap.paper.labels",
+        "B",
+    ),
+    Paper(
         "schedules",
         "Schedules of circuits and readings",
         "circuits and test results in tables, before and after, for the competent person to check",

@@ -1,0 +1,319 @@
+"""How the plans of a home are put on pages: the paper's turn, the scale, and windows where a storey is too much.
+
+All storeys on one page where they fit at a scale that can be read; else a page each; else a storey in several windows,
+cut where the fewest rooms are cut through. A scale is good when everything has found a place (``chart_layout``).
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Final, Literal
+
+from circuitmap.circuits.territory import territory
+from circuitmap.drawing.symbols import symbol
+from circuitmap.drawing.typed import width_px
+from circuitmap.jobs import Ticket
+from circuitmap.paper.chart_draw import (
+    MM,
+    BoundsMm,
+    Ground,
+    Window,
+    busy_in,
+    rooms_in,
+    things_in,
+    used_facts,
+    window_svg,
+)
+from circuitmap.paper.chart_facts import Facts
+from circuitmap.paper.chart_layout import CrowdedError, Layout, Style, Thing, lay_out
+
+Turned = Literal["portrait", "landscape"]
+_TURNS: Final[tuple[Turned, ...]] = ("portrait", "landscape")
+SHEETS_MM: Final = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}  # ISO 216
+MARGIN_MM: Final = (12.0, 11.0, 16.0)  # beside, above, below (with the foot)
+SCALES: Final = (20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 125, 150, 200, 250, 300)
+NORMAL: Final = Style(disc=2.25 * MM, code=10.4, name=11.5, around=4.5 * MM)
+LARGE: Final = Style(disc=3.3 * MM, code=16.0, name=18.0, around=6.0 * MM)
+_TOGETHER: Final = 100  # all storeys on one page at this scale or larger
+_WHOLE: Final = 150
+_HEAD_MM: Final = 31.0  # title, whose home, date, the sentence that must not be missed
+_STOREY_MM: Final = 8.0
+_GAP_MM: Final = 2.0
+_MOST_TOGETHER: Final = 4
+_LEAST_MM: Final = 900.0  # no window is cut smaller than this
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A window drawn: its title, the SVG with its size in mm, its scale, and what its legend has to name."""
+
+    title: str
+    svg: str
+    wide_mm: float
+    high_mm: float
+    scale: int
+    ways: tuple[str, ...]
+    symbols: tuple[str, ...]
+    numbered: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pages:
+    """The plans page by page, and the paper that they are for; ``across`` when a page's plans stand side by side."""
+
+    size: str
+    turned: Turned
+    pages: tuple[tuple[Drawn, ...], ...]
+    across: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """A window that everything has a place in."""
+
+    window: Window
+    things: list[Thing]
+    layout: Layout
+    scale: int
+
+
+class _Paper:
+    """A sheet of paper turned one way, and what room it has for plans."""
+
+    def __init__(self, facts: Facts, size: str, turned: Turned, style: Style, *, alone: bool) -> None:
+        wide, high = SHEETS_MM[size]
+        self.size, self.turned, self.style = size, turned, style
+        wide, high = (high, wide) if turned == "landscape" else (wide, high)
+        self.wide = wide - 2 * MARGIN_MM[0]
+        self.high = high - MARGIN_MM[1] - MARGIN_MM[2]
+        self._facts, self._alone = facts, alone
+
+    def room_mm(self, grounds: Sequence[Ground], *, first: bool) -> tuple[float, float]:
+        """Give width and height for the drawings of some storeys, their heads and the legend taken off."""
+        head = 0.0 if self._alone else _HEAD_MM if first else _STOREY_MM
+        ways, symbols = _used(self._facts, grounds)
+        legend = legend_mm(self._facts, ways, symbols, self.wide, self.style)
+        return self.wide, self.high - head - legend - 2 * _GAP_MM
+
+
+def choose(
+    facts: Facts, grounds: Sequence[Ground], size: str, turned: str, style: Style, ticket: Ticket, *, alone: bool
+) -> Pages:
+    """Put the storeys on pages.
+
+    Parameters
+    ----------
+    size, turned
+        The paper; empty lets the plans choose: A4, or A3 where that spares cutting a storey; turned for fewer pages,
+        then for the larger scale.
+    alone
+        Whether no head stands over the first plan.
+    """
+    turns: tuple[Turned, ...] = tuple(turn for turn in _TURNS if turned in ("", turn))
+    for name in (size,) if size else ("A4", "A3"):
+        found = [
+            pages
+            for turn in turns
+            for pages in _uncut(facts, grounds, _Paper(facts, name, turn, style, alone=alone), ticket)
+        ]
+        if found:
+            return min(found, key=lambda pages: (len(pages.pages), sum(d.scale for page in pages.pages for d in page)))
+    turn = turns[0] if len(turns) == 1 else _lies(grounds)
+    return _cut(facts, grounds, _Paper(facts, size or "A4", turn, style, alone=alone), ticket)
+
+
+def _lies(grounds: Sequence[Ground]) -> Turned:
+    """Give the turn of the paper that suits the shape of the storeys."""
+    wide = sum(ground.bounds[2] - ground.bounds[0] for ground in grounds)
+    high = sum(ground.bounds[3] - ground.bounds[1] for ground in grounds)
+    return "landscape" if wide > 1.6 * high else "portrait"
+
+
+def _uncut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> Iterator[Pages]:
+    """Give the ways of putting whole storeys on pages: all on one, and one on each."""
+    if 1 < len(grounds) <= _MOST_TOGETHER:
+        for across in (False, True):
+            ticket.tick(0, 0, "Putting the storeys on one page")
+            together = _together(facts, grounds, paper, across=across)
+            if together is not None:
+                yield Pages(paper.size, paper.turned, (together,), across)
+    pages: list[tuple[Drawn, ...]] = []
+    for n, ground in enumerate(grounds):
+        ticket.tick(n, len(grounds), f"Laying out {ground.storey.name}")
+        room = paper.room_mm((ground,), first=n == 0)
+        fit = _largest(facts, ground, ground.bounds, room, paper.style, whole=True, most=_WHOLE)
+        if fit is None:
+            return
+        pages.append((_drawn(facts, fit, ground.storey.name),))
+    yield Pages(paper.size, paper.turned, tuple(pages))
+
+
+def _together(facts: Facts, grounds: Sequence[Ground], paper: _Paper, *, across: bool) -> tuple[Drawn, ...] | None:
+    wide, high = paper.room_mm(grounds, first=True)
+    around = 2 * paper.style.around / MM
+    for scale in SCALES:
+        if scale > _TOGETHER:
+            return None
+        sizes = [((g.bounds[2] - g.bounds[0]) / scale + around, (g.bounds[3] - g.bounds[1]) / scale + around)
+                 for g in grounds]  # fmt: skip
+        used_w = sum(w for w, _ in sizes) + 4 * (len(grounds) - 1) if across else max(w for w, _ in sizes)
+        heads = _STOREY_MM * (1 if across else len(grounds))
+        used_h = (max(h for _, h in sizes) if across else sum(h for _, h in sizes)) + heads
+        if used_w > wide or used_h > high:
+            continue
+        fits: list[_Fit] = []
+        number = 1
+        for ground in grounds:
+            fit = _fit(facts, Window(ground, ground.bounds, MM / scale, paper.style, True), scale, number)
+            if fit is None:
+                return None
+            number += len(fit.layout.numbered)
+            fits.append(fit)
+        return tuple(_drawn(facts, fit, fit.window.ground.storey.name) for fit in fits)
+    return None
+
+
+def _cut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> Pages:
+    pages: list[tuple[Drawn, ...]] = []
+    for n, ground in enumerate(grounds):
+        ticket.tick(n, len(grounds), f"Laying out {ground.storey.name}")
+        fits = list(_windows(facts, ground, ground.bounds, paper, ticket, first=not pages, whole=True))
+        for part, fit in enumerate(fits, 1):
+            title = ground.storey.name if len(fits) == 1 else f"{ground.storey.name}, part {part} of {len(fits)}"
+            pages.append((_drawn(facts, fit, title),))
+    return Pages(paper.size, paper.turned, tuple(pages))
+
+
+def _windows(
+    facts: Facts, ground: Ground, bounds: BoundsMm, paper: _Paper, ticket: Ticket, *, first: bool, whole: bool
+) -> Iterator[_Fit]:
+    """Lay a part of a storey out, in halves of halves until everything has a place."""
+    ticket.tick(0, 0, f"Laying out {ground.storey.name}")
+    wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
+    small = max(wide, high) < 2 * _LEAST_MM
+    room = paper.room_mm((_part_of(ground, bounds),), first=first)
+    fit = _largest(facts, ground, bounds, room, paper.style, whole=whole, most=SCALES[-1] if small else _WHOLE)
+    if fit is None and small:
+        fit = _fit(facts, Window(ground, bounds, MM / 20, paper.style, whole), 20, 1, forced=True)
+    if fit is not None:
+        if fit.things or whole or rooms_in(fit.window):
+            yield fit
+        return
+    for half in _halves(ground, bounds):
+        yield from _windows(facts, ground, half, paper, ticket, first=first, whole=False)
+
+
+def _halves(ground: Ground, bounds: BoundsMm) -> tuple[BoundsMm, BoundsMm]:
+    """Cut a window across its longer side, near the middle, where the fewest rooms are cut through."""
+    left, top, right, bottom = bounds
+    axis = 0 if right - left >= bottom - top else 1
+    start, stop = bounds[axis], bounds[axis + 2]
+    spans = []
+    for room in ground.rooms:
+        along = [corner[axis] for corner in room.outline_mm]
+        other = [corner[1 - axis] for corner in room.outline_mm]
+        if along and max(other) > bounds[1 - axis] and min(other) < bounds[3 - axis]:
+            spans.append((min(along), max(along)))
+    middle, reach = (start + stop) / 2, (stop - start) * 0.22
+    edges = [edge for span in spans for edge in span if abs(edge - middle) <= reach]
+    # A little beyond the edge of a room, in its wall.
+    places = sorted({middle, *(edge + 60.0 for edge in edges), *(edge - 60.0 for edge in edges)})
+    cut = min(places, key=lambda at: (sum(1 for a, b in spans if a < at < b), abs(at - middle), at))
+    if axis == 0:
+        return (left, top, cut, bottom), (cut, top, right, bottom)
+    return (left, top, right, cut), (left, cut, right, bottom)
+
+
+def _part_of(ground: Ground, bounds: BoundsMm) -> Ground:
+    left, top, right, bottom = bounds
+    inside = {i: s for i, s in ground.stands.items() if left <= s.at[0] <= right and top <= s.at[1] <= bottom}
+    return ground._replace(stands=inside)
+
+
+def _largest(
+    facts: Facts, ground: Ground, bounds: BoundsMm, room: tuple[float, float], style: Style, *, whole: bool, most: int
+) -> _Fit | None:
+    """Give a window at the largest scale that it fits the room in; None when something then has no place."""
+    around = 2 * style.around / MM
+    for scale in SCALES:
+        if scale > most:
+            return None
+        if (bounds[2] - bounds[0]) / scale + around <= room[0] and (bounds[3] - bounds[1]) / scale + around <= room[1]:
+            return _fit(facts, Window(ground, bounds, MM / scale, style, whole), scale, 1)
+    return None
+
+
+def _fit(facts: Facts, window: Window, scale: int, number: int, *, forced: bool = False) -> _Fit | None:
+    things = things_in(facts, window)
+    try:
+        layout = lay_out(things, rooms_in(window), window.size, window.style, number, busy_in(window))
+    except CrowdedError:
+        if not forced:
+            return None
+        things = things[:1]
+        layout = lay_out(things, [], window.size, window.style, number)
+    return _Fit(window, things, layout, scale)
+
+
+def _drawn(facts: Facts, fit: _Fit, title: str) -> Drawn:
+    wide, high = fit.window.size
+    storey = fit.window.ground.storey
+    rooms = {room.id: room.name for room in fit.window.ground.rooms}
+    svg = window_svg(facts, fit.window, fit.layout, fit.things, f"Plan of {storey.name}")
+    ways = dict.fromkeys(i for fact in used_facts(facts, fit.things) for i in fact.devices)
+    stands = fit.window.ground.stands
+    numbered = tuple(sorted((number, rooms[i]) for i, number in fit.layout.numbered.items()))
+    return Drawn(
+        title, svg, wide / MM, high / MM, fit.scale, _in_order(facts, ways),
+        tuple(sorted({stands[thing.record].symbol for thing in fit.things}, key=_title)), numbered,
+    )  # fmt: skip
+
+
+def legend_words(facts: Facts, device: str) -> str:
+    """Give what the legend says of a way beside its code."""
+    way = next(each for each in facts.ways if each.view.device.id == device)
+    return territory(way.view, facts.home, facts.trade).label
+
+
+def legend_columns(wide_mm: float, style: Style, *, symbols: bool) -> int:
+    """Give how many columns a legend has."""
+    per = (40.0 if symbols else 62.0) * (style.code / NORMAL.code)
+    return max(1, int((wide_mm + 3) // per))
+
+
+def legend_mm(facts: Facts, ways: Sequence[str], symbols: Sequence[str], wide_mm: float, style: Style) -> float:
+    """Estimate how high the legend is, generously."""
+    share = style.code / NORMAL.code
+    letter = 10.7 * share  # 8 pt in px
+    line = letter * 1.35 / MM
+    total = 0.0
+    for texts, is_symbols, mark in (
+        ([legend_words(facts, way) for way in ways], False, 15.0),
+        ([symbol(name).title for name in symbols], True, 8.0),
+    ):
+        columns = legend_columns(wide_mm, style, symbols=is_symbols)
+        room = (wide_mm / columns - mark * share - 2) * MM
+        lines = [max(1, ceil(width_px(text, letter) * 1.1 / room)) for text in texts]
+        rows = [max(lines[n : n + columns]) for n in range(0, len(lines), columns)]
+        total += sum(max(4.6 * share, row * line + 1.4) for row in rows) + (2.0 if rows else 0.0)
+    return total + 10.0 * share  # what rings and discs say
+
+
+def _used(facts: Facts, grounds: Iterable[Ground]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    ways: dict[str, None] = {}
+    symbols: set[str] = set()
+    for ground in grounds:
+        for record, stand in ground.stands.items():
+            symbols.add(stand.symbol)
+            if record in facts.points:
+                ways.update(dict.fromkeys(facts.points[record].devices))
+    return _in_order(facts, ways), tuple(sorted(symbols, key=_title))
+
+
+def _in_order(facts: Facts, devices: Iterable[str]) -> tuple[str, ...]:
+    wanted = frozenset(devices)
+    return tuple(way.view.device.id for way in facts.ways if way.view.device.id in wanted)
+
+
+def _title(name: str) -> str:
+    return symbol(name).title
