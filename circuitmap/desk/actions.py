@@ -61,6 +61,11 @@ class Actions(QObject):
                 self._owner.addAction(action)
         self.refresh()
 
+    def own(self, act_ids: Iterable[str], owner: QWidget) -> None:
+        """Let the keys of some actions of scope "canvas" work on a widget that is made later."""
+        for act_id in act_ids:
+            owner.addAction(self._actions[act_id])
+
     def __getitem__(self, act_id: str) -> QAction:
         return self._actions[act_id]
 

@@ -43,6 +43,7 @@ from circuitmap.desk.top_bar import TopBar
 from circuitmap.desk.trace_acts import Tracing
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_plan import SURVEYS
+from circuitmap.desk.wall_view_acts import WallDesk
 from circuitmap.desk.window_acts import window_acts
 from circuitmap.home import Home, verbs
 from circuitmap.home.records import Sheet
@@ -81,12 +82,14 @@ class Window(QMainWindow):
 
         self._build()
         self.tracing = Tracing(self)
+        self.wall = WallDesk(self, frame)
         self.actions_.add(window_acts(self), key_owner=(self.view,))
         self.actions_.add(
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )
         self.actions_.add(self.readings_stage.acts())
         self.actions_.add(Building(self).acts(), key_owner=(self.view,))
+        self.actions_.add(self.wall.acts())
         self.actions_.add(Sketching(self).acts(), key_owner=(self.view, self.draw_stage.sketch))
         self._build_menus()
         self._connect()
@@ -223,13 +226,18 @@ class Window(QMainWindow):
             if added is None:
                 self._on_tool_changed(self.adapter.tool)
                 return
-        if self.is_listing and tool != "select":
+        if (self.is_listing or self.wall.is_shown) and tool != "select":
             self.show_plan()
         if tool == self.adapter.tool:
             self._on_tool_changed(tool)
         else:
             self.adapter.set_tool(tool)
         self.view.setFocus()
+
+    def show_hint(self, words: str) -> None:
+        """Say under the middle what can be done there; "" for what the tool in hand says."""
+        is_quiet = self.adapter.tool == "select" and self.adapter.stage == "survey"
+        self._hint.setText(words or ("" if is_quiet else self.view.gesture.hint))
 
     def show_findings(self) -> None:
         """Bring the list of findings to the front."""
@@ -321,7 +329,7 @@ class Window(QMainWindow):
     def _on_tool_changed(self, tool: str) -> None:
         gesture = gesture_for(self, tool)
         self.view.set_gesture(gesture)
-        self._hint.setText(gesture.hint if tool != "select" or self.adapter.stage != "survey" else "")
+        self.show_hint("")
         self.draw_stage.show_tool(tool)
         self.actions_.refresh()
 

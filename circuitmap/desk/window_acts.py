@@ -51,6 +51,8 @@ def _edit_acts(window: "Window") -> list[Act]:
 
     def remove() -> None:
         ids = adapter.selection
+        if window.wall.drop_part():
+            return
         part = window.view.gesture.key("Delete") if window.view.hasFocus() else None
         if part is not None:
             window.view.carry_out(part)
@@ -94,7 +96,8 @@ def _go_acts(window: "Window") -> list[Act]:
             "Let the plan and the answers fill the window (Esc leaves it)", window.go_round.can_turn,
             checked=lambda: window.go_round.is_on, also=("walk", "full", "screen")),
         Act("show-findings", "&Findings", "Go", window.show_findings, "F4"),
-        Act("show-plan", "&Plan", "Go", window.show_plan, "Ctrl+1", checked=lambda: not window.is_listing),
+        Act("show-plan", "&Plan", "Go", window.show_plan, "Ctrl+1",
+            checked=lambda: not window.is_listing and not window.wall.is_shown),
         Act("show-list", "&List", "Go", window.show_list, "Ctrl+2", checked=lambda: window.is_listing,
             also=("table", "points")),
         Act("focus-board", "&Board strip", "Go", window.board.setFocus, "Ctrl+3"),
@@ -110,6 +113,12 @@ def _plan_acts(window: "Window") -> list[Act]:
 
     def tool(name: str) -> None:
         window.take_tool(name)
+
+    def zoom_by(factor: float) -> None:
+        (window.wall.page.view if window.wall.is_shown else view).zoom_by(factor)
+
+    def fit() -> None:
+        (window.wall.page.view if window.wall.is_shown else view).fit()
 
     def add_storey() -> None:
         levels = [storey.level for storey in adapter.storeys()]
@@ -137,9 +146,9 @@ def _plan_acts(window: "Window") -> list[Act]:
         Act("add-storey", "Add a &storey", "Plan", add_storey),
         Act("storey-below", "Storey below shines &through", "Plan", window.content.turn_below, "Ctrl+Shift+B",
             checked=lambda: window.content.shows_below),
-        Act("zoom-in", "Zoom &in", "Plan", lambda: view.zoom_by(1.25), "Ctrl++ | Ctrl+="),
-        Act("zoom-out", "Zoom &out", "Plan", lambda: view.zoom_by(0.8), "Ctrl+-"),
-        Act("fit", "&Fit the storey", "Plan", window.fit, "Ctrl+0"),
+        Act("zoom-in", "Zoom &in", "Plan", lambda: zoom_by(1.25), "Ctrl++ | Ctrl+="),
+        Act("zoom-out", "Zoom &out", "Plan", lambda: zoom_by(0.8), "Ctrl+-"),
+        Act("fit", "&Fit the storey", "Plan", fit, "Ctrl+0"),
         Act("fit-selection", "Fit what is se&lected", "Plan", lambda: view.bring_into_view(adapter.selection),
             enabled=lambda: bool(adapter.selection)),
     ]  # fmt: skip

@@ -1,0 +1,497 @@
+"""What the view of a wall looks at: which wall, what on it is chosen, dragged or drawn; never a fact of the home.
+
+An option's routes come from whoever shows options (``ExtendState``), or are set by ``show_paths``. A route that was
+dragged is kept here as drawn by hand, for as long as its option is laid out like that.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QObject, Signal
+
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.canvas.walling import (
+    DRAWN,
+    DrawCable,
+    Handle,
+    WallCable,
+    WallGesture,
+    WallOutcome,
+    WallThing,
+    shown_moved,
+    tried,
+)
+from circuitmap.desk.extend_state import ExtendState
+from circuitmap.desk.wall_view_scene import Asked, Scene, scene_of
+from circuitmap.errors import PersonError
+from circuitmap.extension.by_hand import lay_by_hand, path_length_mm
+from circuitmap.home import Change, Home, combine, verbs
+from circuitmap.home.cable_paths import Path, Spot, whole_mm
+from circuitmap.home.records import Board, Device, Point, Room, Run, Storey
+from circuitmap.memo import Memo
+from circuitmap.plan.elevation import Face, faces_on
+from circuitmap.plan.wall_numbers import walls_of_room
+from circuitmap.quantities.show import show_length
+from circuitmap.trade import Trade
+
+if TYPE_CHECKING:
+    from circuitmap.extension.costs import Costs
+    from circuitmap.extension.kinds import Option
+    from circuitmap.extension.pricebook import Book
+
+_AT_MM: Final = 30.0
+
+
+class WallState(QObject):
+    """The wall in view; it is also what gestures ask (a ``WallSurface``)."""
+
+    changed = Signal()  # anything that is drawn or said is another
+    turned = Signal()  # another wall is in view
+
+    def __init__(self, adapter: Adapter, extend: ExtendState, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._adapter, self._extend = adapter, extend
+        self._memo = Memo()
+        self._face = ""
+        self._chosen, self._bend = "", -1
+        self._paths: tuple[Path, ...] = ()
+        self._hand: dict[str, tuple[Path, Path]] = {}  # by route: as the option had it, and as drawn
+        self._drawn: Path = ()
+        self._px_per_mm = 0.2
+        self._book: Book | None = None
+        self._costs: dict[str, Costs] = {}
+        self._made: dict[str, tuple[tuple[object, ...], Scene]] = {}
+        self.gesture: WallGesture = Handle(self)
+        self.refused = ""
+        self.new_run: tuple[str, str] = ("", "seen")  # cable and evidence of a run that drawing begins
+        adapter.changed.connect(self._on_changed)
+        adapter.selected.connect(self._on_selected)
+        extend.changed.connect(self._on_extend)
+        extend.shown_changed.connect(self._on_extend)
+
+    # -- what gestures ask --------------------------------------------------------------------------------------
+
+    @property
+    def home(self) -> Home:
+        """The home as it is now."""
+        return self._adapter.home
+
+    @property
+    def memo(self) -> Memo:
+        """Where values derived for this view are kept: it looks at homes that are only tried, too."""
+        return self._memo
+
+    @property
+    def trade(self) -> Trade:
+        """The tables."""
+        return self._adapter.trade
+
+    @property
+    def face(self) -> Face:
+        """The wall in view; only to be asked while there is one."""
+        found = self.wall
+        assert found is not None
+        return found
+
+    @property
+    def extension(self) -> str:
+        """The extension whose wishes are shown, "" for none."""
+        record = self._extend.extension
+        return record.id if record is not None else ""
+
+    @property
+    def things(self) -> Sequence[WallThing]:
+        """What stands on the wall, as it is on the map."""
+        return self._scene(is_tried=False).things
+
+    @property
+    def cables(self) -> Sequence[WallCable]:
+        """The cables of which some lies on the wall, as they are."""
+        return self._scene(is_tried=False).cables
+
+    @property
+    def chosen(self) -> str:
+        """What is chosen: a point, board or run by its id, "wish 2", "route 1" or "drawn"."""
+        return self._chosen
+
+    @property
+    def bend(self) -> int:
+        """The bend of the chosen cable that is chosen, -1 for none."""
+        return self._bend
+
+    # -- walls --------------------------------------------------------------------------------------------------
+
+    @property
+    def wall(self) -> Face | None:
+        """The wall in view, None while there is none."""
+        return next((face for face in self.faces() if face.id == self._face), None)
+
+    def faces(self) -> tuple[Face, ...]:
+        """Give all walls of the home, each as it is seen from its room."""
+        home = self.home
+        return tuple(
+            face for storey in home.sorted(Storey) for face in faces_on(home, self._memo, self.trade, storey.id)
+        )
+
+    def row(self) -> tuple[Face, ...]:
+        """Give the walls of the room in view in the order of their numbers; without rooms, those of the storey."""
+        wall = self.wall
+        if wall is None:
+            return ()
+        if wall.room is None:
+            return faces_on(self.home, self._memo, self.trade, wall.storey)
+        return walls_of_room(self.home, self._memo, self.trade, wall.room)
+
+    def rooms(self) -> tuple[Room, ...]:
+        """Give the rooms that have walls to look at."""
+        drawn = {face.room for face in self.faces()}
+        return tuple(room for room in self.home.sorted(Room) if room.id in drawn)
+
+    def look_at(self, face: str) -> None:
+        """Look at a wall."""
+        if face != self._face:
+            if not isinstance(self.gesture, DrawCable):
+                self.gesture.cancel()
+            self._face = face
+            self._chosen, self._bend, self.refused = "", -1, ""
+            self._on_selected(self._adapter.selection)
+            self.turned.emit()
+            self.changed.emit()
+
+    def step(self, by: int) -> None:
+        """Look at the next wall of the room (to the right, as one stands in it), or at the one before."""
+        row = [face.id for face in self.row()]
+        if self._face in row:
+            self.look_at(row[(row.index(self._face) + by) % len(row)])
+
+    # -- what is shown ------------------------------------------------------------------------------------------
+
+    @property
+    def scene(self) -> Scene:
+        """The wall as it is shown, with what a gesture would do."""
+        return self._scene(is_tried=True)
+
+    def show_paths(self, paths: Iterable[Sequence[Spot]]) -> None:
+        """Show routes that are told from outside, besides those of an option that is shown."""
+        self._paths = tuple(tuple(path) for path in paths)
+        self.changed.emit()
+
+    def set_zoom(self, px_per_mm: float) -> None:
+        """Place labels for another scale."""
+        self._px_per_mm = px_per_mm
+
+    def choose(self, which: str, bend: int = -1) -> None:
+        """Choose a thing or a cable on the wall, or nothing; it is selected in the window too."""
+        if (which, bend) != (self._chosen, self._bend):
+            self._chosen, self._bend, self.refused = which, bend, ""
+            if which.startswith("wish "):
+                self._extend.choose_wish(int(which.removeprefix("wish ")) - 1)
+            elif self.home.peek(which) is not None:
+                self._adapter.select(which)
+            self.changed.emit()
+
+    def step_thing(self, by: int) -> None:
+        """Choose the next thing or cable on the wall, from left to right, cables after things."""
+        names = self.names()
+        if names:
+            at = names.index(self._chosen) + by if self._chosen in names else (0 if by > 0 else len(names) - 1)
+            self.choose(names[at % len(names)])
+
+    def step_bend(self, by: int) -> None:
+        """Choose the next bend of the chosen cable."""
+        from circuitmap.extension.by_hand import bends_on
+
+        cable = self.cable
+        numbers = [bend.number for bend in bends_on(self.face, cable.path)] if cable is not None else []
+        if numbers:
+            at = numbers.index(self._bend) + by if self._bend in numbers else (0 if by > 0 else len(numbers) - 1)
+            self.choose(self._chosen, numbers[at % len(numbers)])
+
+    def names(self) -> list[str]:
+        """Give the names of all that can be chosen on the wall."""
+        return [*(thing.id for thing in self.things), *(cable.id for cable in self.cables if cable.id != "drawing")]
+
+    @property
+    def thing(self) -> WallThing | None:
+        """The thing chosen, None when none is."""
+        return next((each for each in self.things if each.id == self._chosen), None)
+
+    @property
+    def cable(self) -> WallCable | None:
+        """The cable chosen, None when none is."""
+        return next((each for each in self.cables if each.id == self._chosen), None)
+
+    @property
+    def is_drawing(self) -> bool:
+        """Whether a cable is being drawn."""
+        return isinstance(self.gesture, DrawCable)
+
+    def draw(self, *, is_on: bool) -> None:
+        """Take the pen for a cable in hand, or put it away."""
+        self.gesture.cancel()
+        self.gesture = DrawCable(self) if is_on else Handle(self)
+        self.refused = ""
+        self.changed.emit()
+
+    def is_by_hand(self, cable: str) -> bool:
+        """Whether a route was laid otherwise than its option has it, or a cable drawn that is not on the map."""
+        return cable == DRAWN or cable in self._by_hand()
+
+    def as_option_has_it(self, cable: str) -> Path:
+        """Give a route as its option has it."""
+        return dict(self._routes()).get(cable, ())
+
+    def drop_hand(self, cable: str) -> None:
+        """Let a route lie again as its option has it, or forget a cable that was drawn."""
+        if cable == DRAWN:
+            self._drawn = ()
+        self._hand.pop(self._key(cable), None)
+        if cable == DRAWN and self._chosen == DRAWN:
+            self._chosen, self._bend = "", -1
+        self.changed.emit()
+
+    def prices(self, cable: str) -> "tuple[Book, Costs]":
+        """Give the price book, read once, and what a route's cable is weighed by in it."""
+        from circuitmap.extension import pricebook
+        from circuitmap.extension.book_costs import costs_of
+
+        if self._book is None:
+            self._book = pricebook.load(own=pricebook.own_path())
+        options = [option for option in self._shown() for _ in option.routes]
+        names = [name for name, _ in self._routes()]
+        at = names.index(cable) if cable in names else len(options)
+        code = options[at].cable if at < len(options) else ""
+        if code not in self._costs:
+            self._costs[code] = costs_of(self._book, code)
+        return self._book, self._costs[code]
+
+    # -- what gestures do ---------------------------------------------------------------------------------------
+
+    def follow(self) -> None:
+        """Take note that the gesture went on: what it would do is shown, and why it would be refused."""
+        trial = self.gesture.trial
+        self.refused = tried(self, trial) if trial is not None else ""
+        self.changed.emit()
+
+    def carry_out(self, outcome: WallOutcome | None) -> None:
+        """Do what a gesture asks for."""
+        self.refused = ""
+        if outcome is None:
+            self.changed.emit()
+            return
+        if outcome.over:
+            self.gesture = Handle(self)
+        if outcome.refuse:
+            self._adapter.refuse(outcome.refuse)
+        if outcome.choose is not None:
+            self.choose(outcome.choose, outcome.bend)
+        if outcome.make is not None:
+            self._adapter.do(outcome.make)
+        if outcome.hand is not None:
+            self._keep(*outcome.hand)
+        if outcome.finished is not None:
+            self._finish(outcome.finished)
+        self.changed.emit()
+
+    def _keep(self, cable: str, path: Path) -> None:
+        if cable == DRAWN:
+            self._drawn = path
+        else:
+            self._hand[self._key(cable)] = self.as_option_has_it(cable), path
+
+    def _finish(self, path: Path) -> None:
+        """Keep a cable that was drawn: as the path of the run it belongs to, as a new run, or beside the map."""
+        run = self._run_of(path)
+        long = show_length(path_length_mm(self.home, self.trade, path))
+        if run is not None:
+            if (
+                self._adapter.do(lambda home: lay_by_hand(home, self.trade, run.id, _as_joined(home, run, path)))
+                is not None
+            ):
+                self.choose(run.id)
+                self._adapter.say(f"{run.id} runs as drawn, {long}.")
+            return
+        ends = self._at(path[0]), self._at(path[-1])
+        if self._adapter.stage == "wiring" and "" not in ends and ends[0] != ends[1]:
+            added = self._adapter.do(lambda home: _joined(home, ends, self.new_run, path))
+            if added:
+                self.choose(added[0])
+                self._adapter.say(f"{added[0]} joins {ends[0]} and {ends[1]}, {long} as drawn.")
+            return
+        self._drawn = path
+        self.choose(DRAWN)
+        self._adapter.say(f"Drawn by hand, {long}; it is not on the map: choose a run and draw it again to keep it.")
+
+    def _run_of(self, path: Path) -> Run | None:
+        """Give the run that a drawn cable belongs to: the one chosen, or the only one between what it joins."""
+        ids = self._adapter.selection
+        chosen = self.home.find(Run, ids[0]) if len(ids) == 1 and ids[0].startswith("R") else None
+        if chosen is not None and chosen.phase != "removed":
+            return chosen
+        ends = {self._at(path[0]), self._at(path[-1])}
+        if "" in ends or len(ends) < 2:
+            return None
+        found = [
+            run
+            for run in self.home.sorted(Run)
+            if run.phase != "removed" and {_stands_at(self.home, run.a.at), _stands_at(self.home, run.b.at)} == ends
+        ]
+        return found[0] if len(found) == 1 else None
+
+    def _at(self, spot: Spot) -> str:
+        """Give the point or board whose middle is at a spot, "" where there is none."""
+        for wall in self.faces():
+            if wall.storey != spot[0]:
+                continue
+            u, off = wall.at(spot[1], spot[2])
+            if abs(off) > _AT_MM:
+                continue
+            for thing in self._standing(wall):
+                is_here = thing.stood.v is not None and abs(thing.stood.v - spot[3]) <= _AT_MM
+                if is_here and abs(thing.stood.u - u) <= _AT_MM and self.home.peek(thing.record) is not None:
+                    return thing.record
+        return ""
+
+    def _standing(self, wall: Face) -> tuple[WallThing, ...]:
+        from circuitmap.desk.wall_view_scene import things_on
+        from circuitmap.extension.on_wall import Wanted
+
+        return things_on(self.home, self._memo, self.trade, wall, Wanted(home=self.home))
+
+    # -- inside -------------------------------------------------------------------------------------------------
+
+    def _scene(self, *, is_tried: bool) -> Scene:
+        wall = self.wall
+        assert wall is not None
+        gesture, trial = self.gesture, self.gesture.trial if is_tried else None
+        home = self.home
+        drawing: Path = gesture.path if is_tried and isinstance(gesture, DrawCable) else ()
+        ahead = gesture.ahead if is_tried and isinstance(gesture, DrawCable) else None
+        by_hand = self._by_hand()
+        routes = self._routes()
+        key = (
+            home, wall, self.extension, routes, tuple(by_hand.items()), self._shown(), self._chosen, self._bend, trial,
+            drawing, ahead, self._px_per_mm, self._adapter.views,
+        )  # fmt: skip
+        which = "tried" if is_tried else "as it is"
+        made = self._made.get(which)
+        if made is not None and len(made[0]) == len(key) and all(
+            a is b or (not isinstance(a, Home) and a == b) for a, b in zip(made[0], key, strict=True)
+        ):  # fmt: skip
+            return made[1]
+        shown = home
+        if trial is not None and trial.thing is not None and trial.place is not None:
+            try:
+                shown = home.apply(shown_moved(home, self, trial.thing, trial.place))
+            except PersonError:
+                shown = home
+        scene = scene_of(
+            Asked(
+                home=shown,
+                memo=self._memo,
+                trade=self.trade,
+                face=wall,
+                views=self._adapter.views,
+                extension=self.extension,
+                brought=tuple(self._brought()),
+                routes=tuple(path for _, path in routes),
+                by_hand=by_hand,
+                chosen=self._chosen,
+                bend=self._bend,
+                trial=trial,
+                drawing=drawing,
+                ahead=ahead,
+                px_per_mm=self._px_per_mm,
+            )
+        )
+        self._made[which] = (key, scene)
+        return scene
+
+    def _shown(self) -> "tuple[Option, ...]":
+        return self._extend.shown_options if self._adapter.stage == "extend" else ()
+
+    def _brought(self) -> Iterable[Point]:
+        for option in self._shown():
+            for before, after in option.change.pairs:
+                if before is None and isinstance(after, Point):
+                    yield after
+
+    def _routes(self) -> tuple[tuple[str, Path], ...]:
+        found = [tuple(spot[:4] for spot in route.path) for option in self._shown() for route in option.routes]
+        return tuple((f"route {n}", path) for n, path in enumerate((*found, *self._paths), 1))
+
+    def _key(self, cable: str) -> str:
+        keys = [f"{option.key}#{n}" for option in self._shown() for n in range(len(option.routes))]
+        keys += [f"#{n}" for n in range(len(self._paths))]
+        names = [name for name, _ in self._routes()]
+        return keys[names.index(cable)] if cable in names else cable
+
+    def _by_hand(self) -> dict[str, Path]:
+        found: dict[str, Path] = {}
+        for name, path in self._routes():
+            kept = self._hand.get(self._key(name))
+            if kept is not None and kept[0] == path:
+                found[name] = kept[1]
+        if self._drawn:
+            found[DRAWN] = self._drawn
+        return found
+
+    def _on_changed(self, change: object) -> None:
+        if change is None:
+            self._memo = Memo()
+            self._face, self._chosen, self._bend, self._drawn = "", "", -1, ()
+            self._hand.clear()
+        self._made.clear()
+        self.changed.emit()
+
+    def _on_selected(self, ids: tuple[str, ...]) -> None:
+        if self.wall is None or len(ids) != 1 or ids[0] == self._chosen:
+            return
+        if ids[0] in self.names():
+            self.choose(ids[0])
+
+    def _on_extend(self) -> None:
+        number = self._extend.wish
+        if self.wall is not None and number >= 0 and f"wish {number + 1}" in self.names():
+            self.choose(f"wish {number + 1}")
+        self.changed.emit()
+
+
+def _joined(home: Home, ends: tuple[str, str], new: tuple[str, str], path: Path) -> Change:
+    """Give the change that joins two things by a cable as it was drawn."""
+    cable, evidence = new
+    joined = verbs.join(home, ends[0], ends[1], cable=cable, evidence=evidence)  # type: ignore[arg-type]  # offered only
+    run = joined.added()[0]
+    laid = verbs.edit(home.apply(joined), run, path_mm=whole_mm(path))
+    return combine(joined.title, (joined, laid))
+
+
+def _as_joined(home: Home, run: Run, path: Path) -> Path:
+    """Give a drawn path the way that its run goes: from its first end to its second."""
+    a, b = _place(home, run.a.at), _place(home, run.b.at)
+    if a is None and b is None:
+        return path
+    ahead = _away(path[0], a) + _away(path[-1], b)
+    return path if ahead <= _away(path[-1], a) + _away(path[0], b) else path[::-1]
+
+
+def _away(spot: Spot, place: Spot | None) -> float:
+    if place is None:
+        return 0.0
+    return abs(spot[1] - place[1]) + abs(spot[2] - place[2]) + abs(spot[3] - place[3])
+
+
+def _place(home: Home, at: str | None) -> Spot | None:
+    from circuitmap.plan.where import place_of
+
+    record = home.peek(at) if at is not None else None
+    place = place_of(home, record) if record is not None else None
+    return (place.storey, place.x_mm, place.y_mm, place.height_mm or 0) if place is not None else None
+
+
+def _stands_at(home: Home, at: str | None) -> str:
+    """Give what stands where a run ends: the point, or the board of a way."""
+    record = home.peek(at) if at is not None else None
+    if isinstance(record, Device):
+        return record.board
+    return record.id if isinstance(record, Point | Board) else ""
