@@ -58,6 +58,22 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "circuitmap.paper.schedules",
         "BD",
     ),
+    Paper(
+        "drawing",
+        "Marked plan as a drawing",
+        "the marked plan as SVG, as DXF with a layer for each circuit, or as PNG at a chosen scale",
+        ("svg", "dxf", "png"),
+        ("storey", "scale", "theme", "moments"),
+        "circuitmap.paper.drawing_out",
+    ),
+    Paper(
+        "rooms",
+        "Rooms and points as data",
+        "rooms, boards and points with what is known of each, as GeoJSON in the plan's own coordinates",
+        ("geojson",),
+        ("storey", "moments", "leave out"),
+        "circuitmap.paper.rooms_out",
+    ),
 )
 
 
