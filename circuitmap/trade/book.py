@@ -20,6 +20,7 @@ from circuitmap.trade.rows import (
     Constant,
     DeviceRow,
     Diversity,
+    Due,
     Edition,
     Effort,
     FactorTable,
@@ -88,6 +89,7 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
     suspect_rows: tuple[Suspect, ...]
     suspicion_rows: dict[str, Suspicion]
     access_rows: dict[str, Access]
+    due_rows: tuple[Due, ...]
     synonym_rows: dict[str, Synonym]
     spellings: dict[str, Synonym]
     likely_rows: dict[str, Likely]
@@ -225,6 +227,10 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         if name not in self.effort_rows:
             raise OurError(f"No effort is called “{name}”.")
         return self.effort_rows[name].value
+
+    def dues(self) -> tuple[Due, ...]:
+        """Give when things are due, in the order of their table."""
+        return self.due_rows
 
     def synonyms(self) -> tuple[Synonym, ...]:
         """Give what words on labels say, in the order of their table."""

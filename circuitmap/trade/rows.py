@@ -12,6 +12,8 @@ Sure = Literal["high", "medium", "low"]
 CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
 HowChecked = Literal["plug-in tester", "lamp", "own lamp", "at switch", "at load", "isolator", "not"]
 Family = Literal["sockets", "lights", "dedicated", "alarms", "controls", "none"]
+DueWhat = Literal["inspection", "remedial work", "alarm", "labels"]
+DueAfter = Literal["inspection", "change of occupancy", "replace-by date"]
 StoreyWord = Literal["basement", "ground", "first", "second", "third", "top", "up", "down"]
 Side = Literal["front", "rear", "left", "right"]
 NoticeFor = Literal["new circuit", "new board", "special", "kitchen", "outdoors", "nothing"]
@@ -380,6 +382,28 @@ class Box(Sourced, frozen=True, kw_only=True):
 
     kinds: tuple[PointKind, ...]
     depth_mm: Annotated[int, Meta(ge=5, le=200)]
+
+
+class Due(Sourced, frozen=True, kw_only=True):
+    """When something is due at a home: so long after an event, for some tenures, countries and editions.
+
+    ``tenures`` are words that a home's tenure holds, as ``spelled`` gives them; ``countries`` and ``editions`` are the
+    home's own, empty for all. ``codes`` are those of the open findings that it is for. ``rank``: of rows that fit, the
+    highest counts.
+    """
+
+    name: Word
+    what: DueWhat
+    title: Said
+    after: DueAfter
+    tenures: tuple[Word, ...] = ()
+    countries: tuple[Country, ...] = ()
+    editions: tuple[Word, ...] = ()
+    codes: tuple[Severity, ...] = ()
+    months: Annotated[int, Meta(ge=0, le=1200)] = 0
+    days: Annotated[int, Meta(ge=0, le=36_500)] = 0
+    rank: Annotated[int, Meta(ge=0, le=100)] = 0
+    by_law: bool = False
 
 
 class Synonym(Sourced, frozen=True, kw_only=True):

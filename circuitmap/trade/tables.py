@@ -64,6 +64,7 @@ SPECS: Final = (
     Spec("tests.toml", "suspect", rows.Suspect, ("name",), True),
     Spec("leaks.toml", "suspicion", rows.Suspicion, ("name",), True),
     Spec("leaks.toml", "access", rows.Access, ("name",), True),
+    Spec("due.toml", "due", rows.Due, ("name",), True),
     Spec("synonyms.toml", "synonym", rows.Synonym, ("word",), True),
     Spec("likely.toml", "likely", rows.Likely, ("name",), False),
     Spec("likely.toml", "suits", rows.Suits, ("name",), True),
