@@ -39,7 +39,7 @@ class Page(QWidget):
     def show_ids(self, ids: tuple[str, ...]) -> None:
         """Show some records; what was typed about others is saved first."""
         if ids != self.ids:
-            self._settle()
+            self.settle()
         self.ids = ids
         self.says.hide()
         self.fill()
@@ -49,7 +49,8 @@ class Page(QWidget):
             if not isinstance(child, QLabel) and not child.property("goes"):
                 child.setEnabled(editable)
 
-    def _settle(self) -> None:
+    def settle(self) -> None:
+        """Save what was typed and not saved yet; what was typed about a thing that is gone is let go."""
         # A field may keep the focus while something else is selected; what it holds is about the record before.
         is_there = all(self.adapter.home.peek(record_id) is not None for record_id in self.ids)
         fields: list[TextField | ChoiceField] = [*self.findChildren(TextField), *self.findChildren(ChoiceField)]

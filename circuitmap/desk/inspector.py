@@ -9,6 +9,7 @@ from circuitmap.desk.inspect_places import BoardPage, RoomPage, SupplyPage
 from circuitmap.desk.inspect_points import PlatePage, PointPage
 from circuitmap.desk.inspect_runs import RunPage, SeveralPage
 from circuitmap.desk.inspect_ways import DevicePage
+from circuitmap.desk.notes_card import TAKES_NOTES, NotesCard
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
 from circuitmap.home.records import Board, Details, Device, Fixture, Plate, Point, Record, Room, Run, Supply, Wall
@@ -47,6 +48,9 @@ class Inspector(QWidget):
         for page in self._all:
             page.hide()
             layout.addWidget(page)
+        self.notes = NotesCard(adapter, look, self)
+        self.notes.paste_owner(self)
+        layout.addWidget(self.notes)
         layout.addStretch(1)
         adapter.selected.connect(self._on_anything)
         adapter.changed.connect(self._on_anything)
@@ -73,8 +77,17 @@ class Inspector(QWidget):
         shown = self._page_for(ids)
         self._none.setVisible(shown is None)
         for page in self._all:
+            if page is not shown and page.isVisible():
+                page.settle()  # hiding it takes the focus elsewhere, and a field then saves whatever it holds
             page.setVisible(page is shown)
         if shown is not None:
             shown.show_ids(ids)
             if shown.first is not None:
                 self.setFocusProxy(shown.first)
+        self.notes.show_subject(self._noted(ids))
+
+    def _noted(self, ids: tuple[str, ...]) -> str:
+        """Give what the notes on show are about: what is selected, the home while nothing is."""
+        if not ids:
+            return "home" if self._page_for(ids) is not None else ""
+        return ids[0] if len(ids) == 1 and isinstance(self._adapter.home.peek(ids[0]), TAKES_NOTES) else ""

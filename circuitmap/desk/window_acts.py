@@ -69,6 +69,11 @@ def _edit_acts(window: "Window") -> list[Act]:
     def has_points() -> bool:
         return sum(1 for i in adapter.selection if i.startswith("P")) >= 2 and can_change()
 
+    notes = window.inspector.notes
+
+    def can_note() -> bool:
+        return bool(notes.subject) and not adapter.document.read_only
+
     return [
         Act("undo", "&Undo", "Edit", adapter.undo, "Ctrl+Z", enabled=lambda: adapter.document.can_undo,
             words=undo_words),
@@ -76,6 +81,12 @@ def _edit_acts(window: "Window") -> list[Act]:
             words=redo_words),
         Act("remove", "Re&move", "Edit", remove, "Delete", enabled=can_change, also=("delete",)),
         Act("share-plate", "Put on one &plate", "Edit", share, enabled=has_points, also=("gang", "box")),
+        Act("photograph", "P&hotograph what is selected…", "Edit", notes.choose, "Ctrl+Shift+I", enabled=can_note,
+            also=("picture", "image", "note", "camera")),
+        Act("paste-photo", "&Paste a photograph", "Edit", notes.paste, "Ctrl+V", enabled=can_note, scope="canvas",
+            also=("clipboard", "picture")),
+        Act("write-note", "Write a &note", "Edit", notes.write, "Ctrl+Shift+N", enabled=can_note,
+            also=("remark", "seen")),
         Act("find", "&Find…", "Edit", window.focus_find, "Ctrl+F | Ctrl+K", also=("search", "command")),
     ]  # fmt: skip
 

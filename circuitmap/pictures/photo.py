@@ -128,7 +128,7 @@ def _upright(data: bytes, reader: Reader, shown: str, longest_px: int) -> tuple[
         large = max(picture.size) > longest_px
         noted = orientation(picture)
         if large:
-            picture.draft(None, (2 * longest_px, 2 * longest_px))  # type: ignore[arg-type]  # None keeps the mode
+            picture.draft(None, (2 * longest_px, 2 * longest_px))
         picture.load()
         turn = orientation(picture)  # some formats are turned upright while they load, and the note is gone then
         profile = picture.info.get("icc_profile")

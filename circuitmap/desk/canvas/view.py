@@ -5,6 +5,10 @@ from collections.abc import Iterable
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
+    QDragEnterEvent,
+    QDragLeaveEvent,
+    QDragMoveEvent,
+    QDropEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -12,11 +16,13 @@ from PySide6.QtGui import (
     QTransform,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QGraphicsPixmapItem, QGraphicsView, QWidget
+from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.choosing import Choose
+from circuitmap.desk.canvas.dropping import consider, files_in, target_of
 from circuitmap.desk.canvas.gestures import Gesture, Outcome, Touch
+from circuitmap.desk.canvas.hitting import hits
 from circuitmap.desk.canvas.line_snapping import LineSource, NoLines
 from circuitmap.desk.canvas.overpaint import (
     PULSE_STEPS,
@@ -26,9 +32,10 @@ from circuitmap.desk.canvas.overpaint import (
     paint_pulse,
     paint_selected,
 )
-from circuitmap.desk.canvas.pen import RECORD, Pen
+from circuitmap.desk.canvas.pen import Pen
 from circuitmap.desk.canvas.scene import PlanScene
 from circuitmap.desk.canvas.wheel import turn_of
+from circuitmap.desk.photo_work import sources_of
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.marks import Mark
 from circuitmap.home import Home
@@ -50,6 +57,7 @@ class PlanView(QGraphicsView):
     space_tapped = Signal()  # Space went down and up and nothing was dragged meanwhile
     zoomed = Signal(float)
     file_dropped = Signal(str)
+    photos_dropped = Signal(object, str)  # photographs and the id of what they were dropped on
 
     def __init__(self, adapter: Adapter, look: Look, parent: QWidget | None = None) -> None:
         self._scene = PlanScene(Pen(look.theme))
@@ -113,29 +121,7 @@ class PlanView(QGraphicsView):
 
     def hits(self, touch: Touch, within_px: float = 8.0) -> list[str]:
         """Give the ids of what lies under a touch, topmost and nearest first; rooms and sheets last."""
-        reach = within_px * touch.mm_per_px
-        area = QRectF(touch.x_mm - reach, touch.y_mm - reach, 2 * reach, 2 * reach)
-        found: dict[str, tuple[int, float]] = {}
-        for item in self._scene.items(area):
-            record_id = item.data(RECORD)
-            if not isinstance(record_id, str) or record_id[:1] not in "PBRWMF":
-                continue
-            if record_id[0] in "PB":
-                if not isinstance(item, QGraphicsPixmapItem):
-                    continue
-                centre = self._scene.glyph_centre(record_id)
-                away = ((centre[0] - touch.x_mm) ** 2 + (centre[1] - touch.y_mm) ** 2) ** 0.5 if centre else reach
-                if centre and away > reach + 16 * touch.mm_per_px:
-                    continue  # only its label lies here
-                key = (0, away)
-            else:
-                key = ({"R": 1, "F": 2, "W": 3, "M": 4}[record_id[0]], 0.0)
-                if record_id[0] == "R" and not self._scene.is_near_line(record_id, touch.spot, reach):
-                    continue
-                if record_id[0] == "M" and not self._scene.is_inside(record_id, touch.spot):
-                    continue
-            found[record_id] = min(found.get(record_id, key), key)
-        return sorted(found, key=lambda i: (found[i], i))
+        return hits(self._scene, touch, within_px)
 
     def within(self, box: tuple[float, float, float, float]) -> list[str]:
         """Give the ids of points and boards whose place lies in a box, and runs that lie wholly in it."""
@@ -394,19 +380,31 @@ class PlanView(QGraphicsView):
         """Have no menu of its own: the inspector beside the plan shows all that can be done."""
         event.accept()
 
-    def dragEnterEvent(self, event: object) -> None:
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a dropped picture."""
-        _accept_files(event)
+        consider(event)
 
-    def dragMoveEvent(self, event: object) -> None:
-        """Take a dropped picture."""
-        _accept_files(event)
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        """Light up what the photograph would be of, if it is dropped here."""
+        consider(event)
+        self.adapter.light(frozenset({self._target(event)} - {""}))
 
-    def dropEvent(self, event: object) -> None:
-        """Hand a dropped picture to the Draw stage."""
-        for url in event.mimeData().urls():  # type: ignore[attr-defined]  # a QDropEvent
-            if url.isLocalFile():
-                self.file_dropped.emit(url.toLocalFile())
+    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
+        """Put the light out."""
+        self.adapter.light()
+        event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Hand a picture to the notes of what it was dropped on, else to the Draw stage."""
+        self.adapter.light()
+        target, mime = self._target(event), event.mimeData()
+        if target and (sources := sources_of(mime)):
+            self.photos_dropped.emit(sources, target)
+        for name in files_in(mime) if not target else ():
+            self.file_dropped.emit(name)
+
+    def _target(self, event: QDropEvent) -> str:
+        return target_of(self.hits(self.touch_at(event.position())))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep what was in the middle in the middle."""
@@ -492,8 +490,3 @@ _ARROWS: dict[int, tuple[int, int]] = {
     Qt.Key.Key_Up: (0, 1),
     Qt.Key.Key_Down: (0, -1),
 }
-
-
-def _accept_files(event: object) -> None:
-    if event.mimeData().hasUrls():  # type: ignore[attr-defined]  # a QDragEnterEvent or QDragMoveEvent
-        event.acceptProposedAction()  # type: ignore[attr-defined]  # the same
