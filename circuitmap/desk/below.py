@@ -1,9 +1,11 @@
-"""What stands below the stage's panel: it gives way to a survey, where a thumb needs the height, and to readings."""
+"""What stands below the stage's panel: it gives way where the panel needs the height (a survey, readings, options)."""
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.extend_asking import STAGE as EXTEND
+from circuitmap.desk.stages.hand_over import STAGE as HAND_OVER
 from circuitmap.desk.stages.readings import STAGE as READINGS
 from circuitmap.desk.visit import STAGE, SurveyCursor
 
@@ -36,7 +38,7 @@ class Below(QObject):
         """Show it or not."""
         surveys = self._adapter.stage == STAGE
         is_busy = self._cursor.round is not None or bool(self._cursor.pending)
-        reads = self._adapter.stage == READINGS
+        reads = self._adapter.stage in (READINGS, EXTEND, HAND_OVER)
         wanted = (not surveys and not reads) or (surveys and bool(self._adapter.selection) and not is_busy)
         self._widget.setVisible(not self._gives_way and (self._is_asked or wanted))
 

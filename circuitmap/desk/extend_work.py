@@ -52,6 +52,14 @@ class Laid:
     book: "Book"
 
 
+@dataclass(frozen=True, eq=False)
+class Ranged:
+    """An option with its price drawn many times."""
+
+    option: "Option"
+    priced: "Priced"
+
+
 class Laying:
     """The question for all options of an extension."""
 
@@ -78,14 +86,14 @@ class Ranging:
     def __init__(self, option: "Option", book: "Book") -> None:
         self._option, self._book = option, book
 
-    def __call__(self, ticket: Ticket) -> "tuple[Option, Priced]":
+    def __call__(self, ticket: Ticket) -> Ranged:
         """Draw it."""
         from circuitmap.errors import PersonError
         from circuitmap.extension.price import price
 
         if self._option.taken is None:
             raise PersonError("This way has no price: it can't be laid out.")
-        return self._option, price(self._option.taken, self._book, self._option.job, ticket=ticket)
+        return Ranged(self._option, price(self._option.taken, self._book, self._option.job, ticket=ticket))
 
 
 class Foreseeing:

@@ -10,6 +10,8 @@ STAGES: tuple[tuple[str, str, str], ...] = (
     ("survey", "Survey", "F2"),
     ("wiring", "Wiring", "F3"),
     ("readings", "Readings", "F5"),
+    ("extend", "Extend", "F6"),
+    ("hand over", "Hand over", "F7"),
 )
 _WIDTH = 70
 

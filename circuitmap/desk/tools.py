@@ -11,6 +11,7 @@ from circuitmap.desk.canvas.opening import LetIn
 from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
 from circuitmap.desk.canvas.registering import LayOver
 from circuitmap.desk.canvas.sizing import CutOut, PlaceSized
+from circuitmap.desk.canvas.wishing import ChooseWish, PlantWish
 
 if TYPE_CHECKING:
     from circuitmap.desk.window import Window
@@ -46,5 +47,9 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
             return InsertPoint(view, draw.kind, draw.gangs)
         case "run":
             return DrawRun(view, window.wiring_stage.cable, window.wiring_stage.evidence)
+        case "wish":
+            return PlantWish(view, window.extend_stage)
+        case _ if window.adapter.stage == "extend":
+            return ChooseWish(view, window.extend_stage)
         case _:
             return Fit(view, trade) if window.adapter.stage == "draw" else Choose(view)

@@ -15,6 +15,7 @@ from circuitmap.desk.building_acts import Building
 from circuitmap.desk.canvas.content import Content
 from circuitmap.desk.canvas.gestures import Outcome
 from circuitmap.desk.canvas.joining import DrawRun
+from circuitmap.desk.canvas.promised import PromiseGhost
 from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.cautions import CAUTIONS
 from circuitmap.desk.extend_state import ExtendState
@@ -22,6 +23,7 @@ from circuitmap.desk.files import Files
 from circuitmap.desk.findings import FindingsPanel
 from circuitmap.desk.frame import Frame, scrolled_tab
 from circuitmap.desk.go_round import GoRound
+from circuitmap.desk.handing.over import HandingOver
 from circuitmap.desk.inspector import Inspector
 from circuitmap.desk.message import Message
 from circuitmap.desk.parts import Label
@@ -32,6 +34,7 @@ from circuitmap.desk.search import Find
 from circuitmap.desk.sketch_acts import Sketching
 from circuitmap.desk.stages.bring_in import has_scale
 from circuitmap.desk.stages.draw import DrawStage
+from circuitmap.desk.stages.extend import ExtendStage
 from circuitmap.desk.stages.readings import ReadingsStage
 from circuitmap.desk.stages.survey import SurveyStage
 from circuitmap.desk.stages.wiring import WiringStage
@@ -65,7 +68,7 @@ class Window(QMainWindow):
         frame = self._frame = Frame(self)
         self.view = PlanView(adapter, look, frame.middle)
         self.extend = ExtendState(adapter, self)
-        self.content = Content(adapter, look, self.view, self.cursor_, self.extend)
+        self.content = Content(adapter, look, self.view, self.cursor_)
         self.table = PointTable(adapter, look, frame.middle)
         self.board = BoardStrip(adapter, look, frame.centre)
         self.storeys = StoreyStack(adapter, look, self.view)
@@ -73,6 +76,8 @@ class Window(QMainWindow):
         self.survey_stage = frame.stage(partial(SurveyStage, adapter, look, self.cursor_))
         self.wiring_stage = frame.stage(partial(WiringStage, adapter, look))
         self.readings_stage = frame.stage(partial(ReadingsStage, adapter, look))
+        self.extend_stage = frame.stage(partial(ExtendStage, adapter, look, self.extend))
+        self.hand_over = HandingOver(self, frame)
         self.tabs = frame.add_tabs()
         self.inspector = scrolled_tab(self.tabs, "Selected", partial(Inspector, adapter, look))
         self.findings = FindingsPanel(adapter, look, self.tabs)
@@ -88,9 +93,11 @@ class Window(QMainWindow):
             self.survey_stage.acts(), key_owner=(self.view, self.table.view, *self.survey_stage.key_owners())
         )
         self.actions_.add(self.readings_stage.acts())
+        self.actions_.add(self.extend_stage.acts())
         self.actions_.add(Building(self).acts(), key_owner=(self.view,))
         self.actions_.add(self.wall.acts())
         self.actions_.add(Sketching(self).acts(), key_owner=(self.view, self.draw_stage.sketch))
+        self.actions_.add(self.hand_over.acts())
         self._build_menus()
         self._connect()
         self._on_storey_changed(adapter.storey)
@@ -109,6 +116,7 @@ class Window(QMainWindow):
         self._middle = frame.middle
         self._middle.addWidget(self.view)
         self._middle.addWidget(self.table)
+        self._middle.addWidget(self.hand_over.preview_page)
 
         self._notice = QLabel(centre)
         self._notice.setTextFormat(Qt.TextFormat.PlainText)
@@ -133,6 +141,8 @@ class Window(QMainWindow):
             "survey": self.survey_stage,
             "wiring": self.wiring_stage,
             "readings": self.readings_stage,
+            "extend": self.extend_stage,
+            "hand over": self.hand_over.page,
         }
         self._page = ReadingPage(frame.stages)
         frame.stages.addWidget(self._page)
@@ -151,7 +161,7 @@ class Window(QMainWindow):
 
     def _build_menus(self) -> None:
         bar = self.menuBar()
-        for title in ("&Home", "&Edit", "&Go", "&Plan", "&Survey", "&Readings", "&Help"):
+        for title in ("&Home", "&Edit", "&Go", "&Plan", "&Survey", "&Readings", "&Extend", "Hand &over", "&Help"):
             actions = self.actions_.in_menu(title.replace("&", ""))
             if not actions:
                 continue
@@ -180,6 +190,10 @@ class Window(QMainWindow):
         self.draw_stage.sketch.placed.connect(self.view.keep_whole_in_sight)
         self.draw_stage.picture_brought.connect(self._on_picture_brought)
         self.wiring_stage.tool_wanted.connect(self.take_tool)
+        self.extend_stage.tool_wanted.connect(self.take_tool)
+        self.extend_stage.asked.changed.connect(self.actions_.refresh)
+        self.extend.changed.connect(self.actions_.refresh)
+        PromiseGhost(adapter, self.extend, self.view)
         self.readings_stage.order.ghosted.connect(self.view.set_ghost)
         self.readings_stage.point_wanted.connect(self.view.keep_in_sight)
         self.readings_stage.recorder.changed.connect(self.actions_.refresh)
@@ -213,6 +227,17 @@ class Window(QMainWindow):
         self._hint.hide()
         self.table.setFocus()
         self.actions_.refresh()
+
+    def put_in_middle(self, page: QWidget) -> None:
+        """Put a page in place of the plan."""
+        self._middle.setCurrentWidget(page)
+        self._hint.hide()
+        self.actions_.refresh()
+
+    @property
+    def middle(self) -> QWidget:
+        """What is in the middle: the plan, or what is in its place."""
+        return self._middle.currentWidget() or self.view
 
     @property
     def is_listing(self) -> bool:
@@ -428,6 +453,7 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Let go of the home; everything is saved already."""
+        self.hand_over.close()
         self.adapter.close()
         super().closeEvent(event)
 

@@ -103,6 +103,8 @@ def _go_acts(window: "Window") -> list[Act]:
         Act("stage-wiring", "&Wiring", "Go", lambda: go("wiring"), "F3", checked=lambda: adapter.stage == "wiring"),
         Act("stage-readings", "&Readings", "Go", lambda: go("readings"), "F5",
             checked=lambda: adapter.stage == "readings", also=("meter", "test", "measure")),
+        Act("stage-extend", "E&xtend", "Go", lambda: go("extend"), "F6", checked=lambda: adapter.stage == "extend",
+            also=("wish", "add", "option", "price", "quotation")),
         Act("go-round", "Go &round", "Survey", window.go_round.turn, "F9",
             "Let the plan and the answers fill the window (Esc leaves it)", window.go_round.can_turn,
             checked=lambda: window.go_round.is_on, also=("walk", "full", "screen")),

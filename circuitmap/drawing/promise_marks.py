@@ -6,7 +6,7 @@ is to go is crossed out; each has its word beside it, so that nothing is told by
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, Protocol
 
 from circuitmap.drawing.marks import Glyph, Ink, Line, Mark, PointMm, Words
@@ -23,7 +23,12 @@ Marks = tuple[Mark, ...]
 WISH_PX: Final = 30.0
 _GO_PX: Final = 26.0
 _WORDS_PX: Final = 14.0  # from the tip of a pennant to the middle of the words beside it
+_NEW_PX: Final = 22.0
 _ROUTE_PX: Final = 3.0
+# Lanes beside the wall, between it and those in which the runs of the map are drawn.
+_FIRST_MM: Final = 40.0
+_LANE_MM: Final = 45.0
+_LANES: Final = 5
 _FROM_ZOOM: Final = 0.02
 # Where a route lies, as its dash says it: in a wall, in a floor, in a loft, out of doors.
 ROUTE_DASHES: Final[Mapping[str, tuple[float, ...]]] = {
@@ -50,8 +55,15 @@ class RouteSpot(Protocol):
     def surface(self) -> str:
         """What it lies in: wall, floor, loft, outside or end."""
 
+    @property
+    def on(self) -> str:
+        """The id of the face of a wall, or of the void, that it lies in."""
 
-def wish_marks(home: Home, storey: str, wishes: Sequence[Wish], stands: Mapping[str, Stand], chosen: int = -1) -> Marks:
+
+def wish_marks(
+    storey: str, wishes: Sequence[Wish], stands: Mapping[str, Stand], chosen: int = -1,
+    without: Collection[int] = (),
+) -> Marks:  # fmt: skip
     """Give the marks of an extension's wishes on a storey, numbered from 1.
 
     Parameters
@@ -60,9 +72,13 @@ def wish_marks(home: Home, storey: str, wishes: Sequence[Wish], stands: Mapping[
         Where the points of the storey are drawn, for those that are to move or to go.
     chosen
         The number, from 0, of the wish that is chosen.
+    without
+        Numbers of wishes that are shown otherwise: as the points of an option.
     """
     found: list[Mark] = []
     for n, wish in enumerate(wishes):
+        if n in without:
+            continue
         role = "select" if n == chosen else "accent"
         stand = stands.get(wish.point) if wish.point is not None else None
         if wish.act == "remove" and stand is not None:
@@ -125,7 +141,8 @@ def going_marks(ids: Iterable[str], stands: Mapping[str, Stand], drawn: Mapping[
 
 def option_marks(
     home: Home, storey: str, change: Change, paths: Iterable[Sequence[RouteSpot]], stands: Mapping[str, Stand],
-    drawn: Mapping[str, Sequence[Mark]], role: str = "select",
+    drawn: Mapping[str, Sequence[Mark]], faces: Mapping[str, PointMm], called: Mapping[str, str],
+    role: str = "select",
 ) -> Marks:  # fmt: skip
     """Give the marks of an option on a storey: its cables, what it brings, what it would take out.
 
@@ -137,32 +154,41 @@ def option_marks(
         The routes of its cables.
     stands, drawn
         Where points are drawn, and the marks of the storey's plan, by id.
+    faces
+        Which way each face of a wall looks, as a unit vector, by its id: routes are drawn beside it, in lanes.
+    called
+        What new points go by, by their ids; the others are "new".
     role
         The colour of what is being thought of.
     """
     found: list[Mark] = []
-    for path in paths:
-        found += _route(home, storey, path, role)
+    for n, path in enumerate(paths):
+        found += _route(home, storey, path, role, faces, _FIRST_MM + _LANE_MM * (n % _LANES))
     goes = [before.id for before, after in change.pairs if before is not None and _is_gone(after)]
     found += going_marks([i for i in goes if home.peek(i) is not None], stands, drawn)
     for before, after in change.pairs:
-        if before is None and isinstance(after, Point) and after.place is not None and after.place.storey == storey:
-            found += new_point(after, after.place, role)
+        place = after.place if before is None and isinstance(after, Point) else None
+        # A joint in the box of a point has its place from there; it would only hide the point.
+        if isinstance(after, Point) and place is not None and place.storey == storey and after.id in called:
+            found += new_point(after, place, role, called[after.id])
     return tuple(found)
 
 
-def new_point(point: Point, place: Place, role: str) -> Marks:
-    """Give a point that would come, with the word "new" beside it."""
+def new_point(point: Point, place: Place, role: str, words: str = "new") -> Marks:
+    """Give a point that would come, on paper of its own, with a word beside it."""
     name = symbol_name(point.kind, gangs=point.gangs, on_wall=place.faces_deg is not None)
     turn = (place.faces_deg + 90) % 360 if place.faces_deg is not None else 0.0
     at = (float(place.x_mm), float(place.y_mm))
-    along = math.radians((place.faces_deg or 0.0) + 90)
-    offset = (round(math.cos(along) * 26.0, 1), round(math.sin(along) * 22.0, 1))
-    glyph = Glyph("overlay", name, at, turn, role=role, size_px=22.0)
-    return glyph, Words("overlay", "new", at, role, CODE_PX, "middle", offset, _FROM_ZOOM, bold=True, plate=True)
+    along = math.radians(place.faces_deg if place.faces_deg is not None else 90.0)
+    far = _NEW_PX + _WORDS_PX
+    offset = (round(math.cos(along) * (far + 14.0), 1), round(math.sin(along) * far, 1))
+    glyph = Glyph("overlay", name, at, turn, role=role, size_px=_NEW_PX)
+    return glyph, Words("overlay", words, at, role, CODE_PX, "middle", offset, _FROM_ZOOM, bold=True, plate=True)
 
 
-def _route(home: Home, storey: str, path: Sequence[RouteSpot], role: str) -> Iterator[Mark]:
+def _route(
+    home: Home, storey: str, path: Sequence[RouteSpot], role: str, faces: Mapping[str, PointMm], inset_mm: float
+) -> Iterator[Mark]:
     stretch: list[PointMm] = []
     surface = ""
     for a, b in itertools.pairwise(path):
@@ -174,13 +200,15 @@ def _route(home: Home, storey: str, path: Sequence[RouteSpot], role: str) -> Ite
         if a.storey != storey:
             continue
         lies = _lies(a, b)
-        if stretch and (lies != surface or stretch[-1] != (a.x_mm, a.y_mm)):
-            yield from _line(stretch, surface, role)
-            stretch = []
+        off = faces.get(a.on if a.on == b.on or a.surface == "wall" else b.on, (0.0, 0.0)) if lies == "wall" else (0, 0)
+        start, stop = ((p.x_mm + off[0] * inset_mm, p.y_mm + off[1] * inset_mm) for p in (a, b))
+        if stretch and lies != surface:
+            yield from _line([*stretch, start], surface, role)
+            stretch = [stretch[-1]]
         surface = lies
-        stretch = stretch or [(a.x_mm, a.y_mm)]
-        if (b.x_mm, b.y_mm) != stretch[-1]:
-            stretch.append((b.x_mm, b.y_mm))
+        for spot in (start, stop):
+            if not stretch or math.dist(spot, stretch[-1]) > 1.0:
+                stretch.append(spot)
     yield from _line(stretch, surface, role)
 
 

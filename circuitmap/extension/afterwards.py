@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from math import inf
+from typing import Final
 
 import msgspec
 from msgspec import Struct
@@ -11,18 +12,27 @@ from circuitmap.extension.accept import as_done
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import zs_of
 from circuitmap.extension.kinds import EndToEnd, Expect
-from circuitmap.extension.option_says import described
+from circuitmap.extension.wishes import say_wish
 from circuitmap.findings import RULES, Finding
 from circuitmap.findings import run as find
-from circuitmap.home.records import Alter, Extension, Point, Record, decode, kind_of_id
+from circuitmap.home.invariants import shorten
+from circuitmap.home.records import Alter, Device, End, Extension, Point, Record, Run, Wish, decode, kind_of_id
 from circuitmap.home.snapshot import Home
+from circuitmap.home.verbs_common import describe
 from circuitmap.memo import Memo
+from circuitmap.quantities.show import show_length
 from circuitmap.readings.network import ReadingError
 from circuitmap.readings.predict import predict
 from circuitmap.trade import Trade
 from circuitmap.words import Core
 
-FAMILY_OF = {rule.code: rule.family for rule in RULES}
+_FIELDS: Final = {
+    "a": "one end",
+    "b": "one end",
+    "cables_seen": "cables",
+    "cables_seen_load": "cables on its load side",
+}
+FAMILY_OF: Final = {rule.code: rule.family for rule in RULES}
 
 
 class Afterwards(Struct, frozen=True, kw_only=True):
@@ -41,14 +51,13 @@ class Afterwards(Struct, frozen=True, kw_only=True):
     cleared: tuple[Finding, ...] = ()
 
 
-def what_changed(home: Home, extension: str) -> Afterwards:
+def what_changed(home: Home, extension: str, trade: Trade, memo: Memo) -> Afterwards:
     """Give what the work of an extension brings, takes and alters, in words; nothing is worked out."""
     record = home.take(Extension, extension)
-    altered = (_becomes(alter) for alter in record.alters)
     return Afterwards(
-        new=tuple(_said(home, i) for i in record.puts),
-        goes=tuple(_said(home, i) for i in record.takes),
-        altered=tuple(described(each) for each in altered if each is not None),
+        new=tuple(_said(home, i, trade, memo) for i in record.puts),
+        goes=tuple(_said(home, i, trade, memo) for i in record.takes),
+        altered=tuple(says for alter in record.alters if (says := _altered(home, alter))),
     )
 
 
@@ -60,7 +69,7 @@ def afterwards(home: Home, extension: str, trade: Trade, memo: Memo) -> Afterwar
     HomeError
         When nothing of it is planned, or what it alters was changed meanwhile.
     """
-    changed = what_changed(home, extension)
+    changed = what_changed(home, extension, trade, memo)
     there, then = home.existing(), as_done(home, extension).existing()
     after = Asked(then, views(then, trade, memo), trade, memo)
     record = home.take(Extension, extension)
@@ -139,13 +148,48 @@ def _counts(finding: Finding) -> bool:
     return not finding.aside and not (finding.code == "note" and FAMILY_OF.get(finding.rule) == "survey")
 
 
-def _said(home: Home, record_id: str) -> str:
+def _said(home: Home, record_id: str, trade: Trade, memo: Memo) -> str:
     record = home.peek(record_id)
-    return described(record) if record is not None else f"{record_id}, which is on the map no more"
+    if record is None:
+        return f"{record_id}, which is on the map no more"
+    if isinstance(record, Run):
+        length = f", {show_length(record.length_mm)}" if record.length_mm else ""
+        return f"{record.id}: {record.cable or 'cable'}{length}, from {_end(home, record.a)} to {_end(home, record.b)}"
+    if isinstance(record, Point) and record.place is not None and record.kind != "junction box":
+        # Where it stands, in the words of a wish.
+        wish = Wish(act="add", kind=record.kind, gangs=record.gangs, place=record.place)
+        return f"{record.id}: {say_wish(home, memo, trade, wish)}"
+    return f"{record.id}: {describe(record)}"
 
 
-def _becomes(alter: Alter) -> Record | None:
+def _altered(home: Home, alter: Alter) -> str:
+    """Say what is to become of a thing that stays, field by field; nothing where it can't be read."""
+    was, becomes = _read(alter.record, alter.was), _read(alter.record, alter.becomes)
+    if was is None or becomes is None:
+        return ""
+    said = []
+    for field in becomes.__struct_fields__:
+        old, new = getattr(was, field), getattr(becomes, field)
+        if old != new:
+            said.append(f"{_FIELDS.get(field, field.replace('_', ' '))} {_value(home, old)} → {_value(home, new)}")
+    return f"{alter.record}: {', '.join(said)}" if said else ""
+
+
+def _value(home: Home, value: object) -> str:
+    if isinstance(value, End):
+        return f"at {_end(home, value)}"
+    return "not known" if value is None or value == "" else shorten(str(value), 60)
+
+
+def _end(home: Home, end: End) -> str:
+    if end.at is None:
+        return "an end that isn't known"
+    device = home.find(Device, end.at)
+    return home.code(device.id) if device is not None else end.at
+
+
+def _read(record: str, text: str) -> Record | None:
     try:
-        return decode(kind_of_id(alter.record), alter.becomes.encode(errors="replace"))
+        return decode(kind_of_id(record), text.encode(errors="replace"))
     except (KeyError, msgspec.DecodeError):  # it is told in a sentence once the work is said to be done
         return None

@@ -105,16 +105,15 @@ def changed_said(home: Home, change: Change) -> tuple[str, ...]:
     said = []
     for before, after in change.pairs:
         if before is None and after is not None:
-            said.append(f"New: {described(after)}")
+            said.append(f"New: {_described(after)}")
         elif before is not None and (after is None or getattr(after, "phase", "") == "removed"):
-            said.append(f"Goes: {described(before)}")
+            said.append(f"Goes: {_described(before)}")
         elif after is not None:
-            said.append(f"Altered: {described(after)}")
+            said.append(f"Altered: {_described(after)}")
     return tuple(said)
 
 
-def described(record: Record) -> str:
-    """Give a record in words, with its id; a run with its ends and length."""
+def _described(record: Record) -> str:
     if isinstance(record, Run):
         length = f", {show_length(record.length_mm)}" if record.length_mm else ""
         return f"{record.id} from {record.a.at} to {record.b.at} in {record.cable or 'cable'}{length}"

@@ -5,11 +5,10 @@ from collections.abc import Mapping
 from PySide6.QtCore import QObject, Signal
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.canvas.promised import goes_shown, wishes_shown
+from circuitmap.desk.canvas.promised import goes_shown
 from circuitmap.desk.canvas.shining import shining_marks
 from circuitmap.desk.canvas.underlay import Render, SheetPixels
 from circuitmap.desk.canvas.view import PlanView
-from circuitmap.desk.extend_state import ExtendState
 from circuitmap.desk.storey_card import LAY_TOOL
 from circuitmap.desk.theme import Look
 from circuitmap.desk.visit import SurveyCursor
@@ -41,9 +40,9 @@ class Content(QObject):
     zones_turned = Signal(bool)  # whether bathroom zones are shown all the time
     refreshed = Signal(int)  # how many records had to be drawn again
 
-    def __init__(self, adapter: Adapter, look: Look, view: PlanView, cursor: SurveyCursor, extend: ExtendState) -> None:
+    def __init__(self, adapter: Adapter, look: Look, view: PlanView, cursor: SurveyCursor) -> None:
         super().__init__(view)
-        self._adapter, self._look, self._view, self._cursor, self._extend = adapter, look, view, cursor, extend
+        self._adapter, self._look, self._view, self._cursor = adapter, look, view, cursor
         self._below = self._zones = False
         self._shown: tuple[Home | None, tuple[object, ...]] = (None, ())
         self._asked: set[str] = set()
@@ -53,7 +52,6 @@ class Content(QObject):
         adapter.stage_changed.connect(self._on_changed)
         adapter.tool_changed.connect(self._on_changed)
         cursor.changed.connect(self._on_cursor)
-        extend.changed.connect(self._on_changed)
         self.refresh()
         self._warm_up()
 
@@ -102,10 +100,8 @@ class Content(QObject):
 
     def _chosen(self, storey: str) -> tuple[object, ...]:
         """Give what, beside the home, decides what is shown."""
-        stage, cursor, extend = self._adapter.stage, self._cursor, self._extend
+        stage, cursor = self._adapter.stage, self._cursor
         aids = self._below, self._zones, self._adapter.tool
-        if stage == "extend":
-            return storey, aids, stage, extend.extension, extend.wish
         if stage != "survey":
             return storey, aids, stage
         visit, going = cursor.visit, cursor.round
@@ -125,8 +121,6 @@ class Content(QObject):
         else:
             marks = dict(plan_marks(home, storey, views=views, deduced=deduced, memo=memo))
             marks.update(goes_shown(adapter, storey, marks))
-        if adapter.stage == "extend":
-            marks.update(wishes_shown(adapter, self._extend, storey))
         marks.update(finding_marks(adapter.home, storey, adapter.findings, memo=adapter.memo))
         return marks
 

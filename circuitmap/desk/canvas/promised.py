@@ -1,30 +1,24 @@
 """What is wished and what is to go, over the plan; and the option that is pointed at, with its routes."""
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.extend_state import ExtendState
-from circuitmap.drawing.marks import Mark
+from circuitmap.drawing.marks import Mark, PointMm
 from circuitmap.drawing.plan import plan_marks, stands_on
 from circuitmap.drawing.promise_marks import going_ids, going_marks, option_marks, wish_marks
-from circuitmap.home.records import Extension
+from circuitmap.home.records import Extension, Point
+from circuitmap.plan.elevation import faces_on
+
+if TYPE_CHECKING:
+    from circuitmap.extension.kinds import Option
 
 Marks = tuple[Mark, ...]
-
-
-def wishes_shown(adapter: Adapter, state: ExtendState, storey: str) -> Mapping[str, Marks]:
-    """Give the wishes of the extension that is looked at, by a key that is no record's id; none once it is done."""
-    extension = state.extension
-    if extension is None or extension.done_on is not None or state.is_planned:
-        return {}
-    home, memo = adapter.home, adapter.memo
-    stands = stands_on(home, storey, memo)
-    parts = (stands, extension, state.wish)
-    marks = memo.get("desk wishes", storey, parts, lambda: wish_marks(home, storey, extension.wishes, stands, parts[2]))
-    return {"wishes": marks} if marks else {}
+STAGE = "extend"
 
 
 def goes_shown(adapter: Adapter, storey: str, drawn: Mapping[str, Marks]) -> Mapping[str, Marks]:
@@ -38,13 +32,14 @@ def goes_shown(adapter: Adapter, storey: str, drawn: Mapping[str, Marks]) -> Map
     return {"goes": marks} if marks else {}
 
 
-class OptionGhost(QObject):
-    """Keeps the routes and new points of the option that is shown over the plan, on the storey that is in sight."""
+class PromiseGhost(QObject):
+    """Keeps the wishes over the plan, or in their place the routes and points of the option that is shown."""
 
     def __init__(self, adapter: Adapter, state: ExtendState, view: PlanView) -> None:
         super().__init__(view)
         self._adapter, self._state, self._view = adapter, state, view
         self._is_on = False
+        state.changed.connect(self.refresh)
         state.shown_changed.connect(self.refresh)
         adapter.storey_changed.connect(self.refresh)
         adapter.stage_changed.connect(self.refresh)
@@ -52,19 +47,34 @@ class OptionGhost(QObject):
 
     def refresh(self, *_: object) -> None:
         """Show what is to be shown now; another stage's ghost is left alone."""
-        options = self._state.shown_options if self._adapter.stage == "extend" and self._adapter.storey else ()
-        if not options and not self._is_on:
-            return
-        self._is_on = bool(options)
-        self._view.set_ghost(self._marks() if options else ())
+        is_on = self._adapter.stage == STAGE and bool(self._adapter.storey)
+        if is_on or self._is_on:
+            self._is_on = is_on
+            self._view.set_ghost(self._marks() if is_on else ())
 
     def _marks(self) -> Marks:
-        adapter, storey = self._adapter, self._adapter.storey
+        state, storey = self._state, self._adapter.storey
+        shown = state.shown_options if state.is_open else ()
+        found: list[Mark] = []
+        if shown:
+            found += [mark for option in shown for mark in self._option(option, storey)]
+        if state.is_open and state.wishes:
+            stands = stands_on(self._adapter.home, storey, self._adapter.memo)
+            done = {n for option in shown for n in option.wishes if state.wishes[n].act == "add"}
+            found += wish_marks(storey, state.wishes, stands, state.wish, done)
+        return tuple(found)
+
+    def _option(self, option: "Option", storey: str) -> Marks:
+        adapter = self._adapter
         home, memo = adapter.home, adapter.memo
         stands = stands_on(home, storey, memo)
         drawn = plan_marks(home, storey, views=adapter.views, deduced=adapter.deduced, memo=memo)
-        return tuple(
-            mark
-            for option in self._state.shown_options
-            for mark in option_marks(home, storey, option.change, (r.path for r in option.routes), stands, drawn)
-        )
+        faces: dict[str, PointMm] = {
+            face.id: (-face.along_y, face.along_x) for face in faces_on(home, memo, adapter.trade, storey)
+        }
+        numbers = [n for n in option.wishes if n < len(self._state.wishes) and self._state.wishes[n].act != "remove"]
+        called = {point: f"new, wish {n + 1}" for point, n in zip(option.points, numbers, strict=False)}
+        for before, after in option.change.pairs:
+            if before is None and isinstance(after, Point) and after.kind != "junction box":
+                called.setdefault(after.id, "new")
+        return option_marks(home, storey, option.change, (r.path for r in option.routes), stands, drawn, faces, called)
