@@ -13,11 +13,10 @@ from circuitmap.drawing.saved import sheet_pictures
 from circuitmap.drawing.svg import bounds_of
 from circuitmap.drawing.whole import CAUTION, NOTES, home_svg
 from circuitmap.home import Home
-from circuitmap.home.records import Point, Room, Storey
+from circuitmap.home.records import Point, Storey
 from circuitmap.paper.catalogue import CantMakeError
-from circuitmap.paper.raster import png_of
+from circuitmap.paper.raster import most_times, png_of
 from circuitmap.paper.wanted import Made, Wanted
-from circuitmap.plan import rooms_of_points
 from circuitmap.survey.settle import settle
 
 PX_PER_METRE: Final = 100.0  # at which the plan is drawn; a picture is as many times larger as is wanted
@@ -58,7 +57,13 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
     if wanted.form == "svg":
         return (Made(text.encode(), remarks=remarks),)
     wanted.ticket.tick(1, 2, "the picture")
-    return (Made(png_of(text, (wanted.scale or PX_PER_METRE) / PX_PER_METRE), remarks=remarks),)
+    times = wanted.scale / PX_PER_METRE if wanted.scale else min(1.0, most_times(text))
+    if times < 1.0 and not wanted.scale:
+        remarks = (
+            *remarks,
+            f"The picture has {times * PX_PER_METRE:.0f} pixels for each metre; more would be too many.",
+        )
+    return (Made(png_of(text, times), remarks=remarks),)
 
 
 def dxf_of(wanted: Wanted, home: Home, storeys: Sequence[Storey]) -> bytes:
@@ -67,7 +72,6 @@ def dxf_of(wanted: Wanted, home: Home, storeys: Sequence[Storey]) -> bytes:
     known = views(home, wanted.trade, wanted.memo)
     deduced = settle(home, wanted.memo, wanted.trade)
     layers = _Layers(pen, home, known)
-    rooms = rooms_of_points(home, wanted.memo)
     notes = pen.layer(_TEXTS)
     right = lowest = 0.0
     start: float | None = None
@@ -87,7 +91,7 @@ def dxf_of(wanted: Wanted, home: Home, storeys: Sequence[Storey]) -> bytes:
             facts = None
             if record[0] == "P" and isinstance(mark, Glyph) and record not in told:
                 told.add(record)
-                facts = layers.facts(record, rooms.get(record))
+                facts = layers.facts(record)
             pen.draw(mark, layers.of(record), (dx, 0.0), facts)
         moved = f", moved {dx:.0f} mm to the right" if dx else ""
         pen.text(f"{storey.name}{moved}", (bounds[0] + dx, bounds[1] - 600.0), notes, 15.0)
@@ -132,17 +136,12 @@ class _Layers:
             return self._names.get(record) or self._pen.layer(_LAYERS["B"])
         return self._pen.layer(_LAYERS.get(kind, "Building"), "wall" if kind == "W" else "ink")
 
-    def facts(self, record: str, room: Room | None) -> Mapping[str, str]:
-        """Give what is said of a point beside its symbol."""
+    def facts(self, record: str) -> Mapping[str, str]:
+        """Give what is said of a point beside its symbol; only what there is, for a file grows by each."""
         point = self._home.take(Point, record)
         codes = ", ".join(view.code for view in self._feeds.get(record, []))
-        return {
-            "ID": record,
-            "KIND": point.kind,
-            "NAME": point.name,
-            "ROOM": room.name if room else "",
-            "CIRCUIT": codes,
-        }
+        said = {"ID": record, "KIND": point.kind, "CIRCUIT": codes, "NAME": point.name}
+        return {tag: words for tag, words in said.items() if words}
 
 
 def _storeys(home: Home, wanted: str) -> list[Storey]:
