@@ -13,6 +13,7 @@ from msgspec import structs
 from circuitmap.drawing.building import room_outline, wall_marks
 from circuitmap.drawing.fixtures import fixture_marks
 from circuitmap.drawing.marks import Area, Glyph, Ink, Line, Mark, PointMm, Words, mark_points
+from circuitmap.drawing.palette import circuit_ink
 from circuitmap.drawing.plan import stands_on
 from circuitmap.drawing.standing import BOARD_SYMBOLS, Stand
 from circuitmap.home.records import Board, Fixture, Room, Storey, Wall
@@ -238,6 +239,8 @@ def _standing(facts: Facts, window: Window, thing: Thing, at: Px, numbers: Mappi
     role = f"circuit:{number}" if number is not None else "faint"
     if fact.is_sure and number is not None:
         yield Glyph("symbol", stand.symbol, foot, stand.turn_deg, "settled", role, size)
+        if circuit_ink(number)[1]:  # the colours come again, as the legend shows them
+            yield Line("symbol", _circle(window.mm(at), thing.radius / window.scale), Ink("ink", 1.1), closed=True)
         return
     yield from _ring(window.mm(at), thing.radius * 0.94, role, 1 / window.scale)
     yield Glyph("symbol", stand.symbol, foot, stand.turn_deg, size_px=size)

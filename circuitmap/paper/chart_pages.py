@@ -26,6 +26,7 @@ from circuitmap.paper.chart_draw import (
 )
 from circuitmap.paper.chart_facts import Facts
 from circuitmap.paper.chart_layout import CrowdedError, Layout, Style, Thing, lay_out
+from circuitmap.paper.chart_words import NO_CALL, NOT_PROOF, main_words, use_main
 
 Turned = Literal["portrait", "landscape"]
 _TURNS: Final[tuple[Turned, ...]] = ("portrait", "landscape")
@@ -36,16 +37,19 @@ NORMAL: Final = Style(disc=2.25 * MM, code=10.4, name=11.5, around=4.5 * MM)
 LARGE: Final = Style(disc=3.3 * MM, code=16.0, name=18.0, around=6.0 * MM)
 _TOGETHER: Final = 100  # all storeys on one page at this scale or larger
 _WHOLE: Final = 150
+_NAME_PX: Final = 16.0  # of whose home, 12 pt
+_SAID_PX: Final = 12.7  # of the sentence below, 9.5 pt
 _HEAD_MM: Final = 31.0  # title, whose home, date, the sentence that must not be missed
 _STOREY_MM: Final = 8.0
 _GAP_MM: Final = 2.0
 _MOST_TOGETHER: Final = 4
+_FEW: Final = 1000
 _LEAST_MM: Final = 900.0  # no window is cut smaller than this
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A window drawn: its title, the SVG with its size in mm, its scale, and what its legend has to name."""
+    """A window drawn: its title, the SVG with its size in mm, its scale, what its legend has to name, where all is."""
 
     title: str
     svg: str
@@ -55,6 +59,9 @@ class Drawn:
     ways: tuple[str, ...]
     symbols: tuple[str, ...]
     numbered: tuple[tuple[int, str], ...]
+    things: tuple[Thing, ...]
+    layout: Layout
+    size_px: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +97,18 @@ class _Paper:
 
     def room_mm(self, grounds: Sequence[Ground], *, first: bool) -> tuple[float, float]:
         """Give width and height for the drawings of some storeys, their heads and the legend taken off."""
-        head = 0.0 if self._alone else _HEAD_MM if first else _STOREY_MM
+        head = 0.0 if self._alone else self._head_mm() if first else _STOREY_MM
         ways, symbols = _used(self._facts, grounds)
         legend = legend_mm(self._facts, ways, symbols, self.wide, self.style)
         return self.wide, self.high - head - legend - 2 * _GAP_MM
+
+    def _head_mm(self) -> float:
+        """Estimate how high the head is: it grows with what has to be said of main switches and who is called."""
+        details = self._facts.home.details
+        called = width_px(f"{details.name} {details.address}", _NAME_PX) * 1.1 / (self.wide * 0.7 * MM)
+        said = f"{NOT_PROOF} In doubt: {use_main(self._facts)}. {' '.join(main_words(self._facts))} Call: "
+        warned = width_px(said + (details.call or NO_CALL), _SAID_PX) * 1.1 / ((self.wide - 6) * MM)
+        return _HEAD_MM + 5.2 * (max(1, ceil(called)) - 1) + 4.6 * max(0, ceil(warned) - 2)
 
 
 def choose(
@@ -117,9 +132,16 @@ def choose(
             for pages in _uncut(facts, grounds, _Paper(facts, name, turn, style, alone=alone), ticket)
         ]
         if found:
-            return min(found, key=lambda pages: (len(pages.pages), sum(d.scale for page in pages.pages for d in page)))
-    turn = turns[0] if len(turns) == 1 else _lies(grounds)
-    return _cut(facts, grounds, _Paper(facts, size or "A4", turn, style, alone=alone), ticket)
+            return min(found, key=_rank)
+    # A block takes too long to be cut twice over.
+    few = sum(len(ground.stands) for ground in grounds) <= _FEW
+    tried = turns if few or len(turns) == 1 else (_lies(grounds),)
+    papers = [_Paper(facts, size or "A4", turn, style, alone=alone) for turn in tried]
+    return min((_cut(facts, grounds, paper, ticket) for paper in papers), key=_rank)
+
+
+def _rank(pages: Pages) -> tuple[int, int]:
+    return len(pages.pages), sum(drawn.scale for page in pages.pages for drawn in page)
 
 
 def _lies(grounds: Sequence[Ground]) -> Turned:
@@ -266,12 +288,15 @@ def _drawn(facts: Facts, fit: _Fit, title: str) -> Drawn:
     return Drawn(
         title, svg, wide / MM, high / MM, fit.scale, _in_order(facts, ways),
         tuple(sorted({stands[thing.record].symbol for thing in fit.things}, key=_title)), numbered,
+        tuple(fit.things), fit.layout, fit.window.size,
     )  # fmt: skip
 
 
 def legend_words(facts: Facts, device: str) -> str:
     """Give what the legend says of a way beside its code."""
     way = next(each for each in facts.ways if each.view.device.id == device)
+    if not way.view.members and way.points:
+        return "nothing settled yet"
     return territory(way.view, facts.home, facts.trade).label
 
 

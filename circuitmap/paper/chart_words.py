@@ -35,7 +35,7 @@ _SOURCES: Final[dict[OtherSourceKind, str]] = {
     "off-peak": "an off-peak supply",
     "second meter": "a second meter",
 }
-_NAMED: Final = 12
+_NAMED: Final = 6  # boards beyond which letters do
 
 
 class Piece(NamedTuple):
@@ -141,19 +141,29 @@ def plain_words(facts: Facts, way: WayFact) -> str:
 def main_words(facts: Facts) -> list[str]:
     """Say where the main switches are, and what they don't switch off."""
     by_board = {device.board for device in facts.mains}
+    first = [board for board in facts.boards if board.source != "run"]
+    with_main = [board for board in first if board.id in by_board]
+    without = [board for board in first if board.id not in by_board]
     says = []
-    for board in facts.boards:
-        if board.source == "run":
-            continue
-        room = facts.board_rooms.get(board.id)
-        where = f"{_board(board)}{f', {room.name}' if room is not None and room.name else ''}"
-        if board.id in by_board:
-            says.append(f"Main switch: {where}.")
-        else:
-            says.append(f"No main switch is on record for {where}: ask before relying on one.")
+    if with_main:
+        one = len(with_main) == 1
+        says.append(f"Main switch{'' if one else 'es'}: {_places(facts, with_main)}.")
+    if without:
+        says.append(f"No main switch is on record for {_places(facts, without)}: ask before relying on one.")
     if not facts.boards:
         says.append("No board is on record, so no main switch can be named.")
     return says
+
+
+def _places(facts: Facts, boards: Sequence[Board]) -> str:
+    """Name boards with their rooms, or, where they are many, by their letters."""
+    if len(boards) > _NAMED:
+        return f"boards {', '.join(board.letter_on_map for board in boards)}"
+    rooms = [facts.board_rooms.get(board.id) for board in boards]
+    return "; ".join(
+        _board(board) + (f", {room.name}" if room is not None and room.name else "")
+        for board, room in zip(boards, rooms, strict=True)
+    )
 
 
 def supply_words(facts: Facts) -> list[str]:
