@@ -50,7 +50,7 @@ class WallView(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(320, 220)
         self.setAccessibleName("The wall seen from its room")
-        state.changed.connect(self._on_changed)
+        state.changed.connect(self.refresh)
         state.turned.connect(self.fit)
         look.changed.connect(self._on_look_changed)
 
@@ -293,7 +293,8 @@ class WallView(QWidget):
         self._pen.paint_marks(painter, _as_marks(block), 1.0)
         painter.restore()
 
-    def _on_changed(self) -> None:
+    def refresh(self) -> None:
+        """Paint again, and tell in words what is to be marked out."""
         wall = self._state.wall
         if wall is not None:
             scene = self._state.scene

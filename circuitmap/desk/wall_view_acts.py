@@ -56,7 +56,9 @@ class WallDesk(QObject):
         if self._state is None:
             from circuitmap.desk.wall_view_state import WallState
 
+            wiring = self._window.wiring_stage
             self._state = WallState(self._window.adapter, self._window.extend, self)
+            self._state.new_run = lambda: (wiring.cable, wiring.evidence)
         return self._state
 
     @property
@@ -124,8 +126,6 @@ class WallDesk(QObject):
             window.adapter.refuse("There is no wall to look at yet: draw a room or a wall first.")
             return
         self.state.look_at(meant)
-        cable, evidence = window.wiring_stage.cable, window.wiring_stage.evidence
-        self.state.new_run = cable, evidence
         page = self.page
         self._middle.setCurrentWidget(page)
         card = self.card
@@ -138,6 +138,7 @@ class WallDesk(QObject):
             self._side.setSizes(_SHARES)
         card.refresh()
         page.refresh()
+        page.view.refresh()
         page.view.fit()
         page.view.setFocus()
         window.show_hint(self.state.gesture.hint)
@@ -182,17 +183,19 @@ class WallDesk(QObject):
                 scope="canvas"),
             Act("wall-before", "Wall before it in the room", "Go", self.before, ",", "The next wall to the left", shown,
                 scope="canvas"),
-            Act("wall-thing", "Next thing on the wall", "Go", lambda: self.state.step_thing(1), "T",
+            Act("wall-thing", "Next thing on the wall", "Go", lambda: self.state.step_thing(1), "N",
                 "Choose the next accessory or cable", shown, scope="canvas"),
-            Act("wall-thing-before", "Thing before it on the wall", "Go", lambda: self.state.step_thing(-1), "Shift+T",
+            Act("wall-thing-before", "Thing before it on the wall", "Go", lambda: self.state.step_thing(-1), "Shift+N",
                 "Choose the accessory or cable before it", shown, scope="canvas"),
             Act("wall-bend", "Next bend of the cable", "Go", lambda: self.state.step_bend(1), "B",
                 "Choose the next bend of the chosen cable", shown, scope="canvas"),
             Act("wall-bend-before", "Bend before it", "Go", lambda: self.state.step_bend(-1), "Shift+B",
                 "Choose the bend before it", shown, scope="canvas"),
-            Act("wall-bend-in", "Let in a bend", "Plan", lambda: self.card.let_in(), "Insert",
+            Act("wall-bend-in", "Let in a bend", "Plan", lambda: self.card.let_in(), "I",
                 "Let a bend into the chosen cable", shown, scope="canvas"),
-            Act("wall-cable", "Draw a cable on the wall", "Plan", self.draw, "C",
+            Act("wall-bend-out", "Take the bend out", "Plan", lambda: self.card.take_out(), "",
+                "Take the chosen bend of a cable out (Delete does so too)", shown),
+            Act("wall-cable", "Draw a cable on the wall", "Plan", self.draw, "D",
                 "Click corner after corner; what strays from the zones shows in red", can_draw,
                 lambda: self.is_shown and self.state.is_drawing, scope="canvas", also=("by hand", "route", "path")),
             Act("wall-figures", "Type where it stands on the wall", "Plan", self.type_figures, "F",
@@ -319,8 +322,8 @@ class WallDesk(QObject):
         if self.is_shown and ids and not set(ids) & set(self.state.names()):
             self._window.show_plan()
 
-    def _on_changed(self, _change: object) -> None:
-        if self.is_shown and self.state.wall is None:  # the wall is no more
+    def _on_changed(self, change: object) -> None:
+        if self.is_shown and (change is None or self.state.wall is None):  # another home, or the wall is no more
             self._window.show_plan()
 
     def _on_middle(self, _index: int) -> None:

@@ -45,10 +45,13 @@ class WallCard(QWidget):
         self._chosen = Label("", self)
         self._chosen.setAccessibleName("What is chosen on the wall")
         self.draw = button("Draw a cable", self, checkable=True)
+        self.draw.setToolTip("Click corner after corner on the wall (D)")
         self.draw.clicked.connect(self._on_draw)
         self.bend_in = button("New bend", self)
+        self.bend_in.setToolTip("Let a bend into the chosen cable (I)")
         self.bend_in.clicked.connect(self.let_in)
         self.bend_out = button("Take bend out", self)
+        self.bend_out.setToolTip("Take the chosen bend out (Delete)")
         self.bend_out.clicked.connect(self.take_out)
         self.as_laid = button("", self)
         self.as_laid.clicked.connect(self._on_as_laid)
@@ -137,7 +140,7 @@ class WallCard(QWidget):
             self.figures.selectAll()
         else:
             self._adapter.refuse(
-                "Choose something on the wall first (T goes from one to the next), then type where it stands."
+                "Choose something on the wall first (N goes from one to the next), then type where it stands."
             )
 
     def let_in(self) -> None:

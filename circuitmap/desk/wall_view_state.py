@@ -4,8 +4,8 @@ An option's routes come from whoever shows options (``ExtendState``), or are set
 dragged is kept here as drawn by hand, for as long as its option is laid out like that.
 """
 
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
@@ -22,24 +22,24 @@ from circuitmap.desk.canvas.walling import (
     tried,
 )
 from circuitmap.desk.extend_state import ExtendState
+from circuitmap.desk.wall_view_drawn import as_joined, joined, run_drawn, short_of, thing_at
 from circuitmap.desk.wall_view_scene import Asked, Scene, scene_of
 from circuitmap.errors import PersonError
 from circuitmap.extension.by_hand import lay_by_hand, path_length_mm
-from circuitmap.home import Change, Home, combine, verbs
-from circuitmap.home.cable_paths import Path, Spot, whole_mm
-from circuitmap.home.records import Board, Device, Point, Room, Run, Storey
+from circuitmap.home import Home
+from circuitmap.home.cable_paths import Path, Spot
+from circuitmap.home.records import Point, Room, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan.elevation import Face, faces_on
 from circuitmap.plan.wall_numbers import walls_of_room
 from circuitmap.quantities.show import show_length
 from circuitmap.trade import Trade
+from circuitmap.words import Evidence
 
 if TYPE_CHECKING:
     from circuitmap.extension.costs import Costs
     from circuitmap.extension.kinds import Option
     from circuitmap.extension.pricebook import Book
-
-_AT_MM: Final = 30.0
 
 
 class WallState(QObject):
@@ -63,7 +63,7 @@ class WallState(QObject):
         self._made: dict[str, tuple[tuple[object, ...], Scene]] = {}
         self.gesture: WallGesture = Handle(self)
         self.refused = ""
-        self.new_run: tuple[str, str] = ("", "seen")  # cable and evidence of a run that drawing begins
+        self.new_run: Callable[[], tuple[str, Evidence]] = _not_said  # cable and evidence of a run that is drawn
         adapter.changed.connect(self._on_changed)
         adapter.selected.connect(self._on_selected)
         extend.changed.connect(self._on_extend)
@@ -301,62 +301,25 @@ class WallState(QObject):
 
     def _finish(self, path: Path) -> None:
         """Keep a cable that was drawn: as the path of the run it belongs to, as a new run, or beside the map."""
-        run = self._run_of(path)
-        long = show_length(path_length_mm(self.home, self.trade, path))
+        home, adapter = self.home, self._adapter
+        long = show_length(path_length_mm(home, self.trade, path))
+        ends = tuple(thing_at(home, self._memo, self.trade, spot) for spot in (path[0], path[-1]))
+        run = run_drawn(home, adapter.selection, ends)
         if run is not None:
-            if (
-                self._adapter.do(lambda home: lay_by_hand(home, self.trade, run.id, _as_joined(home, run, path)))
-                is not None
-            ):
+            laid = as_joined(home, run, path)
+            if adapter.do(lambda now: lay_by_hand(now, self.trade, run.id, laid)) is not None:
                 self.choose(run.id)
-                self._adapter.say(f"{run.id} runs as drawn, {long}.")
+                adapter.say(f"{run.id} runs as drawn, {long}{short_of(home, run, laid)}.")
             return
-        ends = self._at(path[0]), self._at(path[-1])
-        if self._adapter.stage == "wiring" and "" not in ends and ends[0] != ends[1]:
-            added = self._adapter.do(lambda home: _joined(home, ends, self.new_run, path))
+        if adapter.stage == "wiring" and "" not in ends and ends[0] != ends[1]:
+            added = adapter.do(lambda now: joined(now, (ends[0], ends[1]), self.new_run(), path))
             if added:
                 self.choose(added[0])
-                self._adapter.say(f"{added[0]} joins {ends[0]} and {ends[1]}, {long} as drawn.")
+                adapter.say(f"{added[0]} joins {ends[0]} and {ends[1]}, {long} as drawn.")
             return
         self._drawn = path
         self.choose(DRAWN)
-        self._adapter.say(f"Drawn by hand, {long}; it is not on the map: choose a run and draw it again to keep it.")
-
-    def _run_of(self, path: Path) -> Run | None:
-        """Give the run that a drawn cable belongs to: the one chosen, or the only one between what it joins."""
-        ids = self._adapter.selection
-        chosen = self.home.find(Run, ids[0]) if len(ids) == 1 and ids[0].startswith("R") else None
-        if chosen is not None and chosen.phase != "removed":
-            return chosen
-        ends = {self._at(path[0]), self._at(path[-1])}
-        if "" in ends or len(ends) < 2:
-            return None
-        found = [
-            run
-            for run in self.home.sorted(Run)
-            if run.phase != "removed" and {_stands_at(self.home, run.a.at), _stands_at(self.home, run.b.at)} == ends
-        ]
-        return found[0] if len(found) == 1 else None
-
-    def _at(self, spot: Spot) -> str:
-        """Give the point or board whose middle is at a spot, "" where there is none."""
-        for wall in self.faces():
-            if wall.storey != spot[0]:
-                continue
-            u, off = wall.at(spot[1], spot[2])
-            if abs(off) > _AT_MM:
-                continue
-            for thing in self._standing(wall):
-                is_here = thing.stood.v is not None and abs(thing.stood.v - spot[3]) <= _AT_MM
-                if is_here and abs(thing.stood.u - u) <= _AT_MM and self.home.peek(thing.record) is not None:
-                    return thing.record
-        return ""
-
-    def _standing(self, wall: Face) -> tuple[WallThing, ...]:
-        from circuitmap.desk.wall_view_scene import things_on
-        from circuitmap.extension.on_wall import Wanted
-
-        return things_on(self.home, self._memo, self.trade, wall, Wanted(home=self.home))
+        adapter.say(f"Drawn by hand, {long}; it is not on the map: choose a run and draw it again to keep it.")
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -457,41 +420,5 @@ class WallState(QObject):
         self.changed.emit()
 
 
-def _joined(home: Home, ends: tuple[str, str], new: tuple[str, str], path: Path) -> Change:
-    """Give the change that joins two things by a cable as it was drawn."""
-    cable, evidence = new
-    joined = verbs.join(home, ends[0], ends[1], cable=cable, evidence=evidence)  # type: ignore[arg-type]  # offered only
-    run = joined.added()[0]
-    laid = verbs.edit(home.apply(joined), run, path_mm=whole_mm(path))
-    return combine(joined.title, (joined, laid))
-
-
-def _as_joined(home: Home, run: Run, path: Path) -> Path:
-    """Give a drawn path the way that its run goes: from its first end to its second."""
-    a, b = _place(home, run.a.at), _place(home, run.b.at)
-    if a is None and b is None:
-        return path
-    ahead = _away(path[0], a) + _away(path[-1], b)
-    return path if ahead <= _away(path[-1], a) + _away(path[0], b) else path[::-1]
-
-
-def _away(spot: Spot, place: Spot | None) -> float:
-    if place is None:
-        return 0.0
-    return abs(spot[1] - place[1]) + abs(spot[2] - place[2]) + abs(spot[3] - place[3])
-
-
-def _place(home: Home, at: str | None) -> Spot | None:
-    from circuitmap.plan.where import place_of
-
-    record = home.peek(at) if at is not None else None
-    place = place_of(home, record) if record is not None else None
-    return (place.storey, place.x_mm, place.y_mm, place.height_mm or 0) if place is not None else None
-
-
-def _stands_at(home: Home, at: str | None) -> str:
-    """Give what stands where a run ends: the point, or the board of a way."""
-    record = home.peek(at) if at is not None else None
-    if isinstance(record, Device):
-        return record.board
-    return record.id if isinstance(record, Point | Board) else ""
+def _not_said() -> tuple[str, Evidence]:
+    return "", "seen"

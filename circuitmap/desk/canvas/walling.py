@@ -274,16 +274,13 @@ class DrawCable(WallGesture):
         return self.key("Return") if len(self.path) > 1 else None
 
     def nudge(self, across_mm: float, up_mm: float) -> None:
-        """Move where the next corner goes by keys; from the middle of the wall, or from the last corner."""
-        face = self.surface.face
-        if self.ahead is None:
-            last = self.path[-1] if self.path and self.path[-1][0] == face.storey else None
-            start = (face.at(last[1], last[2])[0], last[3]) if last else (face.length_mm / 2, face.height_mm / 2)
-            self.ahead = kept_on(face, *start)
-        self.ahead = kept_on(face, self.ahead[0] + across_mm, self.ahead[1] + up_mm)
+        """Move where the next corner goes by keys."""
+        u, v = self.ahead if self.ahead is not None else self._start()
+        self.ahead = kept_on(self.surface.face, u + across_mm, v + up_mm)
 
     def key(self, name: str) -> WallOutcome | None:
-        if name == "Space" and self.ahead is not None:
+        if name == "Space":
+            self.ahead = self.ahead if self.ahead is not None else self._start()
             self._add(*self.ahead)
         elif name == "Backspace":
             self.path = self.path[:-1]
@@ -301,6 +298,17 @@ class DrawCable(WallGesture):
         had = bool(self.path)
         self.path, self.ahead = (), None
         return had
+
+    def _start(self) -> tuple[float, float]:
+        """Give where keys begin: at the last corner, else at what is chosen, else in the middle of the wall."""
+        face = self.surface.face
+        if self.path and is_along(face, self.path[-1], self.path[-1]):
+            return kept_on(face, face.at(self.path[-1][1], self.path[-1][2])[0], self.path[-1][3])
+        thing = next((each.stood for each in self.surface.things if each.id == self.surface.chosen), None)
+        middle = face.height_mm / 2
+        if thing is not None:
+            return thing.u, thing.v if thing.v is not None else middle
+        return face.length_mm / 2, middle
 
     def _add(self, u: float, v: float) -> None:
         """Add a corner; from another wall the cable comes round the nearer corner of the room, as high as it ran."""
