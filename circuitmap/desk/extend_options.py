@@ -214,7 +214,13 @@ class OptionsPage(QWidget):
             failing = tuple(option for option in mine if not option.is_sound)
             numbers = ", ".join(str(n + 1) for n in wishes)
             many = "wish" if len(wishes) == 1 else "wishes"
-            ways = "no sound way" if not sound else "one sound way" if len(sound) == 1 else f"{len(sound)} sound ways"
+            ways = (
+                "no sound way; each with its reason"
+                if not sound
+                else "one sound way"
+                if len(sound) == 1
+                else f"{len(sound)} sound ways"
+            )
             made: list[QWidget] = [Label(f"For {many} {numbers}: {ways}", self, role="head")]
             if sound:
                 made.append(self._row(f"Sound ways for {many} {numbers}", sound))
@@ -223,7 +229,7 @@ class OptionsPage(QWidget):
                               checkable=True)  # fmt: skip
                 row = self._row(f"Ways that fail for {many} {numbers}", failing)
                 row.setVisible(not sound)
-                fold.setChecked(not sound)
+                fold.setVisible(bool(sound))  # where nothing is sound, why it fails is all there is to see
                 fold.clicked.connect(row.setVisible)
                 made += [fold, row]
             for widget in made:

@@ -81,6 +81,10 @@ class PlannedPage(QWidget):
         shown = [f"{name}\n{text.text()}" for name, (_, text) in self._heads.items() if text.isVisibleTo(self)]
         return "\n".join((self.says.text(), *shown))
 
+    def focus_inside(self) -> None:
+        """Put the keys on what can be done."""
+        (self.done_button if self.done_button.isVisibleTo(self) else self).setFocus()
+
     def refresh(self, *_: object) -> None:
         """Show what there is; what is to be read afterwards is worked out beside the window."""
         state, adapter = self._state, self._adapter

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QVBoxLayout, QWidget
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.fields import ChoiceField, Save, TextField
 from circuitmap.desk.parts import Card, Heading, Label, add_row, button, form
+from circuitmap.desk.promise_words import promise_words
 from circuitmap.desk.theme import Look
 from circuitmap.errors import PersonError
 from circuitmap.home import Change, Home, verbs
@@ -23,6 +24,8 @@ class Page(QWidget):
         self.ids: tuple[str, ...] = ()
         self.first: QWidget | None = None
         self.title = Heading("", self)
+        self.promise = Label("", self, role="warn")
+        self.promise.setAccessibleName("Whether it is there")
         self.urgent = Card(self, warn=True)
         self.urgent_words = Label("", self.urgent)
         self.urgent.body.addWidget(self.urgent_words)
@@ -31,7 +34,11 @@ class Page(QWidget):
         self.box = QVBoxLayout(self)
         self.box.setContentsMargins(0, 0, 0, 0)
         self.box.setSpacing(6)
-        self.box.addWidget(self.title)
+        head = QVBoxLayout()
+        head.setSpacing(2)
+        head.addWidget(self.title)
+        head.addWidget(self.promise)
+        self.box.addLayout(head)
         self.box.addWidget(self.urgent)
         self.box.addWidget(self.says)
         self.box.addLayout(self.form)
@@ -44,6 +51,9 @@ class Page(QWidget):
         self.says.hide()
         self.fill()
         self._show_urgent()
+        promise = promise_words(self.adapter.home, ids)
+        self.promise.setText(promise)
+        self.promise.setVisible(bool(promise))
         editable = not self.adapter.document.read_only
         for child in self.findChildren(QWidget, options=Qt.FindChildOption.FindDirectChildrenOnly):
             if not isinstance(child, QLabel) and not child.property("goes"):

@@ -48,6 +48,8 @@ def card_words(option: "Option") -> CardWords:
     price = show_money(option.priced.total, option.priced.sign) if option.priced is not None else ""
     lines: list[str] = []
     if option.priced is not None:
+        if option.priced.tax:
+            lines.append(f"with {option.priced.tax_percent:g} % tax")
         lines.append(time_words(option.minutes))
         lines.append(f"{show_length(option.length_mm)} of cable" if option.length_mm else "no new cable")
         lines += checks_words(option)
@@ -67,19 +69,24 @@ def time_words(minutes: float) -> str:
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 
-def checks_words(option: "Option") -> tuple[str, str]:
-    """Count the checks in two lines: how many pass and fail, and how many can't be judged."""
+def checks_words(option: "Option") -> tuple[str, str, str]:
+    """Count the checks, a line each: how many pass, fail, and can't be judged."""
     answers = [check.verdict.answer for check in option.checks]
     passed, failed, unknown = (answers.count(answer) for answer in ("yes", "no", "can't judge"))
-    was = " before too" if failed and option.is_sound else ""
-    return f"checks: ✓ {passed} pass, ✕ {failed} fail{was}", f"? {unknown} can't be judged"
+    was = " (as before)" if failed and option.is_sound else ""
+    passes, fails = "passes" if passed == 1 else "pass", "fails" if failed == 1 else "fail"
+    return (
+        f"✓ {_many(passed, 'check', none='no check')} {passes}",
+        f"✕ {failed or 'none'} {fails}{was}",
+        f"? {unknown or 'none'} can't be judged",
+    )
 
 
 def findings_words(option: "Option") -> str:
     """Count the findings that it adds and clears."""
     if not option.added and not option.cleared:
         return "no finding added or cleared"
-    return f"{len(option.added)} added, {len(option.cleared)} cleared"
+    return f"{_many(len(option.added), 'finding', none='no finding')} added, {len(option.cleared) or 'none'} cleared"
 
 
 def fit_groups(asking: "Asking") -> tuple[FitGroup, ...]:

@@ -10,6 +10,7 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersisten
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.parts import plain_tip
 from circuitmap.home import verbs
+from circuitmap.home.phases import going
 from circuitmap.home.records import Check, Point, natural_key
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.deduce import Deduced
@@ -209,7 +210,7 @@ def rows_of(adapter: Adapter) -> dict[str, Row]:
         before = last.get(check.point)
         if before is None or check.at >= before.at:
             last[check.point] = check
-    deduced = adapter.deduced
+    deduced, goes = adapter.deduced, going(home)
     rows: dict[str, Row] = {}
     for point_id in sorted(home.table(Point), key=natural_key):
         point = home.take(Point, point_id)
@@ -217,6 +218,8 @@ def rows_of(adapter: Adapter) -> dict[str, Row]:
         title = adapter.trade.point(point.kind).title
         if point.phase != "existing":
             title, said = f"{_PHASES[point.phase]}: {title}", None
+        elif point_id in goes:
+            title = f"to go: {title}"
         rows[point_id] = (
             f"{point_id} {point.name}".strip(),
             f"{title} ×{point.gangs}" if point.gangs > 1 else title,

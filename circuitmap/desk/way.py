@@ -39,6 +39,8 @@ class WayButton(QAbstractButton):
         if (cell, off, pending) != (self._cell, self._off, self._pending):
             self._cell, self._off, self._pending = cell, off, pending
             state = "to go off" if pending and not off else "off" if off else "on"
+            if cell.promise == "planned":
+                state = "planned, not there yet"
             name = " ".join(part for part in (cell.code, cell.label) if part) or cell.kind
             self.setAccessibleName(f"{name}, {cell.kind} {cell.rating}, {state}".replace(" ,", ","))
             self.setToolTip(plain_tip(f"{cell.code} {cell.label}\n{cell.kind} {cell.rating}".strip()))
@@ -110,7 +112,11 @@ class WayButton(QAbstractButton):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         body = QRectF(3, 3, self.width() - 6, 74)
-        painter.setPen(QPen(look.colour("select" if self._chosen else "faint"), 2.5 if self._chosen else 1))
+        is_planned = cell.promise == "planned"  # not there yet: an outline in dashes, and no toggle that is on or off
+        edge = QPen(look.colour("select" if self._chosen else "faint"), 2.5 if self._chosen else 1)
+        if is_planned:
+            edge.setStyle(Qt.PenStyle.DashLine)
+        painter.setPen(edge)
         painter.setBrush(look.colour("accent/tint") if self._lit else look.colour("room"))
         painter.drawRoundedRect(body, 4, 4)
         if cell.role:
@@ -123,7 +129,9 @@ class WayButton(QAbstractButton):
                 pen.setDashPattern([part / 2.5 for part in cell.stripe])
                 painter.setPen(pen)
                 painter.drawLine(QPointF(band.left(), band.center().y()), QPointF(band.right(), band.center().y()))
-        if cell.carrier:
+        if is_planned:
+            self._paint_planned(painter, body)
+        elif cell.carrier:
             self._paint_carrier(painter, body)
         elif cell.toggle:
             self._paint_toggle(painter, body)
@@ -145,6 +153,12 @@ class WayButton(QAbstractButton):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(QRectF(1, 1, self.width() - 2, self.height() - 2), 5, 5)
         painter.end()
+
+    def _paint_planned(self, painter: QPainter, body: QRectF) -> None:
+        """Paint where a toggle will be; the label says that it is planned."""
+        painter.setPen(QPen(self._look.colour("faint"), 1.2, Qt.PenStyle.DashLine))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(QRectF(body.center().x() - 11, body.top() + 6, 22, 40), 3, 3)
 
     def _paint_toggle(self, painter: QPainter, body: QRectF) -> None:
         look, down = self._look, self.is_down

@@ -5,7 +5,7 @@ as a band; what hangs under one RCD is bracketed.
 """
 
 from collections.abc import Mapping
-from typing import Final
+from typing import Final, Literal
 
 from msgspec import Struct
 
@@ -14,6 +14,7 @@ from circuitmap.drawing.dress import CircuitDress
 from circuitmap.drawing.marks import Ink
 from circuitmap.drawing.typed import fitted, one_line, width_px
 from circuitmap.home import Home
+from circuitmap.home.phases import going
 from circuitmap.home.records import Board, Device
 
 CELL_PX: Final = 88.0
@@ -25,8 +26,12 @@ _SMALL: Final = 11.0
 _LABEL_LINES: Final = 3
 _BAND: Final = 7.0
 _ROW: Final = _BRACKET + _BODY + 3 * 16.0 + _LABEL_LINES * 14.0 + 12.0
+_NOT_THERE: Final = (4.0, 3.0)
 _OVER: Final = frozenset({"RCD", "RCD BS 4293", "voltage ELCB", "main switch", "isolator", "changeover switch"})
 _WITH_TOGGLE: Final = _OVER | {"MCB", "RCBO", "AFDD", "MCB BS 3871"}
+
+
+Promise = Literal["", "planned", "to go"]
 
 
 class WayCell(Struct, frozen=True):
@@ -42,17 +47,20 @@ class WayCell(Struct, frozen=True):
     carrier: bool
     toggle: bool
     over: str
+    promise: Promise = ""
 
 
 def board_cells(home: Home, board: str, circuits: Mapping[str, CircuitDress]) -> tuple[WayCell, ...]:
     """Give the cells of a board in the order of its modules; a device that feeds no circuit has no colour."""
     cells: list[WayCell] = []
+    goes = going(home)
     for device in home.devices_on(board):
         if device.phase == "removed":
             continue
         circuit = circuits.get(device.id)
         stripe = circuit.stripe(_BAND) if circuit else None
         above = home.find(Device, device.upstream)
+        promise: Promise = "planned" if device.phase == "planned" else "to go" if device.id in goes else ""
         bracketed = above is not None and above.board == board and above.kind in _OVER and above.kind != "main switch"
         cells.append(
             WayCell(
@@ -60,12 +68,13 @@ def board_cells(home: Home, board: str, circuits: Mapping[str, CircuitDress]) ->
                 home.code(device.id) if device.way else "",
                 rating_words(device),
                 device.kind,
-                device.label if device.phase == "existing" else f"planned: {device.label}".removesuffix(": "),
+                f"{promise}: {device.label}".removesuffix(": ") if promise else device.label,
                 circuit.role if circuit else "",
                 stripe.dash if stripe else (),
                 device.kind.startswith("fuse"),
                 device.kind in _WITH_TOGGLE,
                 above.id if above is not None and bracketed else "",
+                promise,
             )
         )
     return tuple(cells)
@@ -129,13 +138,16 @@ class _Strip:
     def _cell(self, cell: WayCell, x: float, y: float) -> None:
         middle, top, low = x + CELL_PX / 2, y + _BODY_TOP, y + _BODY
         left, right = x + 8, x + CELL_PX - 8
-        self.strokes.append(Stroke(_box(left, top, right, low), Ink("ink", 1.4)))
-        if cell.carrier:
+        is_planned = cell.promise == "planned"  # not there yet: an outline in dashes, nothing filled in
+        dash = _NOT_THERE if is_planned else ()
+        self.strokes.append(Stroke(_box(left, top, right, low), Ink("ink", 1.4, dash)))
+        if cell.carrier and not is_planned:
             self.fills.append(Fill(_box(middle - 20, top + 16, middle + 20, low - 16), "wall"))
             grip = Ink("paper", 2.0)
             self.strokes.append(Stroke(((middle - 12, (top + low) / 2), (middle + 12, (top + low) / 2)), grip))
         elif cell.toggle:
-            self.strokes.append(Stroke(_box(middle - 9, top + 9, middle + 9, low - 9), Ink("ink", 1.2)))
+            self.strokes.append(Stroke(_box(middle - 9, top + 9, middle + 9, low - 9), Ink("ink", 1.2, dash)))
+        if cell.toggle and not cell.carrier and not is_planned:
             self.fills.append(Fill(_box(middle - 7, top + 11, middle + 7, (top + low) / 2), "ink"))
         y = low + 12
         self.texts.append(Text(cell.code or fitted(cell.kind, CELL_PX - 6, 13), middle, y, 13, "ink", "middle", True))

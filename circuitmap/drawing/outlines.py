@@ -259,6 +259,7 @@ PROMISES: Final[dict[str, Outline]] = {
     "wish to move": _wall("to be moved here", "M-20 0 L20 0 M0 0 L0 -98 L46 -76 L0 -54 M-46 -30 L-14 -30 M-26 -42 "
                           "L-13 -30 L-26 -18 "),
     "to go": _mid("to go", _c(0, 0, 46) + "M-32 -32 L32 32 M-32 32 L32 -32 "),
+    "to go from wall": _wall("to go, on a wall", _c(0, -50, 46) + "M-32 -82 L32 -18 M-32 -18 L32 -82 "),
 }  # fmt: skip
 
 

@@ -16,8 +16,7 @@ from circuitmap.drawing.standing import Stand
 from circuitmap.drawing.symbols import symbol_name
 from circuitmap.home import Home
 from circuitmap.home.change import Change
-from circuitmap.home.records import Device, Extension, Place, Point, Run, Storey, Wish
-from circuitmap.home.verbs_extend import is_planned
+from circuitmap.home.records import Device, Place, Point, Run, Storey, Wish
 
 Marks = tuple[Mark, ...]
 WISH_PX: Final = 30.0
@@ -108,11 +107,6 @@ def wish_flag(place: Place, words: str, role: str, *, is_moved: bool = False) ->
         away = math.cos(math.radians(faces)) * far, math.sin(math.radians(faces)) * (WISH_PX + _WORDS_PX)
     offset = round(away[0], 1), round(away[1], 1)
     return glyph, Words("overlay", words, at, role, CODE_PX, "middle", offset, _FROM_ZOOM, bold=True, plate=True)
-
-
-def going_ids(home: Home) -> frozenset[str]:
-    """Give the ids of all that planned work is going to take out; until then it is there as before."""
-    return frozenset(i for each in home.table(Extension).values() if is_planned(each) for i in each.takes)
 
 
 def going_marks(ids: Iterable[str], stands: Mapping[str, Stand], drawn: Mapping[str, Sequence[Mark]]) -> Marks:
@@ -231,8 +225,9 @@ def _to_storey(home: Home, here: RouteSpot, there: str, role: str) -> Mark:
 def _going(stand: Stand, words: str, role: str) -> Iterator[Mark]:
     x, y = stand.centre_px
     away = stand.faces or (0.0, 1.0)
-    yield Glyph("overlay", "to go", stand.at, role=role, size_px=_GO_PX)
-    far = _GO_PX + (18.0 if abs(away[0]) > abs(away[1]) else 6.0)
+    name = "to go from wall" if stand.faces is not None else "to go"
+    yield Glyph("overlay", name, stand.at, stand.turn_deg, role=role, size_px=_GO_PX)
+    far = _GO_PX / 2 + 8.0 + (len(words) * 2.6 if abs(away[0]) > abs(away[1]) else 0.0)
     yield _beside(stand.at, words, role, (round(x + away[0] * far, 1), round(y + away[1] * far, 1)))
 
 

@@ -24,6 +24,14 @@ def not_there(home: "Home") -> tuple[str, ...]:
     return tuple(record.id for kind in PHASED for record in home.table(kind).values() if record.phase != "existing")
 
 
+def going(home: "Home") -> frozenset[str]:
+    """Give the ids of all that planned work is going to take out; until it is done that is there as before."""
+    from circuitmap.home.records import Extension
+    from circuitmap.home.verbs_extend import is_planned
+
+    return frozenset(i for each in home.table(Extension).values() if is_planned(each) for i in each.takes)
+
+
 def without_promises(home: "Home") -> "Home":
     """Give a home with only what is there; the same object when nothing in it is planned or was taken out.
 

@@ -10,7 +10,8 @@ from circuitmap.desk.canvas.view import PlanView
 from circuitmap.desk.extend_state import ExtendState
 from circuitmap.drawing.marks import Mark, PointMm
 from circuitmap.drawing.plan import plan_marks, stands_on
-from circuitmap.drawing.promise_marks import going_ids, going_marks, option_marks, wish_marks
+from circuitmap.drawing.promise_marks import going_marks, option_marks, wish_marks
+from circuitmap.home.phases import going
 from circuitmap.home.records import Extension, Point
 from circuitmap.plan.elevation import faces_on
 
@@ -24,7 +25,7 @@ STAGE = "extend"
 def goes_shown(adapter: Adapter, storey: str, drawn: Mapping[str, Marks]) -> Mapping[str, Marks]:
     """Give the marks on what planned work is going to take out."""
     home, memo = adapter.home, adapter.memo
-    ids = memo.get("desk going", "", (home.table(Extension),), lambda: going_ids(home))
+    ids = memo.get("desk going", "", (home.table(Extension),), lambda: going(home))
     if not ids:
         return {}
     stands = stands_on(home, storey, memo)

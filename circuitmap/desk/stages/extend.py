@@ -21,6 +21,7 @@ from circuitmap.desk.extend_wishes import WishesPage
 from circuitmap.desk.extend_work import Quoting
 from circuitmap.desk.fields import ChoiceField, TextField
 from circuitmap.desk.parts import button, column
+from circuitmap.desk.scrolled import ScrolledCard
 from circuitmap.desk.stages.extend_acts import acts_of
 from circuitmap.desk.theme import Look
 from circuitmap.errors import PersonError
@@ -60,10 +61,11 @@ class ExtendStage(QWidget):
         self.away_button.setAccessibleName("Take this extension away, with all of it that is planned")
         self.away_button.clicked.connect(self.take_away)
         layout = column(self)
-        layout.setContentsMargins(12, 8, 12, 6)
+        layout.setContentsMargins(12, 8, 6, 6)
         layout.setSpacing(6)
         for field, beside in ((self.choice, self.new_button), (self.name, self.away_button)):
             row = QHBoxLayout()
+            row.setContentsMargins(0, 0, 6, 0)
             field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             row.addWidget(field, 1)
             row.addWidget(beside)
@@ -72,11 +74,13 @@ class ExtendStage(QWidget):
         self.tabs.setObjectName("extend-tabs")
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setAccessibleName("Wishes, options, what changed")
-        self.wishes = WishesPage(adapter, state, look, self.tabs)
-        self.options = OptionsPage(self.asked, state, look, self.tabs)
-        self.planned = PlannedPage(adapter, state, self.tabs)
-        for page, words in zip((self.wishes, self.options, self.planned), TABS, strict=True):
-            self.tabs.addTab(page, words)
+        self._pages = tuple(ScrolledCard(words, self.tabs) for words in TABS)
+        self.wishes = WishesPage(adapter, state, look, self._pages[WISHES].inside)
+        self.options = OptionsPage(self.asked, state, look, self._pages[OPTIONS].inside)
+        self.planned = PlannedPage(adapter, state, self._pages[PLANNED].inside)
+        for area, page, words in zip(self._pages, (self.wishes, self.options, self.planned), TABS, strict=True):
+            area.hold(page)
+            self.tabs.addTab(area, words)
         layout.addWidget(self.tabs, 1)
         self._quoting = Latest(self)
         self._connect()
@@ -236,7 +240,8 @@ class ExtendStage(QWidget):
     def show_planned(self) -> None:
         """Show what changed."""
         self.tabs.setCurrentIndex(PLANNED)
-        self.planned.setFocus()
+        self._pages[PLANNED].verticalScrollBar().setValue(0)
+        self.planned.focus_inside()
 
     def next_extension(self) -> None:
         """Look at the next extension."""

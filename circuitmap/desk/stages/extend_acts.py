@@ -77,6 +77,6 @@ def acts_of(stage: "ExtendStage") -> list[Act]:
 
 def _fit(stage: "ExtendStage") -> None:
     """Show what has to be in order first, all of it."""
-    stage.tabs.setCurrentWidget(stage.options)
+    stage.tabs.setCurrentIndex(1)
     stage.options.fit.unfold()
     stage.options.fit.more.setFocus()
