@@ -41,7 +41,7 @@ class Fact(NamedTuple):
 
 def point_said(state: State, point: Point) -> str:
     """Give a point as a person would point at it."""
-    title = state.trade.point(point.kind).title
+    title = state.trade.point(point.kind).title.partition(" (")[0]
     named = f" “{shorten(point.name, _TITLE)}”" if point.name else ""
     room = state.rooms.get(point.id, "")
     where = ", ".join(part for part in (shorten(room, 40), shorten(point.where, 40)) if part)

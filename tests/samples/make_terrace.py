@@ -1,8 +1,15 @@
 """The older terrace: two sockets ways with one label, a broken ring, a store on a spur, a scorched socket."""
 
 from collections.abc import Mapping
+from pathlib import Path
 
-from circuitmap.home.records import Device, Rcd, Run
+from msgspec.structs import replace
+
+from circuitmap.home import Home, verbs
+from circuitmap.home.assets import Asset, hash_of
+from circuitmap.home.exchange import MarkedHome
+from circuitmap.home.records import Device, Note, Point, Rcd, Run
+from circuitmap.plan import place_of
 from tests.samples.hand import Hand, door, load, window
 from tests.samples.made import Made
 from tests.samples.meter import Meter
@@ -44,7 +51,52 @@ def make(stored: Mapping[str, str] | None = None) -> Made:
     hand.count_cables()
     _visits(hand, rooms, ways, points)
     _readings(hand, rooms, ways, points)
-    return Made(hand.home, assets)
+    _put_right(hand, points)
+    marks = (
+        MarkedHome("as found", "2025-10-14T16:30:00Z", as_found(hand.home, ways, points)),
+        MarkedHome("as left", "2025-10-16T16:45:00Z", hand.home),
+    )
+    return Made(hand.home, {**assets, **_photographs()}, marks)
+
+
+def _photographs() -> dict[str, Asset]:
+    data = (Path(__file__).parent / "dryer-socket.jpg").read_bytes()
+    return {hash_of(data): ("image/jpeg", data)}
+
+
+def _put_right(hand: Hand, points: Ids) -> None:
+    """What was mended before anybody left: a plate that had come off the wall."""
+    text = "The plate had come away from its box; its screws were tightened, nothing else was touched."
+    note = hand.note(points["lounge 1"], "V1", "loose accessory", text=text)
+    hand.do(verbs.clear(hand.home, note, "V3"))
+
+
+def as_found(left: Home, ways: Ids, points: Ids) -> Home:
+    """Give the home as it was drawn on the evening of the first day, before a box was opened or anything read.
+
+    The programmer behind the boiler hadn't been found, the immersion heater's cable was thought to have a joint under
+    the landing, its way had no label, and the loose plate was still loose.
+    """
+    hand = Hand("")
+    hand.home = left
+    later = [note.id for note in left.sorted(Note) if note.visit == "V2"]
+    hand.do(verbs.remove(hand.home, "V2", "V3", *later))
+    loose = next(note for note in hand.home.sorted(Note) if "loose accessory" in note.seen)
+    hand.set(loose.id, cleared=None)
+    hand.do(verbs.remove(hand.home, points["programmer"]))
+    hand.do(verbs.join(hand.home, hand.load_of(points["boiler unit"]), points["boiler"], cable="flex 0.75"))
+    cable = next(
+        run for run in hand.home.sorted(Run) if {run.a.at, run.b.at} == {ways["Immersion"], points["immersion sw"]}
+    )
+    place = place_of(hand.home, hand.home.take(Point, points["landing light"]))
+    assert place is not None
+    joint = hand.do(verbs.add_point(hand.home, "junction box", replace(place, y_mm=place.y_mm + 400)))
+    hand.do(verbs.split(hand.home, cable.id, joint))
+    for run in hand.home.sorted(Run):
+        if joint in (run.a.at, run.b.at):
+            hand.set(run.id, evidence="assumed")
+    hand.set(ways["Immersion"], label="")
+    return hand.home
 
 
 def _building(hand: Hand) -> Ids:
@@ -330,7 +382,8 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     inside = Visit(hand, "2025-10-15", "08:05", "R. Okonjo")
     inside.open_up((ways["main"],))
     text = "Left-hand outlet browned round the line pin, smell of burning remembered by the occupier. Dryer unplugged."
-    hand.note(p["utility 1"], inside.id, "scorched", text=text)
+    note = hand.note(p["utility 1"], inside.id, "scorched", text=text)
+    hand.set(note, photos=tuple(_photographs()))
     hand.note(
         p["worktop 2"],
         inside.id,

@@ -8,9 +8,10 @@ import pytest
 from circuitmap import trade
 from circuitmap.circuits import views
 from circuitmap.findings import Finding, is_at_least, run
+from circuitmap.findings.compared import compare
 from circuitmap.home.assets import hash_of
 from circuitmap.home.exchange import TextForm, read_folder, to_text
-from circuitmap.home.records import Board, Check, Device, Isolation, Point, Round, Run, Sheet, Tag
+from circuitmap.home.records import Board, Check, Device, Isolation, Note, Point, Round, Run, Sheet, Tag
 from circuitmap.memo import Memo
 from circuitmap.pictures.open import look
 from circuitmap.places import sample_homes
@@ -51,6 +52,8 @@ def test_the_stored_home_is_what_its_maker_writes(name: str) -> None:
     hashes = {sheet.storey: sheet.asset for sheet in stored(name).home.sorted(Sheet)}
     made = MAKERS[name](hashes)
     assert to_text(made.home) == (sample_homes() / name / "home.json").read_bytes()
+    assert [(mark.name, mark.at) for mark in made.marks] == [(mark.name, mark.at) for mark in stored(name).marks]
+    assert all(mark.home == kept.home for mark, kept in zip(made.marks, stored(name).marks, strict=True))
 
 
 @each_home
@@ -75,7 +78,8 @@ def test_a_picture_goes_by_its_bytes_and_lies_to_scale(name: str) -> None:
 def test_painting_gives_the_same_picture_twice(name: str) -> None:
     once, twice = MAKERS[name](), MAKERS[name]()
     assert once.assets == twice.assets
-    assert len(once.assets) == len(once.home.sorted(Sheet))
+    photos = {photo for note in once.home.sorted(Note) for photo in note.photos}
+    assert len(once.assets) == len(once.home.sorted(Sheet)) + len(photos)
 
 
 @each_home
@@ -232,3 +236,21 @@ def test_the_terrace_is_cut_up_the_way_its_story_says() -> None:
     assert 45 <= len(home.table(Point)) <= 75
     better = next(f for f in found("older-terrace") if f.rule == "same-label")
     assert "A4 “Sockets — rear, both floors”" in better.says
+
+
+def test_what_changed_in_the_terrace_between_its_marks_is_what_its_story_says() -> None:
+    found_first, left = stored("older-terrace").marks
+    assert (found_first.name, left.name) == ("as found", "as left")
+    assert found_first.home.problems() == []
+    compared = compare(found_first.home, left.home, trade.load())
+    told = {(d.kind, d.how, d.title.split(",")[0]) for d in compared.differences if d.kind in ("point", "way")}
+    assert told == {
+        ("point", "new", "Heating control P28 “Heating programmer”"),
+        ("point", "gone", "Junction box P70"),
+        ("way", "changed", "A7 “Immersion”"),
+    }
+    gone = [d.title for d in compared.of("finding", "gone")]
+    assert any("loose" in title for title in gone)
+    assert "C2: Dryer socket in Utility (P36) is scorched." in [d.title for d in compared.of("finding", "new")]
+    assert len(compared.of("reading", "new")) > 50
+    assert not compared.of("reading", "gone")
