@@ -96,6 +96,11 @@ class Taken:
         for cell in _cells(box):
             self._cells.setdefault(cell, []).append(box)
 
+    def take_round(self, middle: Px, radius: float) -> None:
+        """Mark a disc as taken, as three boxes that leave its corners free."""
+        for across, down in ((2.0, 1.0), (1.0, 2.0), (1.7, 1.7)):
+            self.take(_about(middle, radius * across, radius * down))
+
     def is_free(self, box: Box) -> bool:
         """Whether nothing that is taken reaches into a box."""
         left, top, right, bottom = box
@@ -136,7 +141,7 @@ def lay_out(
     at = _apart(things)
     taken = Taken()
     for thing in things:
-        taken.take(_about(at[thing.record], thing.radius * 2, thing.radius * 2))
+        taken.take_round(at[thing.record], thing.radius)
     names, numbered = _name_rooms(rooms, taken, (size, style), first_number, busy)
     crowd = {t.record: sum(1 for o in things if _near(at[t.record], at[o.record], 5 * style.disc)) for t in things}
     order = sorted((t for t in things if t.code), key=lambda t: -crowd[t.record])

@@ -1,6 +1,7 @@
 """The circuit chart read back by independent readers: every way and room, only what was seen, nothing over anything."""
 
 import io
+import math
 import re
 import subprocess
 import sys
@@ -376,24 +377,20 @@ def test_boxes_on_the_plan_don_t_meet(name: str, style: Style) -> None:
     for drawn in (each for page in pages.pages for each in page):
         layout, things, size = drawn.layout, drawn.things, drawn.size_px
         boxes = [label.box for label in (*layout.codes, *layout.names)]
-        for thing in things:
-            x, y = layout.at[thing.record]
-            boxes.append((x - thing.radius, y - thing.radius, x + thing.radius, y + thing.radius))
-        labels = len(layout.codes) + len(layout.names)
         for n, one in enumerate(boxes):
-            if n < labels:
-                assert min(one) >= 0
-                assert one[2] <= size[0]
-                assert one[3] <= size[1]
-            for m in range(n):
-                two = boxes[m]
+            assert min(one) >= 0
+            assert one[2] <= size[0]
+            assert one[3] <= size[1]
+            for two in boxes[:n]:
                 across = min(one[2], two[2]) - max(one[0], two[0])
-                down = min(one[3], two[3]) - max(one[1], two[1])
-                if n >= labels and m >= labels:  # discs are round
-                    gap = ((one[0] - two[0]) ** 2 + (one[1] - two[1]) ** 2) ** 0.5
-                    assert gap > (one[2] - one[0]) * 0.98 or things[n - labels].radius != things[m - labels].radius
-                else:
-                    assert min(across, down) < 0.01, (name, n, m)
+                assert min(across, min(one[3], two[3]) - max(one[1], two[1])) < 0.01, (name, one, two)
+        for n, thing in enumerate(things):
+            x, y = layout.at[thing.record]
+            for box in boxes:
+                near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+                assert math.dist(near, (x, y)) >= 0.95 * thing.radius, (name, thing, box)
+            for other in things[:n]:
+                assert math.dist(layout.at[other.record], (x, y)) >= 0.99 * (thing.radius + other.radius)
         for label in layout.codes:
             assert wide(label.lines[0], label.size, True) <= label.box[2] - label.box[0]
         for label in layout.names:
