@@ -28,7 +28,7 @@ _MARKS: Final = 0.5  # of the size that marks have on screen
 _NUMBER_PX: Final = 8.0
 _ROOM_PX: Final = 7.5
 _TITLE_PX: Final = 10.0
-_HEAD_PX: Final = 16.0
+HEAD_PX: Final = 16.0  # how much of a small plan's height its title takes
 _AROUND_MM: Final = 350.0
 _RINGS: Final = 14
 _TURNS: Final = 16
@@ -58,6 +58,7 @@ def small_plan(
     lines: Sequence[SheetLine],
     room_px: tuple[float, float],
     watched: Iterable[str] = (),
+    letters: Callable[[str], str] = str,
 ) -> SmallPlan | None:
     """Draw one storey to fit into a width and a height; None when none of the points stands on it.
 
@@ -65,6 +66,8 @@ def small_plan(
     ----------
     watched
         Points that are looked at in every room; they are marked W.
+    letters
+        Gives a typed name as it will be printed, where a font hasn't all of its letters.
     """
     stands = stands_on(home, storey.id, memo)
     numbered = [(line.number, point) for line in lines for point in line.points if point in stands]
@@ -77,7 +80,7 @@ def small_plan(
     marks += [_glyph(stands[record]) for record in shown]
     bounds = bounds_of(marks, _AROUND_MM)
     wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
-    scale = min(room_px[0] / wide, (room_px[1] - _HEAD_PX) / high)
+    scale = min(room_px[0] / wide, (room_px[1] - HEAD_PX) / high)
     if len(tour) > 1:
         marks.append(Line("route", tuple(tour), _WALK))
     shared, body = fragment(marks, bounds, scale, _MARKS)
@@ -98,12 +101,13 @@ def small_plan(
             said += placed
         elif words != "W":
             missing.append(int(words))
-    said += _room_names(home, memo, storey.id, at, page)
+    said += _room_names(home, memo, storey.id, at, page, letters)
+    title = shortened(letters(storey.name), wide * scale, _TITLE_PX, bold=True)
     drawn = (
-        text(shortened(storey.name, wide * scale, _TITLE_PX, bold=True), 0, _HEAD_PX * 0.45, _TITLE_PX, bold=True),
-        f'<g transform="translate(0 {px(_HEAD_PX)})">', *body, *said, "</g>",
+        text(title, 0, HEAD_PX * 0.45, _TITLE_PX, bold=True),
+        f'<g transform="translate(0 {px(HEAD_PX)})">', *body, *said, "</g>",
     )  # fmt: skip
-    return SmallPlan(wide * scale, high * scale + _HEAD_PX, shared, drawn, tuple(dict.fromkeys(missing)))
+    return SmallPlan(wide * scale, high * scale + HEAD_PX, shared, drawn, tuple(dict.fromkeys(missing)))
 
 
 class _Page:
@@ -207,7 +211,9 @@ def _middle(stand: Stand, at: _Project) -> PointMm:
     return x + dx * _MARKS, y + dy * _MARKS
 
 
-def _room_names(home: Home, memo: Memo, storey: str, at: _Project, page: _Page) -> list[str]:
+def _room_names(
+    home: Home, memo: Memo, storey: str, at: _Project, page: _Page, letters: Callable[[str], str]
+) -> list[str]:
     import shapely
 
     said: list[str] = []
@@ -224,8 +230,9 @@ def _room_names(home: Home, memo: Memo, storey: str, at: _Project, page: _Page) 
         def fits(box: Box, outline: "shapely.Geometry" = outline) -> bool:
             return bool(outline.contains(shapely.box(*box)))
 
-        for words in (room.name, shortened(room.name, (right - left) * 0.8, _ROOM_PX)):
-            made = page.name(words, middles, fits) if len(words) > _LEAST_LETTERS or words == room.name else []
+        whole = letters(room.name)
+        for words in (whole, shortened(whole, (right - left) * 0.8, _ROOM_PX)):
+            made = page.name(words, middles, fits) if len(words) > _LEAST_LETTERS or words == whole else []
             if made:
                 said += made
                 break
