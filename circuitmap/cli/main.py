@@ -41,6 +41,7 @@ COMMANDS: Final = (
     Command("extend", "circuitmap.cli.extend", "lay out every sound way of adding points, with its price"),
     Command("hand-over", "circuitmap.cli.hand_over", "write the documents to leave: chart, labels, schedules, records"),
     Command("feeds", "circuitmap.cli.feeds", "say what feeds a point, how sure that is, and what else goes off"),
+    Command("shelf", "circuitmap.cli.shelf", "list a folder of homes: last visit, open findings, what is due"),
     Command("share", "circuitmap.cli.share", "make a copy to hand on, without what is private"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),

@@ -82,6 +82,12 @@ def without_secrets(text: str, secrets: Collection[str]) -> str:
     return speaks.sub(GONE, text) if speaks is not None else text
 
 
+def is_said_in(secret: str, text: str) -> bool:
+    """Whether a text holds another as whole words."""
+    speaks = _speaks((secret,)) if len(secret) >= _LEAST_NAME else None
+    return speaks is not None and speaks.search(text) is not None
+
+
 def is_named_by_address(home: Home) -> bool:
     """Whether the name of a home gives away where it is, so that it goes with the address."""
     name = home.details.name
