@@ -21,6 +21,8 @@ class Prefs(Struct, kw_only=True, omit_defaults=True):
     height_px: int = 800
     recent: tuple[str, ...] = ()
     method: MethodKind = "fewest rounds"
+    papers_folder: str = ""
+    printer: str = ""
 
     def opened(self, path: Path) -> None:
         """Remember a home as the one opened last."""

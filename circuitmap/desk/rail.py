@@ -31,7 +31,7 @@ class StageRail(QWidget):
         self._buttons: dict[str, QToolButton] = {}
         for stage, text, key in STAGES:
             button = QToolButton(self)
-            button.setText(text)
+            button.setText(text.replace(" ", "\n"))
             button.setCheckable(True)
             button.setMinimumSize(QSize(_WIDTH, 56))
             button.setToolTip(f"{text} ({key})")

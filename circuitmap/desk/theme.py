@@ -195,4 +195,11 @@ QScrollBar:horizontal {{ height: 12px; background: transparent; }}
 QScrollBar::handle {{ background: {of["grid"]}; border-radius: 5px; min-height: 32px; min-width: 32px; margin: 1px; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QCheckBox {{ spacing: 8px; min-height: {TARGET_PX - 4}px; }}
+QCheckBox::indicator, QListView::indicator {{ width: 14px; height: 14px; border: 1px solid {of["faint"]};
+  border-radius: 3px; background: {of["paper"]}; }}
+QCheckBox::indicator:checked, QListView::indicator:checked {{ background: {of["accent"]};
+  border-color: {of["accent"]}; image: url("{icons}/tick-{theme}.svg"); }}
+QCheckBox::indicator:focus {{ border: 2px solid {of["accent"]}; }}
+QCheckBox:focus {{ color: {of["accent"]}; }}
+QCheckBox:disabled, QCheckBox::indicator:disabled {{ color: {of["faint"]}; border-color: {of["grid"]}; }}
 """

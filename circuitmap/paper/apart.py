@@ -58,10 +58,11 @@ class Forget(msgspec.Struct, frozen=True, tag="forget"):
 
 
 class Make(msgspec.Struct, frozen=True, tag="make"):
-    """Make a document to be looked at."""
+    """Make a document to be looked at; ``to`` keeps what is printed apart from what is on show."""
 
     number: int
     wish: Wish
+    to: str = ""
 
 
 class Draw(msgspec.Struct, frozen=True, tag="draw"):
@@ -73,6 +74,8 @@ class Draw(msgspec.Struct, frozen=True, tag="draw"):
     px_per_pt: float
     region_px: tuple[int, int, int, int]
     in_grey: bool = False
+    to: str = ""
+    is_packed: bool = False
 
 
 class Save(msgspec.Struct, frozen=True, tag="save"):
@@ -123,7 +126,10 @@ class Made(msgspec.Struct, frozen=True, tag="made"):
 
 
 class Drawn(msgspec.Struct, frozen=True, tag="drawn"):
-    """A part of a page: its pixels row by row, blue, green, red and one unused each; in grey one byte each."""
+    """A part of a page: its pixels row by row, blue, green, red and one unused each; in grey one byte each.
+
+    ``is_packed`` pixels are to be unpacked with zlib: whole pages for a printer are large, and mostly white.
+    """
 
     number: int
     file: int
@@ -131,6 +137,7 @@ class Drawn(msgspec.Struct, frozen=True, tag="drawn"):
     px_per_pt: float
     region_px: tuple[int, int, int, int]
     pixels: bytes
+    is_packed: bool = False
 
 
 class Saved(msgspec.Struct, frozen=True, tag="saved"):

@@ -6,6 +6,7 @@ import sys
 import threading
 import time
 import traceback
+import zlib
 from collections import OrderedDict
 from contextlib import suppress
 from pathlib import Path
@@ -51,7 +52,6 @@ from circuitmap.places import user_data
 from circuitmap.trade import Trade, load
 
 _BETWEEN_TICKS_S: Final = 0.05
-_HOMES_KEPT: Final = 4
 _MADE_KEPT: Final = 3
 _BROKEN: Final = "Something of ours went wrong while this document was made. Your home is saved."
 
@@ -89,9 +89,9 @@ class Maker:
 
     def __init__(self, answer: "Answering") -> None:
         self._answer = answer
-        self._homes: OrderedDict[str, Held] = OrderedDict()
+        self._homes: dict[str, Held] = {}
         self._made: OrderedDict[bytes, tuple[File, ...]] = OrderedDict()
-        self._pages: list[Pages | None] = []
+        self._pages: dict[str, list[Pages | None]] = {}
         self._trade: Trade | None = None
 
     def do(self, asked: Asked, ticket: Ticket) -> Answer | None:
@@ -99,18 +99,12 @@ class Maker:
         match asked:
             case Keep():
                 self._homes[asked.key] = Held(asked)
-                while len(self._homes) > _HOMES_KEPT:
-                    self._homes.popitem(last=False)
             case Forget():
                 self._homes.pop(asked.key, None)
             case Make():
-                return Made(asked.number, self._show(self._files(asked.wish, ticket), asked.wish.form))
+                return Made(asked.number, self._show(asked.to, self._files(asked.wish, ticket), asked.wish.form))
             case Draw():
-                pages = self._pages[asked.file] if asked.file < len(self._pages) else None
-                if pages is None:
-                    return Halted(asked.number)
-                pixels = pages.draw(asked.page, asked.px_per_pt, asked.region_px, in_grey=asked.in_grey)
-                return Drawn(asked.number, asked.file, asked.page, asked.px_per_pt, asked.region_px, pixels)
+                return self._drawn(asked)
             case Save():
                 files = self._files(asked.wish, ticket)
                 paths = put(files, Path(asked.folder), asked.stem, asked.wish.form)
@@ -131,7 +125,6 @@ class Maker:
     def _wanted(self, wish: Wish, ticket: Ticket) -> Wanted:
         without = frozenset(wish.leave_out)
         held = self._homes[wish.home]
-        self._homes.move_to_end(wish.home)
         home, memo = held.without(without)
         earlier = None
         if wish.earlier and "history" not in without:
@@ -145,17 +138,25 @@ class Maker:
             leave_out=without, ticket=ticket,
         )  # fmt: skip
 
-    def _show(self, files: tuple[File, ...], form: str) -> list[Seen]:
-        for pages in self._pages:
+    def _show(self, to: str, files: tuple[File, ...], form: str) -> list[Seen]:
+        for pages in self._pages.pop(to, []):
             if pages is not None:
                 pages.close()
-        self._pages = []
-        shown = []
-        for file in files:
-            one, pages = seen(file, form)
-            shown.append(one)
-            self._pages.append(pages)
-        return shown
+        shown = [seen(file, form) for file in files]
+        self._pages[to] = [pages for _, pages in shown]
+        return [file for file, _ in shown]
+
+    def _drawn(self, asked: Draw) -> Answer:
+        files = self._pages.get(asked.to, [])
+        pages = files[asked.file] if asked.file < len(files) else None
+        if pages is None:
+            return Halted(asked.number)
+        pixels = pages.draw(asked.page, asked.px_per_pt, asked.region_px, in_grey=asked.in_grey)
+        if asked.is_packed:
+            pixels = zlib.compress(pixels, 1)
+        return Drawn(
+            asked.number, asked.file, asked.page, asked.px_per_pt, asked.region_px, pixels, is_packed=asked.is_packed
+        )
 
 
 class Answering:

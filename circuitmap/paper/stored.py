@@ -35,10 +35,12 @@ def put(files: Sequence[Made], folder: Path, stem: str, form: str) -> tuple[Path
     Raises
     ------
     FileError
-        When the folder isn't there or can't be written; files written before are taken away again.
+        When the folder can't be made or written; files written before are taken away again.
     """
-    if not folder.is_dir():
-        raise FileError(folder, "is no folder.", "Choose another one.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileError(folder, f"can't be made a folder ({error.strerror}).", "Choose another place.") from None
     written: list[Path] = []
     found: list[Path] = []
     for made in files:

@@ -28,7 +28,7 @@ _TEMPLATE = """
 
 
 def paper(
-    name: str, forms: tuple[str, ...], choices: tuple[Choice, ...] = (), says: str = "", of: str = "", how: str = ""
+    name: str, forms: tuple[str, ...], choices: tuple[Choice, ...] = (), says: str = "", of: str = "BDP", how: str = ""
 ) -> Paper:
     title = name.replace("-", " ").capitalize()
     module = f"tests.paper.invented{how}"

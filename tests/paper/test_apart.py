@@ -264,7 +264,8 @@ def test_files_are_written_whole_with_names_that_say_what_they_are(press: Press,
     assert [Path(path).name for path in several.paths] == [
         "Row - list - storey G1.svg", "Row - list - storey G2.svg",
     ]  # fmt: skip
-    refused = save(954, PAGES, "pdf", tmp_path / "not there")
+    within = Path(first.paths[0]) / "within"
+    refused = save(954, PAGES, "pdf", within)
     assert isinstance(refused, apart.Refused)
-    assert refused.says == f"{tmp_path / 'not there'}: is no folder. Choose another one."
+    assert refused.says == f"{within}: can't be made a folder (Not a directory). Choose another place."
     assert {path.suffix for path in tmp_path.iterdir()} == {".pdf", ".svg"}  # no part of a file is left
