@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 STAGES: Final = frozenset(("draw", "wiring", "extend"))
 _REACH_PX: Final = 60.0
 _SHARES: Final = (240, 560)  # of the stage's panel and of the wall in words, in height
+_SHARES_EXTEND: Final = (400, 400)
 _CANVAS: Final = (
     "wall-next", "wall-before", "wall-thing", "wall-thing-before", "wall-bend", "wall-bend-before", "wall-bend-in",
     "wall-cable", "wall-figures",
@@ -135,7 +136,7 @@ class WallDesk(QObject):
         window.tabs.setCurrentWidget(self._shown_tab())
         if not self._shares:
             self._shares = self._side.sizes()
-            self._side.setSizes(_SHARES)
+            self._side.setSizes(_SHARES_EXTEND if window.adapter.stage == "extend" else _SHARES)
         card.refresh()
         page.refresh()
         page.view.refresh()

@@ -1,5 +1,7 @@
 """What stands on the wall in view as a list, with figures to type, and what is to be said; the wall's twin for keys."""
 
+from typing import Final
+
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QWidget
 
@@ -21,6 +23,8 @@ from circuitmap.errors import PersonError
 from circuitmap.extension.by_hand import bends_on
 from circuitmap.extension.wall_figures import FORMS, read_figures
 
+_LIST_PX: Final = 216
+
 
 class WallCard(QWidget):
     """The wall in words: every thing and cable on it can be chosen, put by figures, and read about."""
@@ -37,7 +41,6 @@ class WallCard(QWidget):
         self.list.setAccessibleName("What is on the wall")
         self.list.setWordWrap(True)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.list.setMinimumHeight(150)
         self.list.currentItemChanged.connect(self._on_item)
         self.none = Label("Nothing stands on this wall, and no drawn cable runs on it.", self, role="faint")
         self.figures = entry_field("wall-figures", "Where it stands on the wall", self, FORMS[0])
@@ -171,6 +174,7 @@ class WallCard(QWidget):
                 for n, (_, text) in enumerate(rows):
                     if self.list.item(n).text() != text:
                         self.list.item(n).setText(text)
+            self.list.setFixedHeight(min(_LIST_PX, 6 + sum(self.list.sizeHintForRow(n) for n in range(len(rows)))))
             names = [name for name, _ in rows]
             chosen = self._state.chosen
             self.list.setCurrentRow(names.index(chosen) if chosen in names else -1)

@@ -8,6 +8,7 @@ from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.desk.wall_view import WallView
 from circuitmap.desk.wall_view_state import WallState
+from circuitmap.desk.wall_view_words import caution_in_short
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Storey
 from circuitmap.quantities.show import show_length
@@ -79,9 +80,7 @@ class WallViewPage(QWidget):
         _offer(self.walls, named, wall.id)
         self.before.setEnabled(len(row) > 1)
         self.after.setEnabled(len(row) > 1)
-        from circuitmap.desk.wall_view_words import cautions
-
-        self._caution.setText(" ".join(cautions(state)[:2]))
+        self._caution.setText(caution_in_short(state))
 
     def _on_room(self, index: int) -> None:
         from circuitmap.plan.wall_numbers import walls_of_room

@@ -7,7 +7,7 @@ from circuitmap.circuits import CircuitView
 from circuitmap.desk.canvas.walling import DRAWN, Trial, WallCable, WallThing
 from circuitmap.drawing.dress import circuit_index, dash_of
 from circuitmap.drawing.elevation import Elevation, elevation
-from circuitmap.drawing.elevation_cables import cable_marks, chosen_marks, drawn_marks, run_ink, stray_words
+from circuitmap.drawing.elevation_cables import Labels, cable_marks, chosen_marks, drawn_marks, run_ink, stray_words
 from circuitmap.drawing.elevation_marks import BY_HAND, ROUTE
 from circuitmap.drawing.marks import Area, Ink, Line, Mark
 from circuitmap.drawing.palette import circuit_ink
@@ -74,7 +74,7 @@ def scene_of(asked: Asked) -> Scene:
     cables = tuple(_cables(asked, home))
     verdicts = {cable.id: judged(home, memo, trade, cable.path) for cable in cables if _is_judged(asked, home, cable)}
     over = [*_cable_marks(asked, home, cables, verdicts)]
-    marked = [each.record for each in things if each.wish >= 0]
+    marked = [each.record for each in sorted(things, key=lambda one: one.wish) if each.wish >= 0]
     marked += [each.record for each in things if each.wish < 0 and _is_planned(home, each)]
     chosen = [each.record for each in things if each.id == asked.chosen]
     drawn = elevation(
@@ -101,7 +101,7 @@ def overlay_of(scene: Scene, chosen: str, px_per_mm: float, refused: str = "") -
     if thing is None:
         return
     stood = thing.stood
-    away = 5.0 / px_per_mm
+    away = 3.0 / px_per_mm
     ink = Ink("break", 2.2, (6.0, 3.0)) if refused else Ink("select", 2.2)
     if stood.v is None:
         yield Line("overlay", ((stood.u, 0.0), (stood.u, face.height_mm)), ink)
@@ -147,6 +147,8 @@ def _cable_marks(
     face, px = asked.face, asked.px_per_mm
     index = circuit_index(asked.views)
     circuits = {run.id: view for view in asked.views for run in view.runs}
+    labels = Labels(px)
+    strays = [mark for verdict in verdicts.values() for mark in stray_words(verdict.strays, face, px, labels)]
     for cable in cables:
         if cable.id == "drawing":
             continue
@@ -169,8 +171,7 @@ def _cable_marks(
         if cable.id == asked.chosen:
             bend = asked.trial.bend if is_tried and asked.trial is not None else asked.bend
             yield from chosen_marks(face, cable.path, px, bend)
-        yield from cable_marks(face, cable.path, ink, says, px, stripe=stripe)
+        yield from cable_marks(face, cable.path, ink, says, px, stripe=stripe, labels=labels)
     if asked.drawing or asked.ahead is not None:
         yield from drawn_marks(face, asked.drawing, asked.ahead, px)
-    for verdict in verdicts.values():
-        yield from stray_words(verdict.strays, face, px)
+    yield from strays

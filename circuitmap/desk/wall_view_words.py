@@ -1,5 +1,6 @@
 """What is said beside a wall: of each thing and cable on it, why a cable strays, what to mind before it is cut."""
 
+import math
 from typing import Final
 
 from circuitmap.desk.canvas.walling import DRAWN, WallCable, WallThing
@@ -16,23 +17,36 @@ HIDDEN_CABLES: Final = (
     "for an RCD of {trips:.0f} mA. Any other cable in the wall, and any pipe, can run anywhere."
 )
 COMPETENT: Final = "Design and certification belong to a competent person working to the local rules."
+IN_SHORT: Final = (
+    "Zones are for cables hidden less than {depth:.0f} mm deep; any other cable, and any pipe, can run anywhere: look, "
+    "isolate and prove dead before cutting."
+)
 _RCD_MA: Final = 30.0
+_MOST: Final = 6
 
 
 def cautions(state: WallState) -> tuple[str, ...]:
     """Give what has to be said beside every wall, by the home's edition."""
+    return HIDDEN_CABLES.format(depth=_depth(state), trips=_RCD_MA), CAUTION, COMPETENT
+
+
+def caution_in_short(state: WallState) -> str:
+    """Give the caution that stands under every wall."""
+    return IN_SHORT.format(depth=_depth(state))
+
+
+def _depth(state: WallState) -> float:
     details = state.home.details
-    depth = state.trade.limit("concealed depth mm", details.edition, details.choices).value
-    return HIDDEN_CABLES.format(depth=depth, trips=_RCD_MA), CAUTION, COMPETENT
+    return state.trade.limit("concealed depth mm", details.edition, details.choices).value
 
 
 def wall_words(face: Face) -> str:
     """Give how large a wall is, and what it is built of."""
     builds = list(dict.fromkeys(BUILD_WORDS[each.build] for each in face.behind))
     thick = {round(each.thickness_mm) for each in face.behind if each.wall is not None}
-    built = " and ".join(builds) if builds != ["not known"] else "built of nobody knows what"
-    deep = f", {min(thick)} mm thick" if len(thick) == 1 else ""
-    return f"{show_length(face.length_mm)} long, {show_length(face.height_mm)} high; {built}{deep}."
+    built = " and ".join(builds) if builds != ["not known"] else "what it is built of is not known"
+    deep = f"{min(thick)} mm thick; " if len(thick) == 1 else ""
+    return f"{show_length(face.length_mm)} long, {show_length(face.height_mm)} high; {deep}{built}."
 
 
 def obstacles(state: WallState, face: Face) -> str:
@@ -61,8 +75,8 @@ def thing_words(state: WallState, scene: Scene, thing: WallThing) -> str:
         what = f"Board {record.letter_on_map}"
     stood = thing.stood
     right = scene.face.length_mm - stood.u
-    up = f"{stood.v:.0f} mm up" if stood.v is not None else "height not known"
-    words = f"{what}\n{stood.u:.0f} mm from the left, {right:.0f} mm from the right, {up}"
+    up = f"up {stood.v:.0f} mm" if stood.v is not None else "height not known"
+    words = f"{what}\nleft {stood.u:.0f}, right {right:.0f}, {up}"
     out = next((each for each in scene.drawn.marked if each.record == thing.record), None)
     if out is not None:
         hole = f"box {out.hole_mm[0]} × {out.hole_mm[1]} mm" if out.hole_mm else "box by its maker"
@@ -74,7 +88,7 @@ def thing_words(state: WallState, scene: Scene, thing: WallThing) -> str:
 def cable_words(state: WallState, scene: Scene, cable: WallCable) -> str:
     """Give a cable on the wall, for a list."""
     run = state.home.find(Run, cable.id)
-    on_wall = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for _, a, b in stretches_on(scene.face, cable.path))
+    on_wall = sum(math.dist(a, b) for _, a, b in stretches_on(scene.face, cable.path))
     here = f"{show_length(on_wall)} of it on this wall"
     verdict = scene.judged.get(cable.id)
     strays = f", {show_length(verdict.stray_mm)} strays" if verdict is not None and verdict.stray_mm else ""
@@ -104,9 +118,12 @@ def chosen_words(state: WallState, scene: Scene) -> list[str]:
     if verdict is None:
         return []
     lines = [verdict.says()]
-    lines += [f"{show_length(each.mm)} on {_where(scene, each.face)} {each.why}." for each in verdict.strays[:6]]
-    if len(verdict.strays) > 6:
-        lines.append(f"… and {len(verdict.strays) - 6} stretches more.")
+    found = [f"{show_length(each.mm)} on {_where(scene, each.face)} {each.why}." for each in verdict.strays]
+    found += [f"{show_length(each.mm)} in the floor {each.why}." for each in verdict.joists]
+    lines += found[:_MOST]
+    if len(found) > _MOST:
+        lines.append(f"… and {len(found) - _MOST} stretches more.")
+    lines += verdict.assumes
     if state.is_by_hand(cable.id) and cable.id != DRAWN:
         lines.append(_beside_the_option(state, cable, verdict))
     return lines

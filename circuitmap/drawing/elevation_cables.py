@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from circuitmap.drawing.elevation_marks import BY_HAND, ROUTE, STRAY
-from circuitmap.drawing.marks import Area, Ink, Line, Mark, PointMm, Words
+from circuitmap.drawing.marks import Anchor, Area, Ink, Line, Mark, PointMm, Words
+from circuitmap.drawing.typed import width_px
 from circuitmap.extension.by_hand import Stretch, bends_on, stretches_on
 from circuitmap.extension.stray import Stray
 from circuitmap.home.cable_paths import Spot, is_upright
@@ -24,9 +25,49 @@ _CHOSEN_PX: Final = 6.5
 _CHOSEN: Final = Ink("select/half", 10.0)
 
 
+class Labels:
+    """Finds a place for the words of several cables, so that none lie on each other."""
+
+    def __init__(self, px_per_mm: float) -> None:
+        self._px_per_mm = px_per_mm
+        self._taken: list[tuple[float, float, float, float]] = []
+
+    def put(self, face: Face, a: PointMm, b: PointMm, says: str, role: str) -> Words:
+        """Give words beside a stretch (in u and v): at its middle where that is free, else nearer to an end."""
+        first: tuple[Words, tuple[float, float, float, float]] | None = None
+        for share in (0.5, 0.28, 0.72, 0.14, 0.86):
+            for side in (1, -1):
+                made = self._beside(face, a, b, says, role, share, side)
+                first = first or made
+                if not any(_overlap(made[1], box) for box in self._taken):
+                    self._taken.append(made[1])
+                    return made[0]
+        assert first is not None
+        self._taken.append(first[1])
+        return first[0]
+
+    def _beside(
+        self, face: Face, a: PointMm, b: PointMm, says: str, role: str, share: float, side: int
+    ) -> tuple[Words, tuple[float, float, float, float]]:
+        px = self._px_per_mm
+        x, y = a[0] + share * (b[0] - a[0]), face.height_mm - a[1] - share * (b[1] - a[1])
+        wide, high = 1.08 * width_px(says, _TEXT_PX) / px, _TEXT_PX * 1.3 / px
+        if abs(b[0] - a[0]) >= abs(b[1] - a[1]):
+            # Under the line where it runs close below the ceiling, else over it first.
+            down = side if y * px < 2.5 * _ASIDE_PX else -side
+            at, left = (x, y + down * _ASIDE_PX / px), x - wide / 2
+            anchor: Anchor = "middle"
+        else:
+            at, left = (x + side * 8 / px, y), x + 8 / px if side > 0 else x - 8 / px - wide
+            anchor = "start" if side > 0 else "end"
+        box = (left, at[1] - high / 2, left + wide, at[1] + high / 2)
+        return Words("label", says, at, role, _TEXT_PX, anchor, bold=True, plate=True), box
+
+
 def cable_marks(
-    face: Face, path: Sequence[Spot], ink: Ink, says: str, px_per_mm: float, *, stripe: Ink | None = None
-) -> Iterator[Mark]:
+    face: Face, path: Sequence[Spot], ink: Ink, says: str, px_per_mm: float, *,
+    stripe: Ink | None = None, labels: Labels | None = None,
+) -> Iterator[Mark]:  # fmt: skip
     """Give a cable's stretches on a face, arrows where it goes on above or below, and its words beside the longest.
 
     Parameters
@@ -37,6 +78,8 @@ def cable_marks(
         Its line.
     says
         What stands beside it.
+    labels
+        Of all cables on the face, so that words keep apart.
     px_per_mm
         The scale that the words are placed for.
     """
@@ -48,11 +91,13 @@ def cable_marks(
     yield from _leaving(face, path, stretches, ink, px_per_mm)
     if says:
         longest = max(stretches, key=lambda each: math.dist(each.a, each.b))
-        yield _beside(face, longest, says, ink.role, px_per_mm)
+        role = f"{ink.role}/text" if ink.role.startswith("circuit:") else ink.role
+        yield (labels or Labels(px_per_mm)).put(face, longest.a, longest.b, says, role)
 
 
-def stray_words(strays: Iterable[Stray], face: Face, px_per_mm: float) -> Iterator[Mark]:
+def stray_words(strays: Iterable[Stray], face: Face, px_per_mm: float, labels: Labels | None = None) -> Iterator[Mark]:
     """Give the stretches of a face that stray, dashed and in red, each with its length and why in short."""
+    labels = labels or Labels(px_per_mm)
     for stray in strays:
         if stray.face != face.id:
             continue
@@ -61,11 +106,7 @@ def stray_words(strays: Iterable[Stray], face: Face, px_per_mm: float) -> Iterat
         yield Line("run", (a, b), Ink("paper", STRAY.width_px + 2.6))
         yield Line("run", (a, b), STRAY)
         says = f"{show_length(stray.mm)} {stray.why.split(':')[0]}"
-        is_level = abs(a[1] - b[1]) < abs(a[0] - b[0])
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        offset = (0.0, _ASIDE_PX) if is_level else (_ASIDE_PX, 0.0)
-        at = middle[0] + offset[0] / px_per_mm, middle[1] + offset[1] / px_per_mm
-        yield Words("label", says, at, "break", _TEXT_PX, "middle" if is_level else "start", bold=True, plate=True)
+        yield labels.put(face, (u0, stray.start[3]), (u1, stray.end[3]), says, "break")
 
 
 def chosen_marks(face: Face, path: Sequence[Spot], px_per_mm: float, bend: int = -1) -> Iterator[Mark]:
@@ -145,15 +186,8 @@ def _leaving(
                 yield Area("run", (_ring(x, y, 6 * px),), "paper", Ink(ink.role, 2.0))
 
 
-def _beside(face: Face, stretch: Stretch, says: str, role: str, px_per_mm: float) -> Words:
-    (u_a, v_a), (u_b, v_b) = stretch.a, stretch.b
-    x, y = (u_a + u_b) / 2, face.height_mm - (v_a + v_b) / 2
-    text_role = f"{role}/text" if role.startswith("circuit:") else role
-    if abs(u_b - u_a) >= abs(v_b - v_a):
-        # Under the line where it runs close below the ceiling, else over it.
-        down = _ASIDE_PX if y * px_per_mm < 2.5 * _ASIDE_PX else -_ASIDE_PX
-        return Words("label", says, (x, y + down / px_per_mm), text_role, _TEXT_PX, "middle", bold=True, plate=True)
-    return Words("label", says, (x + 8 / px_per_mm, y), text_role, _TEXT_PX, "start", bold=True, plate=True)
+def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _ring(x: float, y: float, radius: float) -> tuple[PointMm, ...]:

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from circuitmap.errors import HomeError
 from circuitmap.extension.costs import Costs, Item, is_chased
-from circuitmap.extension.spots import Space
+from circuitmap.extension.space import floors_of
 from circuitmap.extension.stray import Stray, is_along, joist_strays, strays
 from circuitmap.home.cable_paths import Path, Spot, alike, carried, is_level, is_upright, tidied, whole_mm
 from circuitmap.home.change import Change
@@ -49,6 +49,7 @@ class Judged(Struct, frozen=True, kw_only=True):
     length_mm: float
     strays: tuple[Stray, ...] = ()
     joists: tuple[Stray, ...] = ()
+    assumes: tuple[str, ...] = ()
 
     @property
     def stray_mm(self) -> float:
@@ -66,20 +67,19 @@ class Judged(Struct, frozen=True, kw_only=True):
         return f"{long}; {show_length(self.stray_mm)} strays: it {first.why}{others}."
 
 
-def judged(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot], space: Space | None = None) -> Judged:
-    """Judge a drawn path.
+def judged(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot]) -> Judged:
+    """Judge a drawn path: the zones of the walls that it lies on, and the joists of the floors that it goes through.
 
-    Parameters
-    ----------
-    home, memo, trade
-        The home with what stands on its walls.
-    path
-        The path.
-    space
-        The space of the home, where joists are to be looked at too.
+    Floors are taken to be as usual; what is taken for granted is said beside joists that may not be drilled.
     """
-    joists = joist_strays(space, path) if space is not None else ()
-    return Judged(length_mm=path_length_mm(home, trade, path), strays=strays(home, memo, trade, path), joists=joists)
+    floors = floors_of(home, memo, trade)
+    joists = joist_strays(floors, path)
+    return Judged(
+        length_mm=path_length_mm(home, trade, path),
+        strays=strays(home, memo, trade, path),
+        joists=joists,
+        assumes=tuple(says for says in floors.structure.says if "joists" in says) if joists else (),
+    )
 
 
 def path_length_mm(home: Home, trade: Trade, path: Sequence[Spot]) -> float:

@@ -8,6 +8,7 @@ from circuitmap.extension.laying import laid, lines_of, zones_of
 from circuitmap.extension.net import net_of
 from circuitmap.extension.spots import (
     FloorKind,
+    Floors,
     RouteError,
     Space,
     Spot3,
@@ -19,7 +20,7 @@ from circuitmap.extension.spots import (
 from circuitmap.extension.void_net import crossing_lines
 from circuitmap.extension.voids import regions_of, regions_under
 from circuitmap.extension.wall_net import CLOSED, Rect, Timber
-from circuitmap.home.records import Room, Storey
+from circuitmap.home.records import Fixture, Room, Storey
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan.elevation import Face, Stood, across, faces_on, hidden_on, standing_on
@@ -27,7 +28,17 @@ from circuitmap.plan.permitted import zone_figures
 from circuitmap.plan.zones import bathroom_zones
 from circuitmap.trade import Trade
 
-__all__ = ["FloorKind", "RouteError", "Space", "Spot3", "Structure", "assumed_structure", "space_of", "spot_of"]
+__all__ = [
+    "FloorKind",
+    "RouteError",
+    "Space",
+    "Spot3",
+    "Structure",
+    "assumed_structure",
+    "floors_of",
+    "space_of",
+    "spot_of",
+]
 
 
 def space_of(
@@ -89,6 +100,20 @@ def space_of(
         net=net_of((), costs),
     )  # fmt: skip
     return laid(bare, frozenset((*faces, *regions)), lines_of(bare))
+
+
+def floors_of(home: Home, memo: Memo, trade: Trade) -> Floors:
+    """Lay out only what lies between the walls, with the usual structure; kept until rooms, walls or stairs change."""
+    storeys = sorted(home.table(Storey).values(), key=lambda each: (each.level, each.id))
+    faces = {face.id: face for storey in storeys for face in faces_on(home, memo, trade, storey.id)}
+
+    def make() -> Floors:
+        structure = assumed_structure(home, trade)
+        regions, over = regions_of(home, memo, trade, storeys, structure)
+        above = {face.id: over[face.room] for face in faces.values() if face.room in over}
+        return Floors(faces, regions, above, joist_rules(trade, home.details), structure)
+
+    return memo.get("extension.floors", "", (*storeys, *faces.values(), home.table(Fixture), home.details, trade), make)
 
 
 def _following(faces: Mapping[str, Face]) -> dict[str, str]:

@@ -100,6 +100,17 @@ class Space:
         return region.storey, *region.outer(p, q), region.z_mm, region.kind
 
 
+@dataclass(frozen=True, eq=False)
+class Floors:
+    """What lies between the walls of a home without any way through it: enough to look at joists by."""
+
+    faces: dict[str, Face]
+    regions: dict[str, Region]
+    over: dict[str, str]
+    rules: JoistRules
+    structure: Structure
+
+
 def assumed_structure(home: Home, trade: Trade) -> Structure:
     """Give the usual: timber floors upstairs, a solid one at the bottom, a loft over a house, none over a flat."""
     storeys = sorted(home.table(Storey).values(), key=lambda each: (each.level, each.id))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from circuitmap.extension.spots import HANGS_MM, Space
+from circuitmap.extension.spots import HANGS_MM, Floors, Space
 from circuitmap.extension.void_net import HOLE_MM, Crossed, Region, joists_met, may_drill
 from circuitmap.home.records import Storey
 from circuitmap.home.snapshot import Home
@@ -66,13 +66,13 @@ def strays(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot]) -> tuple[
     return tuple(_joined(found))
 
 
-def joist_strays(space: Space, path: Sequence[Spot]) -> tuple[Stray, ...]:
+def joist_strays(space: Space | Floors, path: Sequence[Spot]) -> tuple[Stray, ...]:
     """Give where a cable's path crosses joists that may not be drilled there, in its order.
 
     Parameters
     ----------
     space
-        The space of the home, with what its floors are told or assumed to be.
+        The space of the home, or only its floors, with what they are told or assumed to be.
     path
         As for ``strays``. Only what lies in a floor is looked at, above a ceiling or under a timber floor.
     """
@@ -89,14 +89,14 @@ def joist_strays(space: Space, path: Sequence[Spot]) -> tuple[Stray, ...]:
     return tuple(found)
 
 
-def _is_in(space: Space, region: Region, a: Spot, b: Spot) -> bool:
+def _is_in(space: Space | Floors, region: Region, a: Spot, b: Spot) -> bool:
     if region.z_mm < 0:
         return max(a[3], b[3]) <= 0
     heights = [face.height_mm for face in space.faces.values() if space.over.get(face.id) == region.id]
     return bool(heights) and min(a[3], b[3]) >= heights[0]
 
 
-def _undrilled(space: Space, region: Region, a: Spot, b: Spot, wrong: Sequence[Crossed]) -> Stray:
+def _undrilled(space: Space | Floors, region: Region, a: Spot, b: Spot, wrong: Sequence[Crossed]) -> Stray:
     (x0, y0), (x1, y1) = region.outer(wrong[0].s, wrong[0].t), region.outer(wrong[-1].s, wrong[-1].t)
     start, end = (a[0], round(x0, 1), round(y0, 1), a[3]), (b[0], round(x1, 1), round(y1, 1), b[3])
     span = wrong[0].span[1] - wrong[0].span[0]

@@ -162,7 +162,7 @@ def test_things_cables_zones_measures_and_cautions_are_all_there(opened: Opened)
         "4000",
     } <= texts  # from the nearer corner
     rows = [card.list.item(n).text() for n in range(card.list.count())]
-    assert "600 mm from the left, 3400 mm from the right, 450 mm up" in rows[0]
+    assert "left 600, right 3400, up 450 mm" in rows[0]
     assert "Wish 1 (no. 1): twin socket" in rows[2]
     assert "box 135 × 75 mm, 25 mm deep or more; brick" in rows[2]
     assert "50 mm deep" in card.caution

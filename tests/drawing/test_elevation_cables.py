@@ -1,11 +1,14 @@
 """Cables on an elevation besides routes: what the map has drawn, what is drawn by hand, what strays."""
 
+import itertools
+
 import pytest
 
-from circuitmap.drawing.elevation_cables import cable_marks, chosen_marks, drawn_marks, run_ink, stray_words
+from circuitmap.drawing.elevation_cables import Labels, cable_marks, chosen_marks, drawn_marks, run_ink, stray_words
 from circuitmap.drawing.elevation_marks import BY_HAND, ROUTE, STRAY
 from circuitmap.drawing.marks import Area, Ink, Line, Words
 from circuitmap.drawing.palette import Theme, colour, contrast
+from circuitmap.drawing.typed import width_px
 from circuitmap.extension.stray import strays
 from circuitmap.home.cable_paths import Path
 from circuitmap.memo import Memo
@@ -49,6 +52,20 @@ def test_what_strays_says_how_much_and_why_beside_a_dashed_red_line() -> None:
     assert len(dashed) == len(found) >= 1
     said = [mark.text for mark in marks if isinstance(mark, Words)]
     assert all(" slants" in text or " crosses a window" in text for text in said)
+
+
+def test_words_of_cables_lie_on_no_other_words() -> None:
+    """Five cables over each other: every pair of words is held apart by the boxes that they are set in."""
+    labels = Labels(0.2)
+    boxes = []
+    for n in range(5):
+        path: Path = (("G1", 600, 0, 1000 + n), ("G1", 3400, 0, 1000 + n))
+        (words,) = (m for m in cable_marks(face(), path, SEEN, f"R{n} A3", 0.2, labels=labels) if isinstance(m, Words))
+        half = width_px(words.text, words.size_px) / 2 / 0.2
+        x, y = words.at_mm
+        boxes.append((x - half, y - 27, x + half, y + 27))
+    for one, other in itertools.combinations(boxes, 2):
+        assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
 
 
 def test_handles_stand_on_the_bends_and_the_chosen_one_is_filled() -> None:

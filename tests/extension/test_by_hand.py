@@ -153,6 +153,20 @@ def test_a_path_on_the_plan_only_has_no_height() -> None:
     assert not is_flat(HOOP)
 
 
+def test_joists_that_may_not_be_drilled_are_told_beside_what_is_assumed_of_the_floor() -> None:
+    """Joists the short way of a room of 4 × 3 m lie at every 400 mm along it and span 3 m; holes may be in their
+    neutral axis between 0.25 and 0.4 of the span: guidance of the building regulations as quoted, from memory."""
+    built = one_room("brick", 2, socket(1, 500, 0), socket(2, 3000, 0))
+    over = 2400 + 125
+    crossing: Path = (("G1", 500, 300, over), ("G1", 3000, 300, over))
+    found = judged(built, Memo(), TRADE, crossing)
+    assert found.joists
+    assert "crosses" in found.says()
+    assert any("joists" in says for says in found.assumes)
+    inside: Path = (("G1", 500, 1000, over), ("G1", 3000, 1000, over))
+    assert judged(built, Memo(), TRADE, inside).joists == ()
+
+
 def test_more_metres_in_brick_are_worth_more_by_what_a_metre_takes() -> None:
     """One metre more, up and down: the difference is that of the rates, told twice by hand."""
     faces = faces_on(home(), Memo(), TRADE, "G1")
