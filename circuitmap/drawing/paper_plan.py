@@ -59,6 +59,8 @@ def small_plan(
     room_px: tuple[float, float],
     watched: Iterable[str] = (),
     letters: Callable[[str], str] = str,
+    *,
+    even_empty: bool = False,
 ) -> SmallPlan | None:
     """Draw one storey to fit into a width and a height; None when none of the points stands on it.
 
@@ -68,13 +70,16 @@ def small_plan(
         Points that are looked at in every room; they are marked W.
     letters
         Gives a typed name as it will be printed, where a font hasn't all of its letters.
+    even_empty
+        Whether a storey of rooms or walls is drawn though none of the points stands on it.
     """
     stands = stands_on(home, storey.id, memo)
     numbered = [(line.number, point) for line in lines for point in line.points if point in stands]
-    if not numbered:
+    ground = _ground(home, memo, storey.id)
+    if not numbered and not (even_empty and ground):
         return None
     looked_at = [point for point in watched if point in stands]
-    marks = _ground(home, memo, storey.id)
+    marks = [*ground]
     shown = dict.fromkeys((*(p for _, p in numbered), *looked_at, *(b for b in home.table(Board) if b in stands)))
     tour = [stands[point].at for _, point in numbered]
     marks += [_glyph(stands[record]) for record in shown]

@@ -3,7 +3,8 @@
 import re
 from typing import Final
 
-from circuitmap.paper.tables import Cell, Column, Table, cell_text
+from circuitmap.drawing.typed import width_px
+from circuitmap.paper.tables import Cell, Column, Table, cell_text, number_text
 from circuitmap.paper.typeset import shown
 
 # How wide a page turned on its side is between its margins of 14 mm, in points (ISO 216).
@@ -13,8 +14,9 @@ _LETTER: Final = 0.53  # how wide a letter is in our font, in sizes, on average
 _INSET_PT: Final = 5.0
 _SIZES_PT: Final = (6.5, 9.0)
 _MOST_LINES: Final = 24
+_TIGHT: Final = 0.95  # how far the estimate of a word's width is trusted
 _BREAK: Final = "\u200b"
-_PIECE: Final = 6
+_PIECE: Final = 4
 _WORD: Final = re.compile(r"\S+")
 
 
@@ -38,7 +40,7 @@ def printed(table: Table, room_pt: float) -> dict[str, object]:
             most = int(letters * _MOST_LINES)
             if len(words) > most:
                 words, shortened = words[: most - 1].rstrip() + "…", True
-            cells.append(_broken(words, max(_PIECE, int(letters * 0.8))))
+            cells.append(_broken(words, letters * _LETTER * _TIGHT))
         rows.append(cells)
     columns = [
         {"head": c.head, "unit": c.unit, "group": c.group, "wide": share, "number": c.kind == "number"}
@@ -50,9 +52,11 @@ def printed(table: Table, room_pt: float) -> dict[str, object]:
 
 def _bounded(row: tuple[Cell, ...], place: int, column: Column, bounds: dict[int, int]) -> str:
     """Give a cell's words, with the bound that stands in a column of its own in a spreadsheet."""
-    words = cell_text(row[place], column)
-    bound = row[bounds[place]] if place in bounds and words else None
-    return f"{bound}{words}" if bound else words
+    cell = row[place]
+    bound = row[bounds[place]] if place in bounds else None
+    if bound and isinstance(cell, int | float):
+        return f"{bound}{number_text(cell)}"  # a bound is printed as it is, no rounding may move it
+    return cell_text(cell, column)
 
 
 def _wide(column: Column) -> float:
@@ -60,12 +64,12 @@ def _wide(column: Column) -> float:
     return max(column.wide, *(len(word) + 0.5 for word in f"{column.head} {column.unit}".split()))
 
 
-def _broken(text: str, letters: int) -> str:
-    """Give words that are longer than a column places where they may be broken."""
+def _broken(text: str, ems: float) -> str:
+    """Give words that are wider than a column places where they may be broken."""
 
     def cut(found: re.Match[str]) -> str:
         word = found.group()
-        if len(word) <= letters:
+        if width_px(word, 1.0) <= ems:
             return word
         return _BREAK.join(word[n : n + _PIECE] for n in range(0, len(word), _PIECE))
 

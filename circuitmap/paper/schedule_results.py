@@ -57,8 +57,8 @@ _QUANTITIES: Final[tuple[tuple[Column, _Pick], ...]] = (
     (Column("r2 (cpc)", "Ω", "number", 6.5, "Ring, end to end", _OHM), lambda r: r.r2),
     (Column("R1+R2", "Ω", "number", 6.5, "Continuity", _OHM), lambda r: r.r1_r2),
     (Column("R2", "Ω", "number", 6.5, "Continuity", _OHM), lambda r: r.long_lead),
-    (Column("L–L, L–N", "MΩ", "number", 7, "Insulation"), lambda r: r.live_live),
-    (Column("L–E, N–E", "MΩ", "number", 7, "Insulation"), lambda r: r.live_earth),
+    (Column("L–L, L–N", "MΩ", "number", 9, "Insulation"), lambda r: r.live_live),
+    (Column("L–E, N–E", "MΩ", "number", 9, "Insulation"), lambda r: r.live_earth),
     (Column("Zs, highest", "Ω", "number", 7, decimals=_OHM), lambda r: r.zs),
     (Column("at IΔn", "ms", "number", 6.5, "RCD time"), lambda r: r.trip),
     (Column("at 5 IΔn", "ms", "number", 6.5, "RCD time"), lambda r: r.fast_trip),
@@ -277,7 +277,11 @@ class _Words:
 
 
 def _sided(column: Column, side: str) -> Column:
-    return column._replace(head=f"{column.head} {side}") if side else column
+    """Give the column of one side of the work; what it is of stands over both."""
+    if not side:
+        return column
+    over = f"{column.group}: {column.head}" if column.group else column.head
+    return column._replace(head=side, group=over)
 
 
 def _volts(results: Results) -> Cell:

@@ -89,7 +89,7 @@ def _pdf(wanted: Wanted, home: Home, tables: Sequence[Table]) -> bytes:
     from circuitmap.paper.typeset import typeset
 
     wanted.ticket.tick(4, 4, "the pages")
-    has_sides = any("after" in column.head for column in tables[2].columns)
+    has_sides = any(column.head == "after" for column in tables[2].columns)
     size = wanted.size or ("A3" if has_sides else "A4")
     said = front(wanted, home)
     data = {

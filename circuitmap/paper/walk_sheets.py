@@ -148,7 +148,8 @@ def _drawn(wanted: Wanted, home: Home, storey: Storey, lines: Sequence[Line]) ->
     for larger in _LARGER:
         tried = []
         for flipped, (wide, high) in ((False, (_SHORT_PX, _LONG_PX)), (True, (_LONG_PX, _SHORT_PX))):
-            plan = small_plan(home, wanted.memo, storey, lines, (wide / larger, high / larger), letters=shown)
+            size = (wide / larger, high / larger)
+            plan = small_plan(home, wanted.memo, storey, lines, size, letters=shown, even_empty=not wanted.subject)
             if plan is None:
                 return None
             tried.append((plan, flipped, plan.width_px * larger))

@@ -18,6 +18,7 @@ from circuitmap.paper.walk_sheets import CAUTIONS, TITLE
 from circuitmap.plan.where import place_of
 from circuitmap.readings.sheet import groups_of
 from circuitmap.trade import load
+from tests.build import Builder
 from tests.paper.handed import SAMPLES, before_and_after, document, odd_homes, sample
 from tests.paper.letters_over import over
 
@@ -152,6 +153,14 @@ def test_a_home_without_anything_gets_squared_paper_and_an_empty_grid() -> None:
     assert "Sketch of the storey" in words
     assert "r1, line, Ω" in words
     assert len(file.remarks) == 2
+
+
+def test_rooms_without_a_point_are_drawn_to_be_filled() -> None:
+    b = Builder("Before the survey")
+    b.room("Kitchen", b.storey(), (0, 0, 4000, 3000))
+    words = said(made("sheets", b.home))
+    assert "Kitchen" in words
+    assert "Sketch of the storey" not in words
 
 
 def test_sheets_of_a_storey_or_a_way_leave_the_rest_out() -> None:

@@ -158,18 +158,18 @@ def test_before_and_after_stand_beside_each_other() -> None:
     found = sheets(home.home)
     every_reading(home.home, found)
     ring = next(row for row in found["Test results"] if row["Circuit"] == "A1")
-    assert ring["Ring, end to end: r1 (line) before, Ω"] == 0.55
-    assert ring["Ring, end to end: r1 (line) after, Ω"] == 0.57
-    assert ring["Ring, end to end: rn (neutral) after, Ω"] == ">99.9"
-    assert ring["Continuity: R1+R2 before, Ω"] == 0.31  # the higher of 0.28 and 0.31
-    assert ring["Continuity: R1+R2 after, Ω"] is None  # never read, and never a zero
-    assert ring["Insulation: L–E, N–E before, MΩ"] == 150  # lower than over 200
-    assert ring["Insulation: L–E, N–E after, MΩ"] == ">500"
-    assert ring["Insulation: L–L, L–N before, MΩ"] == "not possible: dimmer"
-    assert ring["Zs, highest before, Ω"] == 1.05  # a later reading of the same place stands
-    assert ring["Zs, highest after, Ω"] == 0.71
-    assert ring["Polarity before"] == "correct at 1"
-    assert "line and neutral reversed" in str(ring["Polarity after"])
+    assert ring["Ring, end to end: r1 (line): before, Ω"] == 0.55
+    assert ring["Ring, end to end: r1 (line): after, Ω"] == 0.57
+    assert ring["Ring, end to end: rn (neutral): after, Ω"] == ">99.9"
+    assert ring["Continuity: R1+R2: before, Ω"] == 0.31  # the higher of 0.28 and 0.31
+    assert ring["Continuity: R1+R2: after, Ω"] is None  # never read, and never a zero
+    assert ring["Insulation: L–E, N–E: before, MΩ"] == 150  # lower than over 200
+    assert ring["Insulation: L–E, N–E: after, MΩ"] == ">500"
+    assert ring["Insulation: L–L, L–N: before, MΩ"] == "not possible: dimmer"
+    assert ring["Zs, highest: before, Ω"] == 1.05  # a later reading of the same place stands
+    assert ring["Zs, highest: after, Ω"] == 0.71
+    assert ring["Polarity: before"] == "correct at 1"
+    assert "line and neutral reversed" in str(ring["Polarity: after"])
     loops = {row["Before: No."] or row["After: No."]: row for row in found["Continuity and loops"]}
     again = [row for row in loops.values() if row["Before: Value, Ω"] == 1.10]
     assert len(again) == 1
