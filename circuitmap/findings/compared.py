@@ -204,10 +204,13 @@ def _readings(was: State, now: State) -> tuple[list[Difference], int]:
             found.append(Difference("reading", "changed", after.reading.id, title, turned, told))
         elif after is not None:
             told = f"read for the first time: {after.shown}"
-            found.append(Difference("reading", "new", after.reading.id, reading_said(now, device, after), (), told))
+            turned = (Turned("reads", "", after.shown),)
+            found.append(Difference("reading", "new", after.reading.id, reading_said(now, device, after), turned, told))
         elif before is not None:
             told = f"gone; it read {before.shown}"
-            found.append(Difference("reading", "gone", before.reading.id, reading_said(was, device, before), (), told))
+            turned = (Turned("reads", before.shown, ""),)
+            title = reading_said(was, device, before)
+            found.append(Difference("reading", "gone", before.reading.id, title, turned, told))
     return found, again
 
 

@@ -6,10 +6,11 @@ from typing import Any, Final, NamedTuple
 from circuitmap.circuits import CircuitView
 from circuitmap.findings.finding import Finding
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Board, Device, End, Note, Point, Room, Run, Supply
+from circuitmap.home.records import Board, Device, End, Note, Point, Room, Run, Storey, Supply
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.plan import area_m2
+from circuitmap.plan.where import place_of
 from circuitmap.quantities.show import show_area, show_current, show_length, show_ohm, show_power, show_size
 from circuitmap.readings.book import Entry
 from circuitmap.trade import Trade
@@ -135,6 +136,12 @@ def _room(state: State, point: Point) -> str:
     return shorten(state.rooms.get(point.id, ""), 40)
 
 
+def _storey(state: State, point: Point) -> str:
+    place = place_of(state.home, point)
+    storey = state.home.find(Storey, place.storey) if place is not None else None
+    return (shorten(storey.name, 40) or storey.id) if storey is not None else ""
+
+
 def _loads(_state: State, point: Point) -> str:
     return ", ".join(
         shorten(load.name or load.what, 40) + (f" {show_power(load.power_w)}" if load.power_w else "")
@@ -186,6 +193,7 @@ def _area(_state: State, room: Room) -> str:
 POINT_FACTS: Final = (
     Fact("kind", _text("kind")),
     Fact("name", _text("name")),
+    Fact("storey", _storey),
     Fact("room", _room),
     Fact("where", _text("where")),
     Fact("fed by", _feeds),

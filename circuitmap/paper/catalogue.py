@@ -59,6 +59,15 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "BD",
     ),
     Paper(
+        "sheets",
+        "Sheets for the walk",
+        "a plan with numbered points and boxes for readings, to be filled in by pencil",
+        ("pdf",),
+        ("subject", "storey", "leave out"),
+        "circuitmap.paper.walk_sheets",
+        "BD",
+    ),
+    Paper(
         "drawing",
         "Marked plan as a drawing",
         "the marked plan as SVG, as DXF with a layer for each circuit, or as PNG at a chosen scale",
@@ -73,6 +82,14 @@ PAPERS: Final[tuple[Paper, ...]] = (
         ("geojson",),
         ("storey", "moments", "leave out"),
         "circuitmap.paper.rooms_out",
+    ),
+    Paper(
+        "changes",
+        "What changed",
+        "what is new, gone or changed between two marks or two days, on plan and in words",
+        ("pdf",),
+        ("moments", "leave out"),
+        "circuitmap.paper.changes",
     ),
 )
 

@@ -27,7 +27,9 @@ _NO_LETTER: Final = frozenset("\n\t\u00a0\u00ad\u200b\u2002\u2009\u202f")
 Data = Mapping[str, object]
 
 
-def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None, *, day_stamp: int = 0) -> bytes:
+def typeset(
+    template: str, data: Data, pictures: Mapping[str, str | bytes] | None = None, *, day_stamp: int = 0
+) -> bytes:
     """Set a document.
 
     Parameters
@@ -37,7 +39,7 @@ def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None
     data
         What it says: texts, numbers, lists and tables of them.
     pictures
-        Drawings as SVG, by the names that the template or the data call them.
+        Drawings as SVG and photographs as their bytes, by the names that the template or the data call them.
     day_stamp
         Seconds since 1970, UTC, for the file's own date.
 
@@ -54,7 +56,7 @@ def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None
         "main.typ": (documents / f"{template}.typ").read_bytes(),
         **{name: (documents / name).read_bytes() for name in _SHARED},
         "data.json": json.dumps(_fit(data), ensure_ascii=False).encode(),
-        **{name: shown(svg).encode() for name, svg in (pictures or {}).items()},
+        **{name: _file(picture) for name, picture in (pictures or {}).items()},
     }
     try:
         made = typst.compile(
@@ -69,6 +71,10 @@ def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None
     if not isinstance(made, bytes):
         raise OurError(f"The document “{template}” came out as several files.")
     return made
+
+
+def _file(picture: str | bytes) -> bytes:
+    return picture if isinstance(picture, bytes) else shown(picture).encode()
 
 
 def shown(text: str) -> str:
