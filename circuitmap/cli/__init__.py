@@ -25,4 +25,6 @@ def printable(text: str) -> str:
     >>> printable("Sockets\x1b[2J")
     'Sockets�[2J'
     """
+    if text.isprintable():
+        return text
     return "".join(c if c.isprintable() or c in _KEPT else "\ufffd" for c in text)

@@ -3,6 +3,7 @@
 import calendar
 import datetime
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -68,10 +69,10 @@ def later(day: datetime.date, months: int, days: int) -> datetime.date:
 
 def _rows(entry: Entry, rows: Iterable[Due]) -> Iterator[Due]:
     """Give the rows that fit a home, of those for the same thing after the same event the one of the highest rank."""
-    tenure = set(spelled(entry.tenure).split())
+    tenure = _words(entry.tenure)
     best: dict[tuple[str, str], Due] = {}
     for row in rows:
-        if row.tenures and not any(set(spelled(word).split()) <= tenure for word in row.tenures):
+        if row.tenures and not any(_words(word) <= tenure for word in row.tenures):
             continue
         if (row.countries and entry.country not in row.countries) or (
             row.editions and entry.edition not in row.editions
@@ -81,6 +82,11 @@ def _rows(entry: Entry, rows: Iterable[Due]) -> Iterator[Due]:
         if kept is None or row.rank > kept.rank:
             best[row.what, row.after] = row
     yield from best.values()
+
+
+@lru_cache(maxsize=1000)
+def _words(text: str) -> frozenset[str]:
+    return frozenset(spelled(text).split())
 
 
 def _inspection(entry: Entry, row: Due) -> DueItem:
