@@ -4,11 +4,13 @@ Whoever shows a route (the plan, a wall seen from the room) reads ``shown_option
 by ``shown_changed``.
 """
 
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.home.cable_paths import Path
 from circuitmap.home.records import Extension, Wish
 from circuitmap.home.verbs_extend import is_planned
 
@@ -31,6 +33,7 @@ class ExtendState(QObject):
         self._pointed: Option | None = None
         self._held: tuple[Option, ...] = ()
         self._last: Extension | None = None
+        self.drawn_of: Callable[[Option], Mapping[str, Path]] = _none  # paths drawn by hand, by the run they are of
         adapter.changed.connect(self._on_changed)
         self._on_changed()
 
@@ -101,6 +104,18 @@ class ExtendState(QObject):
         """The paths of the routes of what is shown, one for each cable."""
         return tuple(route.path for option in self.shown_options for route in option.routes)
 
+    def as_drawn(self, options: "Iterable[Option]") -> "tuple[Option, ...]":
+        """Give options with those of their cables that were drawn by hand laid as drawn; all else stays as it was."""
+        from msgspec import structs
+
+        from circuitmap.extension.by_hand import as_drawn
+
+        home, trade = self._adapter.home, self._adapter.trade
+        return tuple(
+            structs.replace(option, change=as_drawn(home, trade, option.change, drawn)) if drawn else option
+            for option, drawn in ((option, self.drawn_of(option)) for option in options)
+        )
+
     def point_at(self, option: "Option | None") -> None:
         """Show an option as long as it is pointed at or has the keys; None goes back to what is held."""
         self._show(option, self._held)
@@ -130,3 +145,7 @@ class ExtendState(QObject):
         if now is not self._last:
             self._last = now
             self.changed.emit()
+
+
+def _none(_option: "Option") -> Mapping[str, Path]:
+    return {}

@@ -64,6 +64,7 @@ class WallState(QObject):
         self.gesture: WallGesture = Handle(self)
         self.refused = ""
         self.new_run: Callable[[], tuple[str, Evidence]] = _not_said  # cable and evidence of a run that is drawn
+        extend.drawn_of = self.drawn_of
         adapter.changed.connect(self._on_changed)
         adapter.selected.connect(self._on_selected)
         extend.changed.connect(self._on_extend)
@@ -240,6 +241,15 @@ class WallState(QObject):
     def as_option_has_it(self, cable: str) -> Path:
         """Give a route as its option has it."""
         return dict(self._routes()).get(cable, ())
+
+    def drawn_of(self, option: "Option") -> dict[str, Path]:
+        """Give the paths of an option's cables that were drawn by hand, by the ids of the runs they are to be."""
+        found: dict[str, Path] = {}
+        for n, (run, route) in enumerate(zip(option.runs, option.routes, strict=False)):
+            kept = self._hand.get(f"{option.key}#{n}")
+            if kept is not None and kept[0] == tuple(spot[:4] for spot in route.path):
+                found[run] = kept[1]
+        return found
 
     def drop_hand(self, cable: str) -> None:
         """Let a route lie again as its option has it, or forget a cable that was drawn."""

@@ -118,6 +118,8 @@ def chosen_words(state: WallState, scene: Scene) -> list[str]:
     if verdict is None:
         return []
     lines = [verdict.says()]
+    if verdict.strays or verdict.joists:
+        lines = [f"{show_length(verdict.length_mm)} of cable, {show_length(verdict.stray_mm)} of it strays:"]
     found = [f"{show_length(each.mm)} on {_where(scene, each.face)} {each.why}." for each in verdict.strays]
     found += [f"{show_length(each.mm)} in the floor {each.why}." for each in verdict.joists]
     lines += found[:_MOST]
@@ -126,6 +128,7 @@ def chosen_words(state: WallState, scene: Scene) -> list[str]:
     lines += verdict.assumes
     if state.is_by_hand(cable.id) and cable.id != DRAWN:
         lines.append(_beside_the_option(state, cable, verdict))
+        lines.append("Put on the map it is laid as drawn; the option's price stays that of its own route.")
     return lines
 
 

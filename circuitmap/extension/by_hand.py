@@ -5,10 +5,10 @@ What is drawn by hand is judged as it is drawn: the zones of the walls, the jois
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from circuitmap.errors import HomeError
 from circuitmap.extension.costs import Costs, Item, is_chased
@@ -210,10 +210,37 @@ def lay_by_hand(home: Home, trade: Trade, run_id: str, path: Sequence[Spot]) -> 
     whole = whole_mm(path)
     if len(tidied(whole)) < 2:
         raise HomeError("A path needs two spots at least; click where the cable begins and where it ends.")
-    fields: dict[str, object] = {"path_mm": whole}
-    if run.length_from == "path":
-        fields["length_mm"] = max(round(path_length_mm(home, trade, whole)), 1)
-    return edit(home, run_id, f"Draw the path of {describe(run)}", **fields)
+    return edit(home, run_id, f"Draw the path of {describe(run)}", path_mm=whole, **_long(home, trade, run, whole))
+
+
+def as_drawn(home: Home, trade: Trade, change: Change, paths: Mapping[str, Sequence[Spot]]) -> Change:
+    """Give a change that lays some of the runs that it brings as they were drawn by hand, with the lengths that follow.
+
+    Parameters
+    ----------
+    home
+        The home that it is for.
+    change
+        What an option would do.
+    paths
+        By the id of the run on the map.
+    """
+    pairs = [
+        (
+            before,
+            structs.replace(after, path_mm=whole_mm(paths[after.id]), **_long(home, trade, after, paths[after.id])),
+        )
+        if before is None and isinstance(after, Run) and after.id in paths
+        else (before, after)
+        for before, after in change.pairs
+    ]
+    return Change(change.title, tuple(pairs))
+
+
+def _long(home: Home, trade: Trade, run: Run, path: Sequence[Spot]) -> dict[str, int]:
+    if run.length_from != "path":
+        return {}
+    return {"length_mm": max(round(path_length_mm(home, trade, whole_mm(path))), 1)}
 
 
 def _seen(face: Face, spot: Spot) -> tuple[float, float]:

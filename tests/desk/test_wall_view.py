@@ -438,7 +438,7 @@ def test_what_strays_of_a_drawn_cable_is_marked_with_its_length_and_why(opened: 
     corners(window, (900, 1700), (1800, 1700))
     key(window, Qt.Key.Key_Return)
     assert window.wall.state.chosen == "drawn"
-    assert "900 mm of cable; 900 mm strays: it is in no zone" in window.wall.card.words
+    assert "900 mm of cable, 900 mm of it strays:\n900 mm on this wall is in no zone" in window.wall.card.words
     assert any(text.startswith("900 mm is in no zone") for text in said(window))
     assert "not on the map" in window.message
     assert "not on the map" in window.wall.card.list.item(window.wall.card.list.count() - 1).text()

@@ -290,7 +290,8 @@ class ExtendStage(QWidget):
     def _accept(self) -> None:
         from circuitmap.extension.accept import accept
 
-        laid, extension, options = self.asked.laid, self.state.extension, self.asked.picked
+        laid, extension = self.asked.laid, self.state.extension
+        options = self.state.as_drawn(self.asked.picked)
         if laid is None or extension is None:
             return
         if self._adapter.do(lambda home: accept(home, extension.id, options, laid.home)) is not None:
