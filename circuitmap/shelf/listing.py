@@ -221,7 +221,7 @@ class _Reader:
 
     def close(self) -> None:
         if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool.shutdown(wait=True, cancel_futures=True)  # what is being read is soon done
             self._pool = None
 
 

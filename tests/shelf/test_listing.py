@@ -7,6 +7,8 @@ import json
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from collections import Counter
 from pathlib import Path
 
@@ -26,6 +28,7 @@ from circuitmap.shelf.entry import Entry
 from circuitmap.shelf.index import FILE, Index, version_now
 from circuitmap.shelf.listing import listed, matches, spots_in
 from circuitmap.trade import load
+from tests.cli.shell import environment
 from tests.shelf.homes import lines, noted, save, small, visited
 
 SAMPLES = ("bungalow-tt", "older-terrace", "rented-flat")
@@ -245,6 +248,12 @@ def test_many_homes_are_read_by_other_processes_and_come_in_the_same_order(tmp_p
     assert [entry.path for entry in entries] == [f"{n}.cmap" for n in range(listing._WORTH_PROCESSES + 2)]
     assert [bool(entry.problem) for entry in entries].count(True) == 1
     assert entries[0].codes == read_all(first.parent / "homes")[1].codes
+    done = subprocess.run(
+        [sys.executable, "-m", "circuitmap.cli.main", "shelf", str(homes)],
+        capture_output=True, check=False, env=environment(), text=True,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    assert len(done.stdout.splitlines()) == len(entries)
 
 
 def test_a_listing_can_be_stopped(folder: Path) -> None:
