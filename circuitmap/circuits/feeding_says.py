@@ -149,7 +149,7 @@ def lost_lines(lost: Lost, unmapped: int) -> tuple[str, ...]:
 def lines_of(answer: WhatFeeds) -> list[Line]:
     """Give the whole answer as lines; points of the same way share what goes off with it."""
     lines = [Line(headline(answer))]
-    for _, group in groupby(sorted(answer.feeds, key=_by_way), key=_by_way):
+    for _, group in groupby(sorted(answer.feeds, key=by_way), key=by_way):
         feeds = list(group)
         lines.append(Line(""))
         for feed in feeds:
@@ -164,7 +164,7 @@ def lines_of(answer: WhatFeeds) -> list[Line]:
             lines += _block("How sure", (whose + says,))
         for lost in first.lost:
             title = "Also off" if len(first.lost) == 1 else f"With {lost.code}"
-            lines += _block(title, lost_lines(_without(lost, feeds), answer.unmapped))
+            lines += _block(title, lost_lines(without_points(lost, feeds), answer.unmapped))
     for way in answer.ways:
         lines += [Line(""), Line(device_words(way.lost.device, way.lost.code), 2)]
         lines += _block("RCD", rcd_lines(way.rcds, None))
@@ -241,13 +241,15 @@ def _lost(lost: Lost) -> Told:
     }  # fmt: skip
 
 
-def _without(lost: Lost, feeds: list[Feed]) -> Lost:
+def without_points(lost: Lost, feeds: list[Feed]) -> Lost:
+    """Give what goes off without the points that were asked for."""
     named = {feed.point.id for feed in feeds}
     others = tuple(other for other in lost.others if other.point.id not in named)
     return Lost(lost.device, lost.code, others, lost.ways, lost.boards, lost.untraced)
 
 
-def _by_way(feed: Feed) -> tuple[int, tuple[tuple[str, int], ...]]:
+def by_way(feed: Feed) -> tuple[int, tuple[tuple[str, int], ...]]:
+    """Give by what answers are put together and in order: those with one way first, then by their ways."""
     rank = 0 if feed.way is not None else (1 if feed.candidates and not feed.may_be_any else 2)
     return rank, tuple(natural_key(each.device.id) for each in feed.candidates)
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtGui import QAction, QKeyEvent
 from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, QWidget
 
@@ -24,10 +24,13 @@ class Found:
     kind: str
     action: QAction | None = None
     record: str = ""
+    asks: str = ""
 
 
 class Find(QLineEdit):
     """The field; its results hang below it and are walked with the arrow keys."""
+
+    feeds_wanted = Signal(str)  # the words of which it is asked what feeds them
 
     def __init__(self, adapter: Adapter, actions: Actions, parent: QWidget) -> None:
         super().__init__(parent)
@@ -74,6 +77,8 @@ class Find(QLineEdit):
     def _on_typed(self, text: str) -> None:
         words = text.casefold().split()
         self._found = self._look(words)[:_MOST] if words else []
+        if words:
+            self._found.append(Found(f"What feeds “{shorten(text, 30)}”?", "answer", asks=text.strip()))
         self._list.clear()
         for found in self._found:
             item = QListWidgetItem(f"{found.text}    {found.kind}")
@@ -133,7 +138,9 @@ class Find(QLineEdit):
         parent = self.parentWidget()
         if parent is not None:
             parent.setFocus()
-        if found.action is not None:
+        if found.asks:
+            self.feeds_wanted.emit(found.asks)
+        elif found.action is not None:
             found.action.trigger()
         else:
             self._adapter.show(found.record)

@@ -304,6 +304,11 @@ class Window(QMainWindow):
         self._frame.stages.setCurrentWidget(self._page)
         self._page.show_text(title, text)
 
+    def show_side(self, page: QWidget) -> None:
+        """Show a page in place of the stage's panel, until it is closed or a stage is chosen."""
+        self._frame.stages.addWidget(page)
+        self._frame.stages.setCurrentWidget(page)
+
     def close_page(self) -> None:
         """Go back from a page to read to the stage's panel."""
         self._on_stage_changed(self.adapter.stage)

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from circuitmap.desk.actions import Act
+from circuitmap.desk.feeds_page import Feeding
 from circuitmap.desk.practice import Practising
 from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
@@ -20,6 +21,7 @@ def window_acts(window: "Window") -> list[Act]:
         *_plan_acts(window),
         *window.tracing.acts(),
         *Straightening(window).acts(),
+        *Feeding(window).acts(),
         *_help_acts(window),
     ]
 
