@@ -1,7 +1,7 @@
 """Documents: what is handed over on paper, as PDF and as a spreadsheet.
 
 Templates stand in ``resources/documents`` and get their words as data; what is said is worked out here, what it means
-on the floors below. What a quotation needs is loaded when it is asked for: other documents and the desk do without it.
+on the floors below. What the package hands on is loaded when it is asked for, so that a chart needs no price.
 """
 
 import importlib
@@ -14,15 +14,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Offer", "offer_of", "quotation_pdf", "quotation_xlsx"]
 
-_WHERE: Final = {
-    "Offer": "circuitmap.paper.offer",
-    "offer_of": "circuitmap.paper.offer",
-    "quotation_pdf": "circuitmap.paper.quotation",
-    "quotation_xlsx": "circuitmap.paper.workbook",
-}
+_FROM: Final = {"Offer": "offer", "offer_of": "offer", "quotation_pdf": "quotation", "quotation_xlsx": "workbook"}
 
 
 def __getattr__(name: str) -> object:
-    if name not in _WHERE:
-        raise AttributeError(name)
-    return getattr(importlib.import_module(_WHERE[name]), name)
+    if name not in _FROM:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(importlib.import_module(f"{__name__}.{_FROM[name]}"), name)

@@ -21,6 +21,7 @@ from circuitmap.paper.chart_words import (
     PROVE,
     device_words,
     feeds_words,
+    left_out_words,
     main_words,
     plain_words,
     room_rows,
@@ -32,7 +33,7 @@ from circuitmap.paper.chart_words import (
     unknown_words,
     use_main,
 )
-from circuitmap.paper.quotation import day_said
+from circuitmap.paper.days import day_said
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.paper.wanted import Made, Wanted
 
@@ -143,6 +144,7 @@ def _plan_data(facts: Facts, pages: Pages, turned: str, *, large: bool) -> Data:
                     "says": f"{each.title}: points with the ways that feed them.",
                     "scale": f"1:{each.scale}",
                     "bar": 1000.0 / each.scale * _POINT_PER_MM,
+                    "left_out": left_out_words(facts, each.left_out),
                     "numbered": [[f"({n})", name] for n, name in each.numbered],
                 }
             )

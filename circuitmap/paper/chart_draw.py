@@ -98,7 +98,8 @@ def ground_of(facts: Facts, memo: Memo, storey: Storey) -> Ground | None:
     if not spots:
         return None
     xs, ys = [x for x, _ in spots], [y for _, y in spots]
-    bounds = min(xs), min(ys), max(max(xs), min(xs) + 1000.0), max(max(ys), min(ys) + 1000.0)
+    # A window holds what lies before its far edges, so that nothing is in two.
+    bounds = min(xs), min(ys), max(max(xs) + 1.0, min(xs) + 1000.0), max(max(ys) + 1.0, min(ys) + 1000.0)
     return Ground(storey, parts, busy, stands, rooms, bounds)
 
 

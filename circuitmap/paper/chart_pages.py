@@ -5,7 +5,7 @@ cut where the fewest rooms are cut through. A scale is good when everything has 
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final, Literal
 
@@ -44,6 +44,7 @@ _STOREY_MM: Final = 8.0
 _GAP_MM: Final = 2.0
 _MOST_TOGETHER: Final = 4
 _FEW: Final = 1000
+_BESIDE_MM: Final = 350.0  # of a wall and what hangs on it, that a window shows beyond a room
 _LEAST_MM: Final = 900.0  # no window is cut smaller than this
 
 
@@ -59,6 +60,7 @@ class Drawn:
     ways: tuple[str, ...]
     symbols: tuple[str, ...]
     numbered: tuple[tuple[int, str], ...]
+    left_out: tuple[str, ...]
     things: tuple[Thing, ...]
     layout: Layout
     size_px: tuple[float, float]
@@ -76,12 +78,28 @@ class Pages:
 
 @dataclass(frozen=True, slots=True)
 class _Fit:
-    """A window that everything has a place in."""
+    """A window that everything has a place in but what is left out, and what it is called."""
 
+    title: str
     window: Window
     things: list[Thing]
     layout: Layout
     scale: int
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """A way of putting the storeys on pages."""
+
+    paper: "_Paper"
+    pages: tuple[tuple[_Fit, ...], ...]
+    across: bool = False
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """Give what makes one plan better than another: fewer pages, then larger scales."""
+        return len(self.pages), sum(fit.scale for page in self.pages for fit in page)
 
 
 class _Paper:
@@ -125,23 +143,33 @@ def choose(
         Whether no head stands over the first plan.
     """
     turns: tuple[Turned, ...] = tuple(turn for turn in _TURNS if turned in ("", turn))
-    for name in (size,) if size else ("A4", "A3"):
+    best = _best(facts, grounds, [(name, turn) for name in ((size,) if size else ("A4", "A3")) for turn in turns],
+                 style, ticket, alone=alone)  # fmt: skip
+    if best is None:
+        # A block takes too long to be cut twice over.
+        few = sum(len(ground.stands) for ground in grounds) <= _FEW
+        tried = turns if few or len(turns) == 1 else (_lies(grounds),)
+        papers = [_Paper(facts, size or "A4", turn, style, alone=alone) for turn in tried]
+        best = min((_cut(facts, grounds, paper, ticket) for paper in papers), key=lambda plan: plan.rank)
+    pages = tuple(tuple(_drawn(facts, fit) for fit in page) for page in best.pages)
+    return Pages(best.paper.size, best.paper.turned, pages, best.across)
+
+
+def _best(
+    facts: Facts, grounds: Sequence[Ground], papers: Sequence[tuple[str, Turned]], style: Style, ticket: Ticket, *,
+    alone: bool,
+) -> _Plan | None:  # fmt: skip
+    """Give the best plan with whole storeys on the first size of paper that takes them, None where none does."""
+    for size in dict.fromkeys(size for size, _ in papers):
         found = [
-            pages
-            for turn in turns
-            for pages in _uncut(facts, grounds, _Paper(facts, name, turn, style, alone=alone), ticket)
+            plan
+            for name, turn in papers
+            if name == size
+            for plan in _uncut(facts, grounds, _Paper(facts, name, turn, style, alone=alone), ticket)
         ]
         if found:
-            return min(found, key=_rank)
-    # A block takes too long to be cut twice over.
-    few = sum(len(ground.stands) for ground in grounds) <= _FEW
-    tried = turns if few or len(turns) == 1 else (_lies(grounds),)
-    papers = [_Paper(facts, size or "A4", turn, style, alone=alone) for turn in tried]
-    return min((_cut(facts, grounds, paper, ticket) for paper in papers), key=_rank)
-
-
-def _rank(pages: Pages) -> tuple[int, int]:
-    return len(pages.pages), sum(drawn.scale for page in pages.pages for drawn in page)
+            return min(found, key=lambda plan: plan.rank)
+    return None
 
 
 def _lies(grounds: Sequence[Ground]) -> Turned:
@@ -151,26 +179,26 @@ def _lies(grounds: Sequence[Ground]) -> Turned:
     return "landscape" if wide > 1.6 * high else "portrait"
 
 
-def _uncut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> Iterator[Pages]:
+def _uncut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> Iterator[_Plan]:
     """Give the ways of putting whole storeys on pages: all on one, and one on each."""
     if 1 < len(grounds) <= _MOST_TOGETHER:
         for across in (False, True):
             ticket.tick(0, 0, "Putting the storeys on one page")
             together = _together(facts, grounds, paper, across=across)
             if together is not None:
-                yield Pages(paper.size, paper.turned, (together,), across)
-    pages: list[tuple[Drawn, ...]] = []
+                yield _Plan(paper, (together,), across)
+    pages: list[tuple[_Fit, ...]] = []
     for n, ground in enumerate(grounds):
         ticket.tick(n, len(grounds), f"Laying out {ground.storey.name}")
         room = paper.room_mm((ground,), first=n == 0)
         fit = _largest(facts, ground, ground.bounds, room, paper.style, whole=True, most=_WHOLE)
         if fit is None:
             return
-        pages.append((_drawn(facts, fit, ground.storey.name),))
-    yield Pages(paper.size, paper.turned, tuple(pages))
+        pages.append((fit,))
+    yield _Plan(paper, tuple(pages))
 
 
-def _together(facts: Facts, grounds: Sequence[Ground], paper: _Paper, *, across: bool) -> tuple[Drawn, ...] | None:
+def _together(facts: Facts, grounds: Sequence[Ground], paper: _Paper, *, across: bool) -> tuple[_Fit, ...] | None:
     wide, high = paper.room_mm(grounds, first=True)
     around = 2 * paper.style.around / MM
     for scale in SCALES:
@@ -191,19 +219,19 @@ def _together(facts: Facts, grounds: Sequence[Ground], paper: _Paper, *, across:
                 return None
             number += len(fit.layout.numbered)
             fits.append(fit)
-        return tuple(_drawn(facts, fit, fit.window.ground.storey.name) for fit in fits)
+        return tuple(fits)
     return None
 
 
-def _cut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> Pages:
-    pages: list[tuple[Drawn, ...]] = []
+def _cut(facts: Facts, grounds: Sequence[Ground], paper: _Paper, ticket: Ticket) -> _Plan:
+    pages: list[tuple[_Fit, ...]] = []
     for n, ground in enumerate(grounds):
         ticket.tick(n, len(grounds), f"Laying out {ground.storey.name}")
         fits = list(_windows(facts, ground, ground.bounds, paper, ticket, first=not pages, whole=True))
         for part, fit in enumerate(fits, 1):
             title = ground.storey.name if len(fits) == 1 else f"{ground.storey.name}, part {part} of {len(fits)}"
-            pages.append((_drawn(facts, fit, title),))
-    return Pages(paper.size, paper.turned, tuple(pages))
+            pages.append((replace(fit, title=title),))
+    return _Plan(paper, tuple(pages))
 
 
 def _windows(
@@ -211,18 +239,39 @@ def _windows(
 ) -> Iterator[_Fit]:
     """Lay a part of a storey out, in halves of halves until everything has a place."""
     ticket.tick(0, 0, f"Laying out {ground.storey.name}")
-    wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
-    small = max(wide, high) < 2 * _LEAST_MM
-    room = paper.room_mm((_part_of(ground, bounds),), first=first)
+    here = _part_of(ground, bounds)
+    if not whole:
+        drawn_in = _drawn_in(here, bounds)
+        if drawn_in is None:
+            return
+        bounds = drawn_in
+    small = max(bounds[2] - bounds[0], bounds[3] - bounds[1]) < 2 * _LEAST_MM
+    room = paper.room_mm((here,), first=first)
     fit = _largest(facts, ground, bounds, room, paper.style, whole=whole, most=SCALES[-1] if small else _WHOLE)
     if fit is None and small:
-        fit = _fit(facts, Window(ground, bounds, MM / 20, paper.style, whole), 20, 1, forced=True)
+        fit = _what_fits(facts, Window(ground, bounds, MM / SCALES[0], paper.style, whole))
     if fit is not None:
-        if fit.things or whole or rooms_in(fit.window):
-            yield fit
+        yield fit
         return
     for half in _halves(ground, bounds):
         yield from _windows(facts, ground, half, paper, ticket, first=first, whole=False)
+
+
+def _drawn_in(ground: Ground, bounds: BoundsMm) -> BoundsMm | None:
+    """Give the part of a window in which anything is, None for an empty one."""
+    left, top, right, bottom = bounds
+    boxes = [(s.at[0] - _BESIDE_MM, s.at[1] - _BESIDE_MM, s.at[0] + _BESIDE_MM, s.at[1] + _BESIDE_MM)
+             for s in ground.stands.values()]  # fmt: skip
+    for room in ground.rooms:
+        xs, ys = [x for x, _ in room.outline_mm], [y for _, y in room.outline_mm]
+        if xs and min(xs) < right and max(xs) > left and min(ys) < bottom and max(ys) > top:
+            boxes.append((min(xs) - _BESIDE_MM, min(ys) - _BESIDE_MM, max(xs) + _BESIDE_MM, max(ys) + _BESIDE_MM))
+    if not boxes:
+        return None
+    return (
+        max(left, min(box[0] for box in boxes)), max(top, min(box[1] for box in boxes)),
+        min(right, max(box[2] for box in boxes)), min(bottom, max(box[3] for box in boxes)),
+    )  # fmt: skip
 
 
 def _halves(ground: Ground, bounds: BoundsMm) -> tuple[BoundsMm, BoundsMm]:
@@ -265,30 +314,40 @@ def _largest(
     return None
 
 
-def _fit(facts: Facts, window: Window, scale: int, number: int, *, forced: bool = False) -> _Fit | None:
+def _fit(facts: Facts, window: Window, scale: int, number: int) -> _Fit | None:
     things = things_in(facts, window)
     try:
         layout = lay_out(things, rooms_in(window), window.size, window.style, number, busy_in(window))
     except CrowdedError:
-        if not forced:
-            return None
-        things = things[:1]
-        layout = lay_out(things, [], window.size, window.style, number)
-    return _Fit(window, things, layout, scale)
+        return None
+    return _Fit(window.ground.storey.name, window, things, layout, scale)
 
 
-def _drawn(facts: Facts, fit: _Fit, title: str) -> Drawn:
+def _what_fits(facts: Facts, window: Window) -> _Fit:
+    """Lay out as much as fits of what stands on one spot; the rest is left out, to be named beside the drawing."""
+    things = things_in(facts, window)
+    count = len(things)
+    while True:
+        try:
+            layout = lay_out(things[:count], rooms_in(window) if count else (), window.size, window.style)
+            break
+        except CrowdedError:
+            count //= 2
+    left_out = tuple(thing.record for thing in things[count:])
+    return _Fit(window.ground.storey.name, window, things[:count], layout, SCALES[0], left_out)
+
+
+def _drawn(facts: Facts, fit: _Fit) -> Drawn:
     wide, high = fit.window.size
-    storey = fit.window.ground.storey
-    rooms = {room.id: room.name for room in fit.window.ground.rooms}
-    svg = window_svg(facts, fit.window, fit.layout, fit.things, f"Plan of {storey.name}")
+    ground = fit.window.ground
+    rooms = {room.id: room.name for room in ground.rooms}
+    svg = window_svg(facts, fit.window, fit.layout, fit.things, f"Plan of {ground.storey.name}")
     ways = dict.fromkeys(i for fact in used_facts(facts, fit.things) for i in fact.devices)
-    stands = fit.window.ground.stands
     numbered = tuple(sorted((number, rooms[i]) for i, number in fit.layout.numbered.items()))
     return Drawn(
-        title, svg, wide / MM, high / MM, fit.scale, _in_order(facts, ways),
-        tuple(sorted({stands[thing.record].symbol for thing in fit.things}, key=_title)), numbered,
-        tuple(fit.things), fit.layout, fit.window.size,
+        fit.title, svg, wide / MM, high / MM, fit.scale, _in_order(facts, ways),
+        tuple(sorted({ground.stands[thing.record].symbol for thing in fit.things}, key=_title)), numbered,
+        fit.left_out, tuple(fit.things), fit.layout, fit.window.size,
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 Every sentence about what stops working is careful: only what was seen, and never a word that a thing is dead.
 """
 
+import datetime
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
@@ -11,6 +12,7 @@ from circuitmap.circuits.views import CircuitView
 from circuitmap.drawing.boardstrip import rating_words
 from circuitmap.home.records import Board, Device, Limitation, Point, Round, Storey, Visit
 from circuitmap.paper.chart_facts import Facts, PointFact, WayFact, by_room
+from circuitmap.paper.days import day_said
 from circuitmap.words import OtherSourceKind
 
 NOT_PROOF: Final = "Off is not proof that it is safe to touch."
@@ -222,6 +224,21 @@ def where_words(facts: Facts, fact: PointFact) -> str:
             return f"{'/'.join(codes[:2])}{'…' if len(codes) > 2 else ''}?"
 
 
+def left_out_words(facts: Facts, records: Sequence[str]) -> str:
+    """Name what stands too close together to be drawn, with its ways."""
+    if not records:
+        return ""
+    named: Counter[str] = Counter()
+    for record in records:
+        fact = facts.points.get(record)
+        if fact is None:
+            named[_board(facts.home.take(Board, record))] += 1
+        else:
+            named[f"{_called(facts, fact.point)[0]} {where_words(facts, fact)}"] += 1
+    said = [words if n == 1 else f"{words} (× {n})" for words, n in named.items()]
+    return f"Too close together to be drawn here: {'; '.join(said)}."
+
+
 def unknown_words(facts: Facts) -> list[str]:
     """Say what is not known: what was not seen, not found, not followed, not looked at."""
     home = facts.home
@@ -275,12 +292,8 @@ def survey_words(facts: Facts) -> str:
     """Say when switch-offs were last made."""
     visits = facts.home.table(Visit)
     days = sorted(visits[each.visit].day for each in facts.home.table(Round).values() if each.visit in visits)
-    from circuitmap.paper.quotation import day_said
-
     if not days:
         return "No switch-off is on record."
-    import datetime
-
     return f"Last switch-off on {day_said(datetime.date.fromisoformat(days[-1]))}."
 
 

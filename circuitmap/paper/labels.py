@@ -19,7 +19,7 @@ from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.chart_draw import FRAMES
 from circuitmap.paper.chart_facts import Facts, WayFact, chart_facts
 from circuitmap.paper.chart_words import NOT_PROOF, listed, main_words, survey_words, use_main
-from circuitmap.paper.quotation import day_said
+from circuitmap.paper.days import day_said
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.paper.wanted import Made, Wanted
 

@@ -19,6 +19,7 @@ from circuitmap.extension.estimate_says import (
 from circuitmap.extension.money import show_money
 from circuitmap.extension.pricebook import Book
 from circuitmap.memo import Memo
+from circuitmap.paper.days import day_said as day_said
 from circuitmap.paper.figures import Figure, plan_extracts, wall_extracts
 from circuitmap.paper.offer import Offer, assumed, cautioned, excluded, included
 from circuitmap.paper.typeset import Data, typeset
@@ -84,13 +85,6 @@ def quotation_data(offer: Offer, book: Book, figures: list[Figure], undrawn: int
 def title_of(offer: Offer) -> str:
     """Give the title of a quotation."""
     return f"Quotation: {offer.name}" if offer.name else "Quotation"
-
-
-def day_said(day: datetime.date | None) -> str:
-    """Give a day in words that are the same everywhere, such as 5 January 2026; nothing for none."""
-    months = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-              "November", "December")  # fmt: skip
-    return f"{day.day} {months[day.month - 1]} {day.year}" if day is not None else ""
 
 
 def until(offer: Offer, book: Book) -> datetime.date | None:

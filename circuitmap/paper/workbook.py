@@ -9,9 +9,10 @@ from circuitmap.extension.money import HUNDRED
 from circuitmap.extension.pricebook import Book
 from circuitmap.extension.pricebook_sheets import STARTS_FORMULA
 from circuitmap.memo import Memo
+from circuitmap.paper.days import day_said
 from circuitmap.paper.figures import wall_extracts
 from circuitmap.paper.offer import Offer, assumed, cautioned, excluded
-from circuitmap.paper.quotation import day_said, marked_rows, papers_said, title_of, total_says, until
+from circuitmap.paper.quotation import marked_rows, papers_said, title_of, total_says, until
 from circuitmap.trade import Trade
 
 if TYPE_CHECKING:

@@ -471,6 +471,37 @@ def test_large_print_has_the_card_the_ways_and_letters_of_sixteen_points() -> No
 # -- bad input --------------------------------------------------------------------------------------------------------
 
 
+def test_points_on_one_spot_are_drawn_or_named() -> None:
+    b = Builder("Heap")
+    ground = b.storey()
+    kitchen = b.room("Kitchen", ground, (0, 0, 4000, 3000))
+    board = b.board()
+    way = b.device(board, "1")
+    for _ in range(60):
+        point = b.point("socket", (ground, 2000, 1500), kitchen)
+        b.home = changed(b.home, {}, Tag(id=f"K{point[1:]}", target=point, device=way, evidence="seen"))
+    facts = facts_of(b.home)
+    grounds = [g for s in storeys_in_order(b.home) if (g := ground_of(facts, Memo(), s)) is not None]
+    pages = choose(facts, grounds, "A4", "", NORMAL, Ticket(), alone=False)
+    drawn = [thing.record for page in pages.pages for each in page for thing in each.things]
+    left = [record for page in pages.pages for each in page for record in each.left_out]
+    assert sorted([*drawn, *left]) == sorted(facts.points)
+    assert len(set(drawn)) == len(drawn) > 1
+    text = read(made(wanted(b.home))[0].data)
+    assert f"Too close together to be drawn here: socket A1? (× {len(left)})." in text
+
+
+def test_a_point_dragged_ten_kilometres_off_is_on_a_page_of_its_own() -> None:
+    b = surveyed()
+    b.point("socket", ("G1", 10_000_000, 9_000_000))
+    facts = facts_of(b.home)
+    grounds = [g for s in storeys_in_order(b.home) if (g := ground_of(facts, Memo(), s)) is not None]
+    pages = choose(facts, grounds, "A4", "", NORMAL, Ticket(), alone=False)
+    drawn = sorted(thing.record for page in pages.pages for each in page for thing in each.things)
+    assert drawn == ["B1", "P1", "P2", "P3", "P4", "P5"]
+    assert len(pages.pages) <= 3
+
+
 @pytest.mark.parametrize("large", [False, True])
 def test_a_home_with_nothing_in_it_is_a_document(large: bool) -> None:
     (made_,) = made(wanted(Home.blank(), large_print=large))
