@@ -9,6 +9,9 @@ from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
 
 if TYPE_CHECKING:
+    from circuitmap.desk.canvas.view import PlanView
+    from circuitmap.desk.handing.pages import PagesView
+    from circuitmap.desk.wall_view import WallView
     from circuitmap.desk.window import Window
 
 
@@ -131,11 +134,11 @@ def _plan_acts(window: "Window") -> list[Act]:
     def tool(name: str) -> None:
         window.take_tool(name)
 
-    def zoom_by(factor: float) -> None:
-        (window.wall.page.view if window.wall.is_shown else view).zoom_by(factor)
-
-    def fit() -> None:
-        (window.wall.page.view if window.wall.is_shown else view).fit()
+    def in_sight() -> "PlanView | WallView | PagesView":
+        """Give what is zoomed: the plan, the wall or the document in its place."""
+        if window.hand_over.is_shown:
+            return window.hand_over.preview.pages
+        return window.wall.page.view if window.wall.is_shown else view
 
     def add_storey() -> None:
         levels = [storey.level for storey in adapter.storeys()]
@@ -163,9 +166,9 @@ def _plan_acts(window: "Window") -> list[Act]:
         Act("add-storey", "Add a &storey", "Plan", add_storey),
         Act("storey-below", "Storey below shines &through", "Plan", window.content.turn_below, "Ctrl+Shift+B",
             checked=lambda: window.content.shows_below),
-        Act("zoom-in", "Zoom &in", "Plan", lambda: zoom_by(1.25), "Ctrl++ | Ctrl+="),
-        Act("zoom-out", "Zoom &out", "Plan", lambda: zoom_by(0.8), "Ctrl+-"),
-        Act("fit", "&Fit the storey", "Plan", fit, "Ctrl+0"),
+        Act("zoom-in", "Zoom &in", "Plan", lambda: in_sight().zoom_by(1.25), "Ctrl++ | Ctrl+="),
+        Act("zoom-out", "Zoom &out", "Plan", lambda: in_sight().zoom_by(0.8), "Ctrl+-"),
+        Act("fit", "&Fit the storey", "Plan", lambda: in_sight().fit(), "Ctrl+0"),
         Act("fit-selection", "Fit what is se&lected", "Plan", lambda: view.bring_into_view(adapter.selection),
             enabled=lambda: bool(adapter.selection)),
     ]  # fmt: skip

@@ -54,7 +54,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "Schedules of circuits and readings",
         "circuits and test results in tables, before and after, for the competent person to check",
         ("pdf", "xlsx", "csv"),
-        ("size", "subject", "moments", "leave out"),
+        ("size", "subject", "moment", "leave out"),
         "circuitmap.paper.schedules",
         "BD",
     ),
@@ -72,7 +72,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "Marked plan as a drawing",
         "the marked plan as SVG, as DXF with a layer for each circuit, or as PNG at a chosen scale",
         ("svg", "dxf", "png"),
-        ("storey", "scale", "theme", "moments"),
+        ("storey", "scale", "theme", "moment"),
         "circuitmap.paper.drawing_out",
     ),
     Paper(
@@ -80,7 +80,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "Rooms and points as data",
         "rooms, boards and points with what is known of each, as GeoJSON in the plan's own coordinates",
         ("geojson",),
-        ("storey", "moments", "leave out"),
+        ("storey", "moment", "leave out"),
         "circuitmap.paper.rooms_out",
     ),
     Paper(

@@ -16,7 +16,10 @@ from circuitmap.trade import Trade
 Size = Literal["", "A4", "A3"]
 Turned = Literal["", "portrait", "landscape"]
 LeaveOut = Private
-Choice = Literal["size", "turned", "large print", "subject", "moments", "storey", "theme", "scale", "leave out"]
+# "moment": the home as it was then; "moments": two of them, compared.
+Choice = Literal[
+    "size", "turned", "large print", "subject", "moment", "moments", "storey", "theme", "scale", "leave out"
+]  # fmt: skip
 
 SIZES: Final[tuple[Size, ...]] = ("", "A4", "A3")
 LEAVE_OUT: Final[tuple[LeaveOut, ...]] = PRIVATE

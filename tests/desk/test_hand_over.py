@@ -13,7 +13,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox
 
 from circuitmap.desk import prefs
-from circuitmap.desk.handing.chosen import Chosen, file_stem, fit_for, moments, subjects
+from circuitmap.desk.handing.chosen import Chosen, file_stem, fit_for, moments, subjects, usual
 from circuitmap.desk.handing.showing import today
 from circuitmap.errors import OurError
 from circuitmap.home import Home, verbs
@@ -436,11 +436,15 @@ def test_a_home_in_a_file_is_handed_over_while_it_is_open(
     opened: Opened, small: Home, monkeypatch: Patch, tmp_path: Path
 ) -> None:
     window = opened(small)
-    come(window, (PAGES,), monkeypatch)
+    stage = come(window, (PAGES,), monkeypatch)
+    tick(stage.choices.leave_out["address"])
+    enter(stage.choices.subject, "Board A")
     other = Home.of([*(each for each in small.all() if not isinstance(each, Room))])
     window.adapter.switch(Document.create(tmp_path / "other.cmap", other))
     until(lambda: settled(window) and bool(window.hand_over.stage.remarks))
     assert window.hand_over.stage.remarks == "No room is drawn yet, so none is listed."
+    assert window.hand_over.showing.chosen == Chosen(form="pdf")  # another home, other choices
+    assert not stage.choices.leave_out["address"].isChecked()
 
 
 def test_something_found_on_the_map_brings_the_plan_back(opened: Opened, small: Home, monkeypatch: Patch) -> None:
@@ -448,7 +452,7 @@ def test_something_found_on_the_map_brings_the_plan_back(opened: Opened, small: 
     come(window, (PAGES,), monkeypatch)
     window.adapter.show(small.sorted(Point)[0].id)
     assert window.middle is window.view
-    QTest.keyClick(window, Qt.Key.Key_6, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClick(window, Qt.Key.Key_7, Qt.KeyboardModifier.ControlModifier)
     assert window.middle is window.hand_over.preview_page
 
 
@@ -474,8 +478,11 @@ def test_what_is_gone_is_chosen_no_longer() -> None:
 
 def test_moments_are_marks_and_the_ends_of_days() -> None:
     document = Document.memory(small_home())
+    assert usual(PAGES, document) == Chosen(form="pdf")
     document.mark("as found")
     document.do(verbs.edit(document.home, "home", "", name="Changed"))
+    assert usual(PAGES, document).earlier == document.marks()[0].seq
+    assert usual(CARD, document).earlier == 0
     found = moments(document)
     assert found[0].name == "as found"
     assert document.at(found[0].seq).details.name == "Small house"

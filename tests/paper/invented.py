@@ -41,7 +41,7 @@ SLOW = paper("slow-one", ("pdf",), ("large print",), "Takes its time, and says h
 DEAF = paper("deaf-one", ("pdf",), (), "Never looks whether it is to stop.", how="_deaf")
 NEVER = paper("never", ("pdf",), (), "Can't be made of any home.", how="_never")
 BROKEN = paper("broken", ("pdf",), (), "Breaks.", how="_broken")
-CARD = paper("card", ("pdf",), ("subject", "moments"), "One card for one box.", "BP")
+CARD = paper("card", ("pdf",), ("subject", "moment"), "One card for one box.", "BP")
 INVENTED = (PAGES, CARD, DRAWING, SLOW, DEAF, NEVER, BROKEN)
 
 

@@ -17,7 +17,7 @@ from circuitmap.home.assets import hash_of
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import read_folder
 from circuitmap.home.packed import packed, unpacked
-from circuitmap.home.records import Point, Room, Sheet
+from circuitmap.home.records import Note, Point, Room, Sheet
 from circuitmap.paper import apart
 from circuitmap.paper.catalogue import Paper
 from circuitmap.places import sample_homes
@@ -225,7 +225,7 @@ def test_pictures_come_from_the_home_file_or_with_the_home(press: Press, tmp_pat
     read = read_folder(sample_homes() / "older-terrace")
     storey = next(iter(read.home.sorted(Room))).storey
     sheet = Sheet(id="H9", storey=storey, asset=name, media="image/png", width_px=10, height_px=10)
-    home = Home.of([*(each for each in read.home.all() if not isinstance(each, Sheet)), sheet])
+    home = Home.of([*(each for each in read.home.all() if not isinstance(each, Sheet | Note)), sheet])
     path = tmp_path / "home.cmap"
 
     def picture_row() -> str:

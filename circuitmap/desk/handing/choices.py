@@ -225,7 +225,7 @@ class Choices(QWidget):
             self.subject.offer([(ALL, ""), *offered])
         if "storey" in paper.choices:
             self.storey.offer([("all storeys", ""), *storeys(home)])
-        if "moments" in paper.choices:
+        if "moment" in paper.choices or "moments" in paper.choices:
             found = [(moment.words, moment.seq) for moment in moments(self._adapter.document)]
             self.later.offer([("now", 0), *found])
             self.earlier.offer([("nothing earlier", 0), *found])
@@ -252,5 +252,7 @@ class Choices(QWidget):
 def _declared(name: str, paper: Paper) -> bool:
     if name == "form":
         return len(paper.forms) > 1
-    names = {"earlier": "moments", "later": "moments", "large_print": "large print"}
+    if name == "later":
+        return "moment" in paper.choices or "moments" in paper.choices
+    names = {"earlier": "moments", "large_print": "large print"}
     return names.get(name, name) in paper.choices

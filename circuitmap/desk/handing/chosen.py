@@ -122,6 +122,12 @@ def scales(form: str) -> list[tuple[str, float]]:
     return [fitting, *((f"1 : {each}", float(each)) for each in ONE_TO)]
 
 
+def usual(paper: Paper, document: Document) -> Chosen:
+    """Give what is chosen for a document as long as nobody chose: what is compared is compared with the first mark."""
+    marks = document.marks() if "moments" in paper.choices else ()
+    return Chosen(form=paper.forms[0], earlier=marks[0].seq if marks and marks[0].seq < document.revision else 0)
+
+
 def fit_for(paper: Paper, chosen: Chosen, document: Document) -> Chosen:
     """Give what is chosen without what isn't there any longer."""
     import msgspec
@@ -151,13 +157,14 @@ def wish_of(paper: Paper, chosen: Chosen, document: Document, day: datetime.date
         Of the home that is handed over, and of the earlier one ("" for none).
     """
     can = paper.choices
-    names = {moment.seq: moment.name for moment in reversed(moments(document))} if "moments" in can else {}
+    is_timed = "moment" in can or "moments" in can
+    names = {moment.seq: moment.name for moment in reversed(moments(document))} if is_timed else {}
     return Wish(
         paper=paper,
         home=keys[0],
         earlier=keys[1],
         earlier_name=names.get(chosen.earlier, "") if keys[1] else "",
-        later_name=names.get(chosen.later, "now") if chosen.later else "now",
+        later_name=names.get(chosen.later, "now"),
         day=day,
         form=chosen.form,
         size=chosen.size if "size" in can else "",

@@ -123,7 +123,7 @@ class HandingOver(QObject):
             return self.showing.is_busy or self.saving.is_busy or self.printing.is_busy
 
         return [
-            Act("show-paper", "&Document", "Hand over", self.show_preview, "Ctrl+6", enabled=is_here,
+            Act("show-paper", "&Document", "Hand over", self.show_preview, "Ctrl+7", enabled=is_here,
                 checked=lambda: self.is_shown, also=("preview", "paper", "page")),
             Act("paper-next", "&Next document", "Hand over", lambda: self.stage.list.step(1), "Alt+Down",
                 enabled=is_here),
@@ -132,11 +132,11 @@ class HandingOver(QObject):
             Act("save-paper", "&Save the document", "Hand over", lambda: self.stage.save(), "Ctrl+S",
                 "Save the document on show in the folder", enabled=can_save,
                 also=("export", "write", "pdf", "file")),
-            Act("save-papers", "Save &all documents", "Hand over", lambda: self.stage.save_all(), "Ctrl+Alt+S",
+            Act("save-papers", "Save &all documents", "Hand over", lambda: self.stage.save_all(), "Ctrl+Shift+A",
                 enabled=lambda: is_here() and not self.saving.is_busy, also=("export", "write", "everything")),
             Act("paper-folder", "Save into another &folder…", "Hand over", lambda: self.stage.choose_folder(),
                 enabled=is_here),
-            Act("print-paper", "&Print the document", "Hand over", lambda: self.stage.print_(), "Ctrl+Alt+P",
+            Act("print-paper", "&Print the document", "Hand over", lambda: self.stage.print_(), "Ctrl+Shift+D",
                 enabled=can_print),
             Act("page-on", "Ne&xt page", "Hand over", lambda: self.preview.page_on(), "Alt+PgDown",
                 enabled=lambda: self.is_shown),

@@ -9,7 +9,7 @@ from typing import Final
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.handing.chosen import Chosen, fit_for, wish_of
+from circuitmap.desk.handing.chosen import Chosen, fit_for, usual, wish_of
 from circuitmap.desk.handing.kept import Homes
 from circuitmap.desk.handing.press import Press
 from circuitmap.errors import PersonError
@@ -41,6 +41,7 @@ class Showing(QObject):
         self.shown: tuple[Paper, Chosen] | None = None
         self.refusal = ""
         self.was_stopped = False
+        self._document = adapter.document
         self._chosen: dict[str, Chosen] = {}
         self._number = 0
         self._is_looked_at = self._is_stale = self._is_told = False
@@ -58,8 +59,7 @@ class Showing(QObject):
     def chosen(self) -> Chosen:
         """What is chosen for the document looked at."""
         assert self.paper is not None
-        held = self._chosen.get(self.paper.name) or Chosen(form=self.paper.forms[0])
-        return fit_for(self.paper, held, self._adapter.document)
+        return self.chosen_for(self.paper)
 
     def look_at(self, paper: Paper | None) -> None:
         """Look at another document."""
@@ -84,14 +84,15 @@ class Showing(QObject):
             When the home can't be had as it was at a moment chosen.
         """
         document = self._adapter.document
-        with_moments = "moments" in paper.choices
-        later = self._homes.key_of(document, chosen.later if with_moments else 0)
-        earlier = self._homes.key_of(document, chosen.earlier) if with_moments and chosen.earlier else ""
+        compares = "moments" in paper.choices
+        later = self._homes.key_of(document, chosen.later if compares or "moment" in paper.choices else 0)
+        earlier = self._homes.key_of(document, chosen.earlier) if compares and chosen.earlier else ""
         return wish_of(paper, chosen, document, today(), (later, earlier))
 
     def chosen_for(self, paper: Paper) -> Chosen:
         """Give what is chosen for any document."""
-        return fit_for(paper, self._chosen.get(paper.name) or Chosen(form=paper.forms[0]), self._adapter.document)
+        document = self._adapter.document
+        return fit_for(paper, self._chosen.get(paper.name) or usual(paper, document), document)
 
     # -- looking ------------------------------------------------------------------------------------------------
 
@@ -190,6 +191,11 @@ class Showing(QObject):
             self.ticked.emit(done, total, words)
 
     def _on_home_changed(self, _change: object) -> None:
+        if self._adapter.document is not self._document:
+            self._document = self._adapter.document
+            self._chosen.clear()  # boards, moments and what is private are those of another home
+            self.made, self.shown, self.refusal = None, None, ""
+            self.changed.emit()
         if self.paper is not None:
             self.chosen_changed.emit()
             self._ask_soon(SETTLE_MS)
