@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 _WAIT_MS: Final = 150
 _MOST_CARDS: Final = 12
+_BELOW: Final = 2  # the caution, and what stretches
 
 
 class FeedsPage(QWidget):
@@ -74,16 +75,20 @@ class FeedsPage(QWidget):
         self._column.setSpacing(GAP_PX)
         self._column.addStretch(1)
         self._area.setWidget(self._inside)
+        self._caution = Label(f"{NOT_PROOF} {CAUTION}", self._inside, role="warn")
+        self._column.insertWidget(0, self._caution)
         back = button("Back", self)
         back.clicked.connect(self.done)
+        head = QHBoxLayout()
+        head.addWidget(Heading("What feeds this?", self), 1)
+        head.addWidget(back)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(12, 10, 12, 12)
         layout.setSpacing(GAP_PX)
-        for widget in (Heading("What feeds this?", self), self.field, self.says):
-            layout.addWidget(widget)
+        layout.addLayout(head)
+        layout.addWidget(self.field)
+        layout.addWidget(self.says)
         layout.addWidget(self._area, 1)
-        layout.addWidget(Label(f"{NOT_PROOF} {CAUTION}", self, role="warn"))
-        layout.addWidget(back)
         adapter.changed.connect(self._on_changed)
 
     def ask(self, words: str) -> None:
@@ -128,7 +133,7 @@ class FeedsPage(QWidget):
             self._show(answer)
 
     def _show(self, answer: WhatFeeds | None) -> None:
-        while self._column.count() > 1:
+        while self._column.count() > _BELOW:
             item = self._column.takeAt(0)
             widget = item.widget() if item is not None else None
             if widget is not None:
@@ -142,10 +147,10 @@ class FeedsPage(QWidget):
             cards.append(self._card(list(group), answer.unmapped))
         cards += [self._way_card(way, answer.unmapped) for way in answer.ways]
         for card in cards[:_MOST_CARDS]:
-            self._column.insertWidget(self._column.count() - 1, card)
+            self._column.insertWidget(self._column.count() - _BELOW, card)
         if len(cards) > _MOST_CARDS:
             more = Label(f"And {len(cards) - _MOST_CARDS} ways more: say more words, such as the room.", self._inside)
-            self._column.insertWidget(self._column.count() - 1, more)
+            self._column.insertWidget(self._column.count() - _BELOW, more)
 
     def _card(self, feeds: list[Feed], unmapped: int) -> Card:
         first = feeds[0]

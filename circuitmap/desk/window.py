@@ -308,6 +308,7 @@ class Window(QMainWindow):
         """Show a page in place of the stage's panel, until it is closed or a stage is chosen."""
         self._frame.stages.addWidget(page)
         self._frame.stages.setCurrentWidget(page)
+        self._frame.side.setSizes(_SHARES_TALL)
 
     def close_page(self) -> None:
         """Go back from a page to read to the stage's panel."""
