@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from circuitmap.desk.actions import Act
 from circuitmap.desk.feeds_page import Feeding
 from circuitmap.desk.practice import Practising
+from circuitmap.desk.share_page import Sharing
 from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
 
@@ -37,6 +38,7 @@ def _home_acts(window: "Window") -> list[Act]:
         Act("open-sample", "Open a &sample home", "Home", files.open_sample, also=("example", "demo")),
         Practising(window).act(),
         Act("copy-home", "Save a &copy…", "Home", files.save_copy, "Ctrl+Shift+S", also=("backup", "save as")),
+        *Sharing(window).acts(),
         Act("mark-home", "&Mark as found", "Home", files.mark_as_found, also=("as found",)),
         Act("draw-svg", "Save the plan as &SVG…", "Home", files.save_svg, also=("print", "export", "picture")),
         Act("close-window", "&Close", "Home", window.close, "Ctrl+W"),
