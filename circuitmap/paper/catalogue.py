@@ -84,6 +84,14 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "circuitmap.paper.rooms_out",
     ),
     Paper(
+        "record",
+        "Survey record",
+        "what was asked, looked at and found, worst first, with plan extracts and photographs; no certificate",
+        ("pdf",),
+        ("moments", "leave out"),
+        "circuitmap.paper.record",
+    ),
+    Paper(
         "changes",
         "What changed",
         "what is new, gone or changed between two marks or two days, on plan and in words",

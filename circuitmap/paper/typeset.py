@@ -4,6 +4,7 @@ The font is our own and embedded, so text can be searched and looks the same eve
 printed as its number, never as an empty box. Nothing is fetched, and typed text stays text.
 """
 
+import base64
 import json
 import re
 from collections.abc import Mapping
@@ -27,9 +28,7 @@ _NO_LETTER: Final = frozenset("\n\t\u00a0\u00ad\u200b\u2002\u2009\u202f")
 Data = Mapping[str, object]
 
 
-def typeset(
-    template: str, data: Data, pictures: Mapping[str, str | bytes] | None = None, *, day_stamp: int = 0
-) -> bytes:
+def typeset(template: str, data: Data, pictures: Mapping[str, str] | None = None, *, day_stamp: int = 0) -> bytes:
     """Set a document.
 
     Parameters
@@ -39,7 +38,7 @@ def typeset(
     data
         What it says: texts, numbers, lists and tables of them.
     pictures
-        Drawings as SVG and photographs as their bytes, by the names that the template or the data call them.
+        Drawings as SVG, by the names that the template or the data call them; photographs as ``in_svg`` gives them.
     day_stamp
         Seconds since 1970, UTC, for the file's own date.
 
@@ -56,7 +55,7 @@ def typeset(
         "main.typ": (documents / f"{template}.typ").read_bytes(),
         **{name: (documents / name).read_bytes() for name in _SHARED},
         "data.json": json.dumps(_fit(data), ensure_ascii=False).encode(),
-        **{name: _file(picture) for name, picture in (pictures or {}).items()},
+        **{name: shown(svg).encode() for name, svg in (pictures or {}).items()},
     }
     try:
         made = typst.compile(
@@ -73,8 +72,17 @@ def typeset(
     return made
 
 
-def _file(picture: str | bytes) -> bytes:
-    return picture if isinstance(picture, bytes) else shown(picture).encode()
+def in_svg(jpeg: bytes, width_px: int, height_px: int) -> str:
+    """Give a photograph as a drawing that holds nothing else; its JPEG comes through to the PDF as it is.
+
+    The typesetter takes files of text only.
+    """
+    data = base64.b64encode(jpeg).decode()
+    size = f'width="{width_px}" height="{height_px}"'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {size} '
+        f'viewBox="0 0 {width_px} {height_px}"><image {size} xlink:href="data:image/jpeg;base64,{data}"/></svg>\n'
+    )
 
 
 def shown(text: str) -> str:
