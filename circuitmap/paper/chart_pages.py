@@ -35,6 +35,7 @@ MARGIN_MM: Final = (12.0, 11.0, 16.0)  # beside, above, below (with the foot)
 SCALES: Final = (20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 125, 150, 200, 250, 300)
 NORMAL: Final = Style(disc=2.25 * MM, code=10.4, name=11.5, around=4.5 * MM)
 LARGE: Final = Style(disc=3.3 * MM, code=16.0, name=18.0, around=6.0 * MM)
+_ON_A3: Final = 1.25
 _TOGETHER: Final = 100  # all storeys on one page at this scale or larger
 _WHOLE: Final = 150
 _NAME_PX: Final = 16.0  # of whose home, 12 pt
@@ -117,7 +118,7 @@ class _Paper:
         """Give width and height for the drawings of some storeys, their heads and the legend taken off."""
         head = 0.0 if self._alone else self._head_mm() if first else _STOREY_MM
         ways, symbols = _used(self._facts, grounds)
-        legend = legend_mm(self._facts, ways, symbols, self.wide, self.style)
+        legend = legend_mm(self._facts, ways, symbols, self.wide, LARGE if self._alone else NORMAL)
         return self.wide, self.high - head - legend - 2 * _GAP_MM
 
     def _head_mm(self) -> float:
@@ -125,7 +126,7 @@ class _Paper:
         details = self._facts.home.details
         called = width_px(f"{details.name} {details.address}", _NAME_PX) * 1.1 / (self.wide * 0.7 * MM)
         said = f"{NOT_PROOF} In doubt: {use_main(self._facts)}. {' '.join(main_words(self._facts))} Call: "
-        warned = width_px(said + (details.call or NO_CALL), _SAID_PX) * 1.1 / ((self.wide - 6) * MM)
+        warned = width_px(said + (details.call or f"{NO_CALL}{'_' * 30}"), _SAID_PX) * 1.1 / ((self.wide - 6) * MM)
         return _HEAD_MM + 5.2 * (max(1, ceil(called)) - 1) + 4.6 * max(0, ceil(warned) - 2)
 
 
@@ -161,15 +162,21 @@ def _best(
 ) -> _Plan | None:  # fmt: skip
     """Give the best plan with whole storeys on the first size of paper that takes them, None where none does."""
     for size in dict.fromkeys(size for size, _ in papers):
-        found = [
-            plan
-            for name, turn in papers
-            if name == size
-            for plan in _uncut(facts, grounds, _Paper(facts, name, turn, style, alone=alone), ticket)
-        ]
-        if found:
-            return min(found, key=lambda plan: plan.rank)
+        # On a larger sheet that hangs on a wall, everything may be larger, if there is room.
+        for sized in (_larger(style), style) if size == "A3" else (style,):
+            found = [
+                plan
+                for name, turn in papers
+                if name == size
+                for plan in _uncut(facts, grounds, _Paper(facts, name, turn, sized, alone=alone), ticket)
+            ]
+            if found:
+                return min(found, key=lambda plan: plan.rank)
     return None
+
+
+def _larger(style: Style) -> Style:
+    return Style(*(number * _ON_A3 for number in (style.disc, style.code, style.name, style.around)))
 
 
 def _lies(grounds: Sequence[Ground]) -> Turned:
@@ -356,7 +363,8 @@ def legend_words(facts: Facts, device: str) -> str:
     way = next(each for each in facts.ways if each.view.device.id == device)
     if not way.view.members and way.points:
         return "nothing settled yet"
-    return territory(way.view, facts.home, facts.trade).label
+    words = territory(way.view, facts.home, facts.trade).label
+    return f"{words}; joined with {', '.join(i for i in way.joined if i != way.code)}" if way.joined else words
 
 
 def legend_columns(wide_mm: float, style: Style, *, symbols: bool) -> int:

@@ -25,7 +25,7 @@ NEUTRALS: Final = (
     "A switch-off doesn't show where neutrals go: one may be shared with, or borrowed from, another circuit and be "
     "live with its own way off."
 )
-NO_CALL: Final = "Nobody is named yet. Write in who is to be called: ______________________________"
+NO_CALL: Final = "Nobody is named yet. Write in who is to be called:"
 _SOURCES: Final[dict[OtherSourceKind, str]] = {
     "PV": "solar panels",
     "battery": "a battery",
@@ -154,6 +154,9 @@ def main_words(facts: Facts) -> list[str]:
         says.append(f"No main switch is on record for {_places(facts, without)}: ask before relying on one.")
     if not facts.boards:
         says.append("No board is on record, so no main switch can be named.")
+    others = ", ".join(dict.fromkeys(_SOURCES[source.kind] for source in facts.sources))
+    if others:
+        says.append(f"It does not switch off {others}.")
     return says
 
 
