@@ -66,11 +66,12 @@ def run(args: argparse.Namespace) -> int:
 
     import msgspec
 
+    from circuitmap.cli.progress import Progress
     from circuitmap.home.looked import look_at
 
     said = []
-    with look_at(args.home) as looked:
-        wanted = _wanted(args, looked)
+    with look_at(args.home) as looked, Progress() as progress:
+        wanted = msgspec.structs.replace(_wanted(args, looked), ticket=progress.ticket)
         for paper in papers:
             form = _form(paper, args, into_folder)
             try:

@@ -14,7 +14,6 @@ import argparse
 import json
 import math
 import re
-import sys
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
@@ -97,6 +96,7 @@ def _practised(
     args: argparse.Namespace, error: float, homes: int, ways: tuple[int, int] | None, most: int
 ) -> _Done:  # fmt: skip
     from circuitmap import trade
+    from circuitmap.cli.progress import Progress
     from circuitmap.errors import HomeError
     from circuitmap.home.exchange import open_home
     from circuitmap.memo import Memo
@@ -122,7 +122,7 @@ def _practised(
     else:
         tasks, total = invented(homes, args.seed, ways), homes
     kinds = tuple(dict.fromkeys((args.manner, COMPARED)))
-    with _Progress() as progress:
+    with Progress() as progress:
         rows = practise(
             tasks, book, [Method(kind, most) for kind in kinds], error,
             trips=args.trips, ticket=progress.ticket, total=total,
@@ -160,31 +160,6 @@ def _range(typed: str) -> tuple[int, int] | None:
     if not 1 <= least <= most <= MOST_WAYS:
         raise UsageError(f"--ways is a number or a range from 1 to {MOST_WAYS} such as 12-40, not “{typed}”.")
     return least, most
-
-
-class _Progress:
-    """One line on a terminal's standard error, taken away again at the end; nothing where that is no terminal."""
-
-    def __init__(self) -> None:
-        from circuitmap.jobs import Ticket
-
-        self._last = -1
-        self._is_shown = sys.stderr.isatty()
-        self.ticket = Ticket(self._show if self._is_shown else None)
-
-    def __enter__(self) -> "_Progress":
-        return self
-
-    def __exit__(self, *_error: object) -> None:
-        if self._last >= 0:
-            sys.stderr.write("\r\x1b[K")
-            sys.stderr.flush()
-
-    def _show(self, done: int, total: int, words: str) -> None:
-        if done != self._last:
-            self._last = done
-            sys.stderr.write(f"\r{done} of {total} {words}\x1b[K")
-            sys.stderr.flush()
 
 
 # -- telling ------------------------------------------------------------------------------------------------------
