@@ -230,7 +230,7 @@ class OptionsPage(QWidget):
                 row = self._row(f"Ways that fail for {many} {numbers}", failing)
                 row.setVisible(not sound)
                 fold.setVisible(bool(sound))  # where nothing is sound, why it fails is all there is to see
-                fold.clicked.connect(row.setVisible)
+                fold.toggled.connect(row.setVisible)
                 made += [fold, row]
             for widget in made:
                 self._inner.insertWidget(self._inner.indexOf(self.detail), widget)

@@ -22,7 +22,7 @@ class FitCard(Card):
         self.setAccessibleName(FIRST)
         self._asking: Asking | None = None
         self._rows = tuple(Label("", self) for _ in range(3))
-        self._price = Label("", self, role="faint")
+        self._price = Label("", self)
         self.more = button("Why", self, checkable=True)
         self.more.setAccessibleName("What has to be in order first, and why")
         self.more.clicked.connect(self._show_all)

@@ -77,8 +77,8 @@ def checks_words(option: "Option") -> tuple[str, str, str]:
     passes, fails = "passes" if passed == 1 else "pass", "fails" if failed == 1 else "fail"
     return (
         f"✓ {_many(passed, 'check', none='no check')} {passes}",
-        f"✕ {failed or 'none'} {fails}{was}",
-        f"? {unknown or 'none'} can't be judged",
+        f"✕ {failed} {fails}{was}" if failed else "✕ none fails",
+        f"? {unknown} can't be judged" if unknown else "? all could be judged",
     )
 
 

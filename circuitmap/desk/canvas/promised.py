@@ -47,11 +47,11 @@ class PromiseGhost(QObject):
         adapter.changed.connect(self.refresh)
 
     def refresh(self, *_: object) -> None:
-        """Show what is to be shown now; another stage's ghost is left alone."""
+        """Show what is to be shown now, in this stage alone."""
         is_on = self._adapter.stage == STAGE and bool(self._adapter.storey)
         if is_on or self._is_on:
             self._is_on = is_on
-            self._view.set_ghost(self._marks() if is_on else ())
+            self._view.set_promises(self._marks() if is_on else ())
 
     def _marks(self) -> Marks:
         state, storey = self._state, self._adapter.storey
@@ -61,7 +61,7 @@ class PromiseGhost(QObject):
             found += [mark for option in shown for mark in self._option(option, storey)]
         if state.is_open and state.wishes:
             stands = stands_on(self._adapter.home, storey, self._adapter.memo)
-            done = {n for option in shown for n in option.wishes if state.wishes[n].act == "add"}
+            done = {n for option in shown for n in option.wishes}
             found += wish_marks(storey, state.wishes, stands, state.wish, done)
         return tuple(found)
 

@@ -73,6 +73,7 @@ class PlanView(QGraphicsView):
         self._pulse_step = 0
         self._advice = ""
         self._ghost: tuple[Mark, ...] = ()
+        self._promises: tuple[Mark, ...] = ()
         self._pulse = QTimer(self)
         self._pulse.setInterval(_PULSE_MS)
         self._pulse.timeout.connect(self._on_pulse)
@@ -160,6 +161,12 @@ class PlanView(QGraphicsView):
         """Show something that is being thought of, over the plan."""
         if marks != self._ghost:
             self._ghost = marks
+            self._repaint()
+
+    def set_promises(self, marks: tuple[Mark, ...]) -> None:
+        """Show what is wished, or what an option would bring, over the plan."""
+        if marks != self._promises:
+            self._promises = marks
             self._repaint()
 
     def fit(self, ids: Iterable[str] = (), margin_px: float = 36.0) -> None:
@@ -425,9 +432,9 @@ class PlanView(QGraphicsView):
         paint_selected(self, painter)
         if self._pulsing:
             paint_pulse(self, painter, self._pulsing, self._pulse_step)
-        if self._gesture.preview or self._ghost:
+        marks = (*self._promises, *self._ghost, *self._gesture.preview)
+        if marks:
             origin = self.mapToScene(QPoint(0, 0))
-            marks = (*self._ghost, *self._gesture.preview)
             self._scene.pen.paint_marks(painter, marks, self.zoom, (origin.x(), origin.y()))
         paint_corners(self, painter)
         if self._advice:
