@@ -37,6 +37,7 @@ _SOURCES: Final[dict[OtherSourceKind, str]] = {
     "off-peak": "an off-peak supply",
     "second meter": "a second meter",
 }
+_MOST_LISTED: Final = 12
 _NAMED: Final = 6  # boards beyond which letters do
 
 
@@ -263,9 +264,12 @@ def unknown_words(facts: Facts) -> list[str]:
         says.append(
             f"Nothing was found on {named}: {'it' if one else 'they'} may feed something that this chart doesn’t show."
         )
-    traces = [f"{way.code} ({len(way.view.missing)})" for way in facts.ways if way.view.missing]
-    if traces:
-        says.append(f"Places where cables were not followed to their end, by way: {', '.join(traces)}.")
+    traces = {way.code: len(way.view.missing) for way in facts.ways if way.view.missing}
+    if len(traces) > _MOST_LISTED:
+        says.append(f"Cables were not followed to their end in {sum(traces.values())} places, on {len(traces)} ways.")
+    elif traces:
+        listed_ = ", ".join(f"{code} ({count})" for code, count in traces.items())
+        says.append(f"Places where cables were not followed to their end, by way: {listed_}.")
     drawn = sum(1 for fact in facts.points.values() if not fact.is_placed)
     if drawn:
         says.append(
