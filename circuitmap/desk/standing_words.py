@@ -6,6 +6,7 @@ from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.storey_words import read_height
 from circuitmap.errors import HomeError
 from circuitmap.home import Change, Home, verbs
+from circuitmap.home.cable_paths import ends_follow
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Plate, Point, Room, Wall
 from circuitmap.plan import place_of
@@ -28,13 +29,14 @@ def read_point_height(value: object) -> int | None:
 
 
 def set_height(home: Home, point_id: str, height_mm: int | None) -> Change:
-    """Set how high a point sits over the floor; those on one plate sit together."""
+    """Set how high a point sits over the floor; those on one plate sit together, and drawn cables come to it there."""
     point = home.take(Point, point_id)
     stands: Point | Plate = home.take(Plate, point.plate) if point.plate is not None else point
     if stands.place is None:
         raise HomeError(f"Point {point_id} is not placed on the plan yet; place it first, then say how high it is.")
     place = msgspec.structs.replace(stands.place, height_mm=height_mm)
-    return verbs.edit(home, stands.id, f"Set height of {point.kind} {point_id}", place=place)
+    set_ = verbs.edit(home, stands.id, f"Set height of {point.kind} {point_id}", place=place)
+    return Change(set_.title, (*set_.pairs, *ends_follow(home, stands.id, place)))
 
 
 def wall_words(adapter: Adapter, point: Point) -> str:

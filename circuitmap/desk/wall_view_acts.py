@@ -126,7 +126,9 @@ class WallDesk(QObject):
         if not meant:
             window.adapter.refuse("There is no wall to look at yet: draw a room or a wall first.")
             return
+        self.state.is_shown = True
         self.state.look_at(meant)
+        self.state.follow_selection()
         page = self.page
         self._middle.setCurrentWidget(page)
         card = self.card
@@ -330,6 +332,7 @@ class WallDesk(QObject):
     def _on_middle(self, _index: int) -> None:
         if self._page is not None and not self.is_shown and self._tab is not None:
             self.state.draw(is_on=False)
+            self.state.is_shown = False
             at = self._window.tabs.indexOf(self._tab)
             if at >= 0:
                 self._window.tabs.removeTab(at)

@@ -63,6 +63,7 @@ class WallState(QObject):
         self._made: dict[str, tuple[tuple[object, ...], Scene]] = {}
         self.gesture: WallGesture = Handle(self)
         self.refused = ""
+        self.is_shown = False  # nobody is told of anything while no wall is in view
         self.new_run: Callable[[], tuple[str, Evidence]] = _not_said  # cable and evidence of a run that is drawn
         extend.drawn_of = self.drawn_of
         adapter.changed.connect(self._on_changed)
@@ -158,6 +159,12 @@ class WallState(QObject):
             self._on_selected(self._adapter.selection)
             self.turned.emit()
             self.changed.emit()
+
+    def follow_selection(self) -> None:
+        """Choose what is selected in the window, or the wish that is, where it is on the wall."""
+        self._on_selected(self._adapter.selection)
+        if not self._adapter.selection and self._adapter.stage == "extend":
+            self._on_extend()
 
     def step(self, by: int) -> None:
         """Look at the next wall of the room (to the right, as one stands in it), or at the one before."""
@@ -346,7 +353,7 @@ class WallState(QObject):
             home, wall, self.extension, routes, tuple(by_hand.items()), self._shown(), self._chosen, self._bend, trial,
             drawing, ahead, self._px_per_mm, self._adapter.views,
         )  # fmt: skip
-        which = "tried" if is_tried else "as it is"
+        which = "tried" if trial is not None or drawing or ahead is not None else "as it is"
         made = self._made.get(which)
         if made is not None and len(made[0]) == len(key) and all(
             a is b or (not isinstance(a, Home) and a == b) for a, b in zip(made[0], key, strict=True)
@@ -415,15 +422,18 @@ class WallState(QObject):
             self._face, self._chosen, self._bend, self._drawn = "", "", -1, ()
             self._hand.clear()
         self._made.clear()
-        self.changed.emit()
+        if self.is_shown:
+            self.changed.emit()
 
     def _on_selected(self, ids: tuple[str, ...]) -> None:
-        if self.wall is None or len(ids) != 1 or ids[0] == self._chosen:
+        if not self.is_shown or self.wall is None or len(ids) != 1 or ids[0] == self._chosen:
             return
         if ids[0] in self.names():
             self.choose(ids[0])
 
     def _on_extend(self) -> None:
+        if not self.is_shown:
+            return
         number = self._extend.wish
         if self.wall is not None and number >= 0 and f"wish {number + 1}" in self.names():
             self.choose(f"wish {number + 1}")

@@ -8,7 +8,7 @@ Cables more than 50 mm deep, or mechanically protected, may run elsewhere: whoev
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
@@ -128,7 +128,7 @@ def _judged(home: Home, memo: Memo, trade: Trade, a: Spot, b: Spot) -> Iterator[
             yield Stray(a, b, math.dist(a[1:], b[1:]), "runs along no wall that is drawn")
         return
     # A line in a thin wall is judged from the side that permits most of it.
-    tried = [list(_on_face(face, zones[face.id], a, b)) for face in on]
+    tried = [list(_on_face(face, _ground(memo, face, zones[face.id]), a, b)) for face in on]
     yield from min(tried, key=lambda each: sum(stray.mm for stray in each))
 
 
@@ -188,22 +188,42 @@ def _goes_through(faces: Iterable[Face], a: Spot, b: Spot) -> bool:
     return False
 
 
-def _on_face(face: Face, zones: Permitted, a: Spot, b: Spot) -> Iterator[Stray]:
+class _Ground(NamedTuple):
+    """The areas of a face that a stretch is held against: where it may lie, where it may slant, and the openings."""
+
+    area: "shapely.Geometry"
+    slanting: "shapely.Geometry"
+    openings: "shapely.Geometry"
+
+
+def _ground(memo: Memo, face: Face, zones: Permitted) -> _Ground:
+    import shapely
+
+    def make() -> _Ground:
+        area = zones.area()
+        # Sideways and up and down is straight; only the strips under the ceiling and in the corners take a slant.
+        strips = [s for s in zones.strips if s.why in ("below the ceiling", "beside a corner")]
+        slanting = shapely.intersection(area, shapely.union_all([shapely.box(s.u0, s.v0, s.u1, s.v1) for s in strips]))
+        openings = [shapely.box(h.from_mm, h.sill_mm, h.to_mm, h.head_mm) for h in face.holes]
+        return _Ground(
+            area.buffer(ON_LIMIT_MM, join_style="mitre"),
+            slanting.buffer(ON_LIMIT_MM, join_style="mitre"),
+            shapely.union_all(openings),
+        )
+
+    return memo.get("extension.stray ground", face.id, (face, zones), make)
+
+
+def _on_face(face: Face, ground: _Ground, a: Spot, b: Spot) -> Iterator[Stray]:
     import shapely
 
     (u_a, _), (u_b, _) = face.at(a[1], a[2]), face.at(b[1], b[2])
     along, up = abs(u_b - u_a), abs(b[3] - a[3])
     slants = min(along, up) > max(_SLANT_MM, _SLANT * max(along, up))
     line = shapely.LineString([(u_a, a[3]), (u_b, b[3])])
-    area = zones.area()
-    if slants:
-        # Sideways and up and down is straight; only the strips under the ceiling and in the corners take a slant.
-        strips = [s for s in zones.strips if s.why in ("below the ceiling", "beside a corner")]
-        area = shapely.intersection(area, shapely.union_all([shapely.box(s.u0, s.v0, s.u1, s.v1) for s in strips]))
-    out = line.difference(area.buffer(ON_LIMIT_MM, join_style="mitre"))
-    openings = shapely.union_all([shapely.box(h.from_mm, h.sill_mm, h.to_mm, h.head_mm) for h in face.holes])
+    out = line.difference(ground.slanting if slants else ground.area)
     for part in _parts(out):
-        for piece, why in ((part.intersection(openings), "open"), (part.difference(openings), "")):
+        for piece, why in ((part.intersection(ground.openings), "open"), (part.difference(ground.openings), "")):
             for each in _parts(piece):
                 if each.length < _LEAST_MM:
                     continue

@@ -1,6 +1,7 @@
 """How written words are compared: whole words, without case, punctuation or plural."""
 
 import re
+from functools import lru_cache
 from typing import Final
 
 # What stands apart on a label. A slash parts two words, but not the letters of an abbreviation such as "u/s".
@@ -16,6 +17,7 @@ def parts_of(text: str) -> list[list[str]]:
     return [words for part in _PARTED.split(plain) if (words := _words(part))]
 
 
+@lru_cache(maxsize=4096)  # the same few names are compared over and over
 def spelled(text: str) -> str:
     """Give a text's words between single blanks, as they are compared."""
     return " ".join(word for part in parts_of(text) for word in part)

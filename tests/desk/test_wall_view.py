@@ -5,8 +5,9 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QCursor, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QListWidget, QWidget
 
+from circuitmap.desk.standing_words import set_height
 from circuitmap.desk.window import Window
 from circuitmap.drawing.elevation_marks import STRAY
 from circuitmap.drawing.marks import Line, Words
@@ -542,6 +543,34 @@ def test_the_wall_in_words_is_told_to_who_cannot_see_it(opened: Opened) -> None:
     assert window.wall.state.chosen == "P6"
 
 
+def test_everything_on_the_wall_and_beside_it_is_reached_by_tab_and_has_a_name(opened: Opened) -> None:
+    window = looking(opened, wall_home(wishes=[wish(2100)]), select="R1")
+    key(window, Qt.Key.Key_B)
+    reached = set()
+    for _ in range(120):
+        focus = QApplication.focusWidget()
+        assert focus is not None
+        reached.add(focus)
+        QTest.keyClick(focus, Qt.Key.Key_Tab)
+    parts = [each for root in (window.wall.page, window.wall.card) for each in root.findChildren(QWidget)]
+    wanted = [each for each in parts if each.isVisible() and each.isEnabled()
+              and each.focusPolicy() & Qt.FocusPolicy.TabFocus and each.focusProxy() is None]  # fmt: skip
+    assert len(wanted) >= 8
+    for each in wanted:
+        assert each in reached, each.objectName() or type(each)
+        assert each.accessibleName() or getattr(each, "text", str)(), each.objectName() or type(each)
+        if not isinstance(each, QListWidget):
+            assert each.height() >= 32, each.objectName() or type(each)
+
+
+def test_a_wall_that_is_opened_again_shows_what_is_selected_now(opened: Opened) -> None:
+    window = looking(opened, wall_home())
+    window.show_plan()
+    window.adapter.select("P2")
+    window.wall.open()
+    assert window.wall.state.chosen == "P2"
+
+
 def test_a_point_moved_on_the_plan_takes_the_end_of_its_drawn_cable_along(opened: Opened) -> None:
     window = opened(wall_home())
     window.adapter.select("P1")
@@ -551,3 +580,11 @@ def test_a_point_moved_on_the_plan_takes_the_end_of_its_drawn_cable_along(opened
     assert path_of(window)[:2] == (("G1", 800, 0, 450), ("G1", 800, 0, 2325))
     window.adapter.undo()
     assert window.adapter.home.take(Run, "R1") == home.take(Run, "R1")
+
+
+def test_a_height_that_is_typed_takes_the_end_of_the_drawn_cable_along(opened: Opened) -> None:
+    window = opened(wall_home())
+    window.adapter.do(lambda home: set_height(home, "P1", 900))
+    assert path_of(window)[0] == ("G1", 600, 0, 900)
+    window.adapter.undo()
+    assert path_of(window) == HOOP
