@@ -92,6 +92,14 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "circuitmap.paper.record",
     ),
     Paper(
+        "job-card",
+        "Isolation job card",
+        "for one box: what to switch off and lock, where and how to prove dead, who loses supply, boxes to tick",
+        ("pdf",),
+        ("subject", "leave out"),
+        "circuitmap.paper.job_card",
+    ),
+    Paper(
         "changes",
         "What changed",
         "what is new, gone or changed between two marks or two days, on plan and in words",

@@ -14,7 +14,7 @@ from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.figures import Figure
 from circuitmap.paper.quotation import day_said
 from circuitmap.paper.spotted import Joining, Shape, Spot, spotted_plans
-from circuitmap.paper.typeset import Data, typeset
+from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.plan.where import place_of
 from circuitmap.words import SEVERITIES
@@ -193,6 +193,7 @@ def _data(wanted: Wanted, compared: Compared, rows: Sequence[_Row], figures: Seq
     moments = f"From {_named(wanted.earlier_name, 'an earlier moment')} to {_named(wanted.later_name, 'now')}"
     return {
         "title": f"What changed: {details.name}" if details.name else "What changed",
+        "foot": shorten(shown(details.name), 60),
         "home": details.name or "Home without a name",
         "address": details.address if details.address != details.name else "",
         "moments": moments,

@@ -6,6 +6,7 @@ It says on every page that it is no certificate. The same home and day give the 
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.run import run
 from circuitmap.home import Home
+from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Limitation
 from circuitmap.memo import Memo
 from circuitmap.paper.chart_facts import Facts, chart_facts
@@ -32,7 +33,7 @@ from circuitmap.paper.record_words import (
     supply_rows,
     visit_rows,
 )
-from circuitmap.paper.typeset import Data, typeset
+from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.words import SEVERITIES
 
@@ -62,6 +63,7 @@ def _data(
     planned = home is not wanted.home and len(list(home.all())) != len(list(wanted.home.all()))
     return {
         "title": f"Survey record: {details.name}" if details.name else "Survey record",
+        "foot": shorten(shown(details.name), 60),
         "home": details.name or "Home without a name",
         "address": details.address if details.address != details.name else "",
         "facts": _about(home),

@@ -1,4 +1,4 @@
-"""The survey record: findings, limitations, visits, switch-offs, isolations, instruments, photographs; no certificate."""
+"""The survey record: findings, limits, visits, switch-offs, isolations, instruments, photographs; no certificate."""
 
 import datetime
 import io
@@ -332,3 +332,10 @@ def test_notes_about_points_that_are_gone_do_not_stop_it() -> None:
     assert isinstance(build.home.take(Note, "N1"), Note)
     assert isinstance(build.home.take(Point, "P4"), Point)
     is_well_set(record(build.home))
+
+
+def test_a_home_with_a_name_of_three_hundred_letters_keeps_its_foot_in_its_place() -> None:
+    from tests.paper.handed import named
+
+    for name in ("x" * 300, "word " * 60, "مطبخ " * 20):
+        is_well_set(record(named(house().home, name, name)))
