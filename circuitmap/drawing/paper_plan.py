@@ -1,7 +1,7 @@
 """The small plan of a storey on a printed sheet: where the points are, and their numbers in walk order beside them."""
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -33,6 +33,7 @@ _AROUND_MM: Final = 350.0
 _RINGS: Final = 14
 _TURNS: Final = 16
 _PIECE_PX: Final = 6.0
+_CELL_PX: Final = 16.0
 _LEAST_LETTERS: Final = 5
 _WALK: Final = Ink("zone", 1.6, (3.0, 3.0))
 
@@ -120,10 +121,11 @@ class _Page:
 
     def __init__(self, width: float, height: float) -> None:
         self._width, self._height = width, height
-        self._taken: list[Box] = []
+        self._taken: dict[tuple[int, int], list[Box]] = {}  # by cells, so that little is asked of thousands
 
     def cover(self, box: Box) -> None:
-        self._taken.append(box)
+        for cell in _cells(box):
+            self._taken.setdefault(cell, []).append(box)
 
     def take(self, x: float, y: float, side: float) -> None:
         half = side / 2
@@ -133,7 +135,12 @@ class _Page:
         left, top, right, bottom = box
         if left < 0 or top < 0 or right > self._width or bottom > self._height:
             return False
-        return not any(left < x2 and x1 < right and top < y2 and y1 < bottom for x1, y1, x2, y2 in self._taken)
+        taken = self._taken
+        return not any(
+            left < x2 and x1 < right and top < y2 and y1 < bottom
+            for cell in _cells(box)
+            for x1, y1, x2, y2 in taken.get(cell, ())
+        )
 
     def place(self, words: str, at: PointMm, stand: Stand) -> list[str]:
         """Put a number as near to its symbol as there is room, into the room first; nothing when there is none."""
@@ -150,7 +157,7 @@ class _Page:
                 x, y = at[0] + cos * away, at[1] + sin * away
                 box = (x - half_w, y - half_h, x + half_w, y + half_h)
                 if self.is_free(box):
-                    self._taken.append(box)
+                    self.cover(box)
                     number = text(words, x, y, _NUMBER_PX, "ink", anchor="middle", bold=True)
                     if ring == 0:
                         return [number]
@@ -166,9 +173,16 @@ class _Page:
         for x, y in middles:
             box = (x - half_w, y - half_h, x + half_w, y + half_h)
             if self.is_free(box) and fits(box):
-                self._taken.append(box)
+                self.cover(box)
                 return [text(words, x, y, _ROOM_PX, "faint", anchor="middle")]
         return []
+
+
+def _cells(box: Box) -> Iterator[tuple[int, int]]:
+    left, top, right, bottom = box
+    for x in range(int(left // _CELL_PX), int(right // _CELL_PX) + 1):
+        for y in range(int(top // _CELL_PX), int(bottom // _CELL_PX) + 1):
+            yield x, y
 
 
 def _ground(home: Home, memo: Memo, storey: str) -> list[Mark]:

@@ -38,7 +38,7 @@ CAUTIONS: Final = (
 # Inside the margins of a page, in px of 96 to the inch (ISO 216).
 _LONG_PX, _SHORT_PX = 920.0, 590.0
 # How much larger than on a sheet of a switch-off symbols and numbers are set, tried in this order.
-_LARGER: Final = (1.5, 1.25, 1.0)
+_LARGER: Final = (1.5, 1.0)
 _SWEEPS: Final = ("cross-N", "cross-E", "one-leg", "radial", "polarity", "Zs")
 _NAMES: Final = {
     "cross-N": "L–N",
@@ -144,21 +144,28 @@ def _plans(
 
 def _drawn(wanted: Wanted, home: Home, storey: Storey, lines: Sequence[Line]) -> tuple[SmallPlan, bool, float] | None:
     """Draw a storey as large as a page holds it, turned the way it fits better; numbers large if there is room."""
-    best: tuple[SmallPlan, bool, float] | None = None
+    best: SmallPlan | None = None
+    times, flipped = 1.0, False
     for larger in _LARGER:
-        tried = []
-        for flipped, (wide, high) in ((False, (_SHORT_PX, _LONG_PX)), (True, (_LONG_PX, _SHORT_PX))):
-            size = (wide / larger, high / larger)
-            plan = small_plan(home, wanted.memo, storey, lines, size, letters=shown, even_empty=not wanted.subject)
-            if plan is None:
-                return None
-            tried.append((plan, flipped, plan.width_px * larger))
-        found = max(tried, key=lambda each: each[0].width_px)
-        if best is None or len(found[0].left_out) < len(best[0].left_out):
-            best = found
-        if not found[0].left_out:
+        wide, high = (_LONG_PX, _SHORT_PX) if flipped else (_SHORT_PX, _LONG_PX)
+        plan = _small(wanted, home, storey, lines, (wide / larger, high / larger))
+        if plan is not None and best is None and plan.width_px > plan.height_px - HEAD_PX:
+            flipped = True
+            plan = _small(wanted, home, storey, lines, (high / larger, wide / larger))
+        if plan is None:
+            return None
+        if best is None or len(plan.left_out) < len(best.left_out):
+            best, times = plan, larger
+        if not plan.left_out:
             break
-    return best
+    assert best is not None  # there is a first size
+    return best, flipped, best.width_px * times
+
+
+def _small(
+    wanted: Wanted, home: Home, storey: Storey, lines: Sequence[Line], size: tuple[float, float]
+) -> SmallPlan | None:
+    return small_plan(home, wanted.memo, storey, lines, size, letters=shown, even_empty=not wanted.subject)
 
 
 def _svg(plan: SmallPlan, title: str) -> str:
