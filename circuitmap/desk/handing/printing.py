@@ -63,8 +63,7 @@ class Printing(QObject):
         self._pages: list[Page] = []
         self._done = 0
         self._run: _Run | None = None
-        self._at_work = self._is_stopping = False
-        self._work: Work | None = None
+        self._is_stopping = self._is_ending = False
         press.made.connect(self._on_made)
         press.drawn.connect(self._on_drawn)
         press.refused.connect(self._on_refused)
@@ -100,7 +99,7 @@ class Printing(QObject):
     @property
     def is_busy(self) -> bool:
         """Whether something is being printed."""
-        return self._number != 0 or self._run is not None
+        return self._number != 0 or self._run is not None or self._is_ending
 
     @property
     def progress(self) -> tuple[str, int, int]:
@@ -120,7 +119,7 @@ class Printing(QObject):
 
     def stop(self) -> None:
         """Print no further; pages that the printer has already stay there."""
-        if not self.is_busy:
+        if not self.is_busy or self._is_ending:
             return
         self._is_stopping = True
         if self._number:
@@ -172,11 +171,13 @@ class Printing(QObject):
         run, self._run = self._run, None
         self._pages, self._done = [], 0
         if run is not None:
+            self._is_ending = True
             self._off_thread(partial(run.end, says, refused, aborts), self._on_ended)
         else:
             self._on_ended((says, refused))
 
     def _on_ended(self, ended: tuple[str, bool]) -> None:
+        self._is_ending = False
         self.said.emit(*ended)
         self.changed.emit()
 
