@@ -14,6 +14,7 @@ from circuitmap.desk import prefs as prefs_
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.files import open_path
 from circuitmap.desk.idle import IdleCollector
+from circuitmap.desk.shelf_acts import shelving_of
 from circuitmap.desk.theme import Look
 from circuitmap.desk.window import Window
 from circuitmap.drawing.palette import Theme
@@ -44,7 +45,7 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
         document = open_path(path, in_memory=True)
     else:
         os.environ.setdefault("QT_QPA_PLATFORM", _PLATFORMS)
-        document = open_path(path)
+        document = open_path(path, in_memory=path is None)  # without a home the shelf is the start page
     app = QApplication.instance() or QApplication(["circuitmap"])
     assert isinstance(app, QApplication)
     app.setApplicationName("circuitmap")
@@ -60,6 +61,8 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
     sys.excepthook = _Crash(window)
     window.resize(kept.width_px, kept.height_px)
     window.show()
+    if path is None:
+        shelving_of(window).start()
     IdleCollector(adapter, window)
     code = app.exec()
     kept = prefs_.load()  # what was chosen meanwhile is there already

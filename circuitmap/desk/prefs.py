@@ -21,6 +21,7 @@ class Prefs(Struct, kw_only=True, omit_defaults=True):
     height_px: int = 800
     recent: tuple[str, ...] = ()
     method: MethodKind = "fewest rounds"
+    shelf: str = ""
     papers_folder: str = ""
     printer: str = ""
 

@@ -6,6 +6,7 @@ from circuitmap.desk.actions import Act
 from circuitmap.desk.feeds_page import Feeding
 from circuitmap.desk.practice import Practising
 from circuitmap.desk.share_page import Sharing
+from circuitmap.desk.shelf_acts import Shelving
 from circuitmap.desk.straighten_acts import Straightening
 from circuitmap.home import Change, Home, verbs
 
@@ -35,6 +36,7 @@ def _home_acts(window: "Window") -> list[Act]:
     return [
         Act("new-home", "&New home…", "Home", files.new, "Ctrl+N"),
         Act("open-home", "&Open a home…", "Home", files.open, "Ctrl+O"),
+        *Shelving(window).acts(),
         Act("open-sample", "Open a &sample home", "Home", files.open_sample, also=("example", "demo")),
         Practising(window).act(),
         Act("copy-home", "Save a &copy…", "Home", files.save_copy, "Ctrl+Shift+S", also=("backup", "save as")),

@@ -28,7 +28,7 @@ TEXT_FORM: Final = "home.json"
 HOME_FILE: Final = ".cmap"
 _DEEPEST: Final = 12
 _MOST: Final = 100_000
-_WORTH_PROCESSES: Final = 12
+WORTH_PROCESSES: Final = 12
 _MOST_PROCESSES: Final = 4
 
 
@@ -81,8 +81,15 @@ def natural_text(text: str) -> tuple[tuple[int, str], ...]:
     return tuple(parts)
 
 
-def listed(folder: Path, trade: Trade, index: Index, ticket: Ticket | None = None) -> Iterator[Entry]:
+def listed(
+    folder: Path, trade: Trade, index: Index, ticket: Ticket | None = None, apart_from: int = WORTH_PROCESSES
+) -> Iterator[Entry]:
     """Give what is kept of every home in a folder, each as soon as all before it are there.
+
+    Parameters
+    ----------
+    apart_from
+        From so many homes on that have to be read, other processes read them.
 
     Raises
     ------
@@ -95,7 +102,7 @@ def listed(folder: Path, trade: Trade, index: Index, ticket: Ticket | None = Non
     spots = spots_in(folder)
     known = [index.get(spot.stamp) if spot.stamp is not None else Entry(path="") for spot in spots]
     to_read = [n for n, entry in enumerate(known) if entry is None]
-    reader = _Reader(len(to_read), trade)
+    reader = _Reader(len(to_read) >= apart_from, trade)
     try:
         for n in to_read:
             reader.ask(n, spots[n])
@@ -199,12 +206,12 @@ def _shown(root: Path, path: Path) -> str:
 class _Reader:
     """Reads homes here, or in other processes where there are many."""
 
-    def __init__(self, count: int, trade: Trade) -> None:
+    def __init__(self, is_apart: bool, trade: Trade) -> None:
         self._trade = trade
         self._pool: ProcessPoolExecutor | None = None
         self._asked: dict[int, Future[bytes]] = {}
         cores = min(os.cpu_count() or 1, _MOST_PROCESSES)
-        if count >= _WORTH_PROCESSES and cores > 1:
+        if is_apart and cores > 1:
             self._pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"))
 
     def ask(self, n: int, spot: Spot) -> None:

@@ -39,7 +39,7 @@ def says(entry: Entry, items: Iterable[DueItem], hits: tuple[str, ...], today: d
 
 def findings_words(entry: Entry) -> str:
     """Give the open findings by severity, worst first."""
-    grave = [f"{code} {entry.codes[code]}" for code in SEVERITIES if code != "note" and entry.codes.get(code)]
+    grave = [f"{entry.codes[code]} {code}" for code in SEVERITIES if code != "note" and entry.codes.get(code)]
     notes = entry.codes.get("note", 0)
     if notes:
         grave.append(f"{notes} note{'' if notes == 1 else 's'}")
@@ -51,7 +51,7 @@ def due_words(item: DueItem | None, today: datetime.date) -> str:
     if item is None:
         return "nothing due"
     if item.day is None:
-        return f"{item.what} due: not known"
+        return "no inspection on record" if item.what == "inspection" else f"{item.what} due, no day known"
     return f"{item.what} {'overdue since' if item.day < today else 'due'} {item.day.isoformat()}"
 
 

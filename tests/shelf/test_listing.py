@@ -241,11 +241,11 @@ def test_many_homes_are_read_by_other_processes_and_come_in_the_same_order(tmp_p
     homes = tmp_path / "homes"
     homes.mkdir()
     first = save(small("Copy").home, tmp_path / "one.cmap")
-    for n in range(listing._WORTH_PROCESSES + 2):
+    for n in range(listing.WORTH_PROCESSES + 2):
         shutil.copyfile(first, homes / f"{n}.cmap")
     (homes / "3.cmap").write_bytes(b"broken")
     entries = read_all(homes)
-    assert [entry.path for entry in entries] == [f"{n}.cmap" for n in range(listing._WORTH_PROCESSES + 2)]
+    assert [entry.path for entry in entries] == [f"{n}.cmap" for n in range(listing.WORTH_PROCESSES + 2)]
     assert [bool(entry.problem) for entry in entries].count(True) == 1
     assert entries[0].codes == read_all(first.parent / "homes")[1].codes
     done = subprocess.run(
