@@ -208,7 +208,7 @@ class _Words:
         reading = entry.reading
         at = entry.at or reading.device
         row: list[Cell] = [
-            code or self._code(reading.device) or None,
+            code or None,
             self._code(at) or None,
             self._where(at),
             _TESTS.get(reading.test, reading.test),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.extension.pricebook_sheets import STARTS_FORMULA, harmless
-from circuitmap.paper.tables import Cell, Column, Table
+from circuitmap.paper.tables import HUNDRED, TEN, Cell, Column, Table
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -95,7 +95,12 @@ def _wide(table: Table, place: int) -> float:
 
 
 def _number_format(column: Column) -> str:
-    return "0" + ("." + "0" * column.decimals if column.decimals else "") if column.decimals is not None else "General"
+    """Give how a spreadsheet shows a column's numbers: as on paper; the numbers themselves stay as they are."""
+    if column.decimals is None:
+        return "General"
+    if column.decimals < 2:
+        return "0" if column.decimals == 0 else "0.0"
+    return f"[>={HUNDRED}]0;[>={TEN}]0.0;0.00"
 
 
 def _for(text: str, words: "Format", guarded: "Format") -> "Format":

@@ -12,6 +12,8 @@ Cell = str | float | int | None
 Kind = Literal["words", "number"]
 
 MM2: Final = "mm²"
+# From where on a number is shown with one decimal, and with none.
+TEN, HUNDRED = 9.995, 99.95
 BLANK: Final = "A blank means that it was not recorded or not read; it never means zero."
 
 
@@ -60,15 +62,16 @@ def table(name: str, title: str, columns: Sequence[Column], rows: Iterable[Seque
 
 
 def number_text(value: float, decimals: int | None = None) -> str:
-    """Give a number as it is printed: with so many decimals, or with as many as it has.
+    """Give a number as it is printed: with so many decimals, fewer from ten on, or with as many as it has.
 
     Examples
     --------
-    >>> number_text(0.5, 2), number_text(32.0), number_text(2.5)
-    ('0.50', '32', '2.5')
+    >>> number_text(0.5, 2), number_text(61.6, 2), number_text(1667, 2), number_text(32.0), number_text(2.5)
+    ('0.50', '61.6', '1667', '32', '2.5')
     """
     if decimals is not None:
-        return f"{value:.{decimals}f}"
+        fewer = 0 if abs(value) < TEN else 1 if abs(value) < HUNDRED else 2
+        return f"{value:.{max(0, decimals - fewer)}f}"
     return f"{round(value, 6):.6f}".rstrip("0").rstrip(".")
 
 

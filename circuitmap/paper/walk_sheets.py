@@ -237,11 +237,11 @@ def point_words(point: Point, trade: Trade) -> str:
 
 def _board(home: Home, board: Board, known: Sequence[CircuitView], trade: Trade) -> dict[str, object]:
     mine = [view for view in known if view.board.id == board.id]
-    over = [device for view in mine if (device := residual_current_device(view)) is not None]
+    over = [d for view in mine if (d := residual_current_device(view)) is not None and d.id != view.device.id]
     rcds = list(dict.fromkeys(device.id for device in over))
     return {
         "title": _short(f"Board {board.letter_on_map} {board.name}".strip()),
-        "supply": ["Ze", "Zs at the board", "fault current, kA", "voltage, V"],
+        "supply": ["Ze, Ω", "Zs at the board, Ω", "Fault current, kA", "Voltage, V"],
         "rcds": [_rcd(home, next(view for view in mine if _is_over(view, rcd))) for rcd in rcds],
         "ways": [_way(home, view, trade) for view in mine],
     }
@@ -267,6 +267,9 @@ def _way(home: Home, view: CircuitView, trade: Trade) -> dict[str, object]:
     boxes = [f"{line.name}, Ω" for line in groups["ends"].lines] if "ends" in groups else []
     boxes += [f"{line.name}, MΩ" for line in groups["insulation"].lines]
     device = view.device
+    own = residual_current_device(view)
+    if own is not None and own.id == device.id:
+        boxes += [f"RCD {line.name}, ms" for line in groups["rcd"].lines]
     facts = [
         f"{device.kind} {device.curve}{device.rating_a:g}" if device.rating_a is not None else f"{device.kind}, rating?"
     ]

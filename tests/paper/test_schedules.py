@@ -296,3 +296,14 @@ def test_rooms_are_named_for_every_room_with_a_known_point() -> None:
     said = " ".join(str(row["Rooms or board served"]) for row in found["Circuits"])
     known = {m.room.id for view in views(home.existing(), load(), Memo()) for m in view.members if m.room is not None}
     assert all(home.take(Room, i).name in said for i in known)
+
+
+def test_numbers_are_shown_as_meters_show_them_and_kept_whole() -> None:
+    home = Taken()
+    home.read("Zs", "61.64", at=home.sockets[0])
+    (made,) = document("schedules", home.home, form="xlsx")
+    sheet = openpyxl.load_workbook(io.BytesIO(made.data))["Continuity and loops"]
+    cell = next(cell for row in sheet.iter_rows() for cell in row if cell.value == 61.64)
+    assert cell.number_format == "[>=99.95]0;[>=9.995]0.0;0.00"
+    said = pdf_words(home.home)
+    assert "61.6 61.64" in said  # the value as a meter shows it, beside what was typed
