@@ -176,8 +176,8 @@ class WishesPage(QWidget):
             Row(str(n), None, say_wish(adapter.home, adapter.memo, adapter.trade, wish))
             for n, wish in enumerate(state.wishes, 1)
         ]
-        for each in (self._head, self.list):
-            each.setVisible(bool(rows))
+        self._head.setVisible(bool(rows))
+        self.list.setVisible(bool(rows))
         self._is_busy = True
         if [self.list.row_at(n) for n in range(self.list.count())] != rows:
             self.list.show_rows(rows, state.wish)

@@ -459,6 +459,7 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Let go of the home; everything is saved already."""
+        self.extend_stage.asked.stop()
         self.hand_over.close()
         self.adapter.close()
         super().closeEvent(event)

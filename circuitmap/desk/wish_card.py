@@ -18,7 +18,9 @@ from circuitmap.extension.wish_place import put_wish, usual_height_mm
 from circuitmap.extension.wish_words import said_what
 from circuitmap.extension.wishes import read_wish, say_wish
 from circuitmap.home import Change, Home
+from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Load, Point, Wish
+from circuitmap.trade import Trade
 from circuitmap.words import POINT_KINDS, PointKind
 
 # Nobody wishes for these: they come with what is wished, or say that nothing is there.
@@ -48,6 +50,7 @@ class WishCard(Card):
         self.gangs = CountField("Gangs that are wished", "1", self._save_gangs, _MOST_GANGS, self)
         with QSignalBlocker(self.gangs):
             self.gangs.setMinimum(1)
+        self.works = ChoiceField("Which light or switch it goes with", [], self._save_works, self)
         self.where = TextField("Where it is wished: room, wall, how far along, how high", self._save_where, self)
         self.height_field = TextField("Height of its middle over the floor", self._save_height, self)
         self.deep = TickField("Deep accessory", self._save_deep, self)
@@ -56,8 +59,8 @@ class WishCard(Card):
         self.loads = LoadsEditor(self._save_loads, self)
         self._form: QFormLayout = form()
         for words, field in (
-            ("Kind", self.kind), ("Gangs", self.gangs), ("Where", self.where), ("Height", self.height_field),
-            ("Behind", self.behind),
+            ("Kind", self.kind), ("Gangs", self.gangs), ("Goes with", self.works), ("Where", self.where),
+            ("Height", self.height_field), ("Behind", self.behind),
         ):  # fmt: skip
             add_row(self._form, words, field)
         self._form.addRow(self.deep)
@@ -85,7 +88,7 @@ class WishCard(Card):
         if self._height is not None:
             return self._height
         draft = self.draft
-        moved = self._adapter.home.find(Point, draft.point) if draft.point is not None else None
+        moved = self._adapter.home.find(Point, draft.point) if draft.act == "move" and draft.point else None
         place = moved.place if moved is not None else None
         if place is not None and place.height_mm is not None:
             return place.height_mm
@@ -119,8 +122,10 @@ class WishCard(Card):
         self.title.setText(f"Wish {number + 1}: {does}" if number >= 0 else f"The next wish: {does}")
         is_open = self._state.is_open
         self.setEnabled(is_open)
+        is_switch = adds and trade.point(kind).family == "controls"
         shown: tuple[tuple[QWidget, bool], ...] = (
-            (self.kind, adds), (self.gangs, adds), (self.where, number >= 0 and wish.act != "remove"),
+            (self.kind, adds), (self.gangs, adds), (self.works, is_switch),
+            (self.where, number >= 0 and wish.act != "remove"),
             (self.height_field, wish.act != "remove"), (self.behind, wish.act != "remove"), (self.deep, adds),
         )  # fmt: skip
         for part, is_shown in shown:
@@ -131,6 +136,9 @@ class WishCard(Card):
         self.plant_button.setText("Plant the next one" if number >= 0 else "Plant it on the plan")
         self.kind.show_value(kind)
         self.gangs.show_value(wish.gangs)
+        if is_switch:
+            self.works.offer([("the lights that are wished", ""), *_lights(home, trade)])
+            self.works.show_value(wish.point or "")
         height = wish.place.height_mm if wish.place is not None else None
         if number < 0:
             height = self.draft_height_mm
@@ -147,7 +155,11 @@ class WishCard(Card):
         kind: PointKind = value  # type: ignore[assignment]  # the field offers kinds only
         row = self._adapter.trade.point(kind)
         gangs = self._wish.gangs if row.is_socket_outlet or row.is_control else 1
-        return self._save(kind=kind, gangs=gangs)
+        point = self._wish.point if row.family == "controls" else None
+        return self._save(kind=kind, gangs=gangs, point=point)
+
+    def _save_works(self, value: object) -> bool:
+        return self._save(point=str(value) or None)
 
     def _save_gangs(self, value: object) -> bool:
         return self._save(gangs=value)
@@ -210,6 +222,16 @@ class WishCard(Card):
         return put_wish(
             home, adapter.memo, adapter.trade, extension.id if extension is not None else "", wish, self._state.wish
         )  # fmt: skip
+
+
+def _lights(home: Home, trade: Trade) -> list[tuple[str, object]]:
+    """Give the lights, and the switches that work some, that a wished switch may go with."""
+    found: list[tuple[str, object]] = []
+    for point in home.sorted(Point):
+        row = trade.point(point.kind)
+        if point.phase == "existing" and (row.is_light or point.controls):
+            found.append((shorten(f"{point.id} {point.name or row.title}", 36), point.id))
+    return found
 
 
 def _bare(wish: Wish) -> Wish:

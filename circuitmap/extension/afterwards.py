@@ -16,9 +16,10 @@ from circuitmap.extension.wishes import say_wish
 from circuitmap.findings import RULES, Finding
 from circuitmap.findings import run as find
 from circuitmap.home.invariants import shorten
+from circuitmap.home.phases import not_there
 from circuitmap.home.records import Alter, Device, End, Extension, Point, Record, Run, Wish, decode, kind_of_id
 from circuitmap.home.snapshot import Home
-from circuitmap.home.verbs_common import describe
+from circuitmap.home.verbs_common import describe, remove
 from circuitmap.memo import Memo
 from circuitmap.quantities.show import show_length
 from circuitmap.readings.network import ReadingError
@@ -71,7 +72,7 @@ def afterwards(home: Home, extension: str, trade: Trade, memo: Memo) -> Afterwar
         When nothing of it is planned, or what it alters was changed meanwhile.
     """
     changed = what_changed(home, extension, trade, memo)
-    there, then = home.existing(), as_done(home, extension).existing()
+    there, then = home.existing(), _then(home, extension)
     after = Asked(then, views(then, trade, memo), trade, memo)
     record = home.take(Extension, extension)
     puts = set(record.puts)
@@ -144,6 +145,14 @@ def end_to_end(after: Asked, view: CircuitView) -> EndToEnd | None:
         ohm = read[view.device.id].ohm
         ohms.append(ohm if ohm is not None and ohm < inf else None)
     return EndToEnd(r1_ohm=ohms[0], rn_ohm=ohms[1], r2_ohm=ohms[2])
+
+
+def _then(home: Home, extension: str) -> Home:
+    """Give the home once the work is done, without other promises; what the work takes out is kept as taken out."""
+    then = as_done(home, extension)
+    puts = set(home.take(Extension, extension).puts)
+    others = [i for i in not_there(home) if i not in puts]
+    return then.apply(remove(then, *others, title="What will be there")) if others else then
 
 
 def _counts(finding: Finding) -> bool:

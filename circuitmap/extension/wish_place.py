@@ -188,7 +188,7 @@ def in_the_way(home: Home, memo: Memo, trade: Trade, extension: str, wish: Wish,
         if _touch(u - at, (wide + w) / 2) and _touch(v - up, (high + h) / 2):
             what = said_what(kind_of(home, other), other.gangs, trade)
             return f"{where}, a {what}, is to stand there already; {_go(wide, w)}", ""
-    leaves = {wish.point, *(other.point for _, other in others if other.act != "add")}
+    leaves = {each.point for each in (wish, *(other for _, other in others)) if each.act != "add"}
     warn = ""
     for stood in standing_on(home, memo, trade, face.storey).get(face.id, ()):
         if stood.record in leaves or not _touch(u - stood.u, (wide + stood.wide_mm) / 2):

@@ -1,36 +1,32 @@
 """A plan worked out: its records, the home as it would be, and all that the rest of the program says of that."""
 
 from collections.abc import Collection, Iterable, Sequence
-from math import inf
 from typing import TYPE_CHECKING, Final
 
 from msgspec import structs
 
 from circuitmap.circuits import CircuitView, views
 from circuitmap.design.supply import judge_supply
+from circuitmap.extension.afterwards import differ, end_to_end, expected_at
 from circuitmap.extension.asked import Asked
-from circuitmap.extension.checks import Check, box_of, check_way, compare_supply, zs_of
+from circuitmap.extension.checks import Check, box_of, check_way, compare_supply
 from circuitmap.extension.grounds import RUNS_A_LOT, Ground, Leg, Plan
-from circuitmap.extension.kinds import KIND_TITLES, EndToEnd, Expect, Option
+from circuitmap.extension.kinds import KIND_TITLES, Option
 from circuitmap.extension.option_work import lies, lines_of, papers_of, rcd_of, taken_for_granted, work_of
 from circuitmap.extension.pathing import Route, routes_between
 from circuitmap.extension.price import price
 from circuitmap.extension.route_cautions import cautions
 from circuitmap.extension.spots import RouteError
 from circuitmap.extension.takeoff import Remedy, takeoff
-from circuitmap.findings import RULES, Finding
+from circuitmap.findings import Finding
 from circuitmap.findings import run as find
 from circuitmap.home.change import Change, Pair, combine
 from circuitmap.home.records import Device, Point, Record, Run
-from circuitmap.readings.network import ReadingError
-from circuitmap.readings.predict import predict
-from circuitmap.words import Core
 
 if TYPE_CHECKING:
     from circuitmap.extension.option_work import Lines
 
 GRAVE: Final = frozenset({"C1", "C2"})
-FAMILY_OF: Final = {rule.code: rule.family for rule in RULES}
 
 
 def worked(
@@ -61,7 +57,7 @@ def worked(
     checks = check_way(after, mine) if mine is not None else ()
     was = _checked(ground, plan.view, checked)
     found = find(home_after, asked.trade, asked.memo)
-    added, cleared = _differ(before, found)
+    added, cleared = differ(before, found)
     demand = compare_supply(asked, after)
     failed, unsure = list(plan.failed), list(plan.unsure)
     new = {now.id for old, now in change.pairs if old is None and now is not None}
@@ -100,8 +96,8 @@ def worked(
         added=added,
         cleared=cleared,
         checks=checks,
-        ring=_ring(after, mine),
-        expected=_expected(after, mine, plan),
+        ring=end_to_end(after, mine) if mine is not None else None,
+        expected=expected_at(after, mine, _read_at(plan)) if mine is not None else (),
         demand=demand,
         rcd=rcd,
         papers=papers,
@@ -271,56 +267,6 @@ def _box(after: Asked, point: Point, failed: list[str], unsure: list[str], *, is
         unsure.append(f"Box and wall: {fit.verdict.says}")
 
 
-def _differ(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
-    old, new = {_name(f) for f in before}, {_name(f) for f in after}
-    added = tuple(f for f in after if _name(f) not in old and _counts(f))
-    return added, tuple(f for f in before if _name(f) not in new and _counts(f))
-
-
-def _counts(finding: Finding) -> bool:
-    """Whether a finding says something of the work: no fact of what is where, and not how far the survey has come."""
-    return not finding.aside and not (finding.code == "note" and FAMILY_OF.get(finding.rule) == "survey")
-
-
-def _name(finding: Finding) -> tuple[str, str]:
-    """Give what makes two findings the same: rule and subjects, not the words, which count and list."""
-    return finding.key, finding.code
-
-
-def _expected(after: Asked, view: CircuitView | None, plan: Plan) -> tuple[Expect, ...]:
-    if view is None or plan.kind == "taken out" or plan.lot.family == "controls":
-        return ()
-    try:
-        loops = zs_of(after, view)
-    except ReadingError as error:
-        return tuple(Expect(point=i, why=str(error)) for i in plan.lot.ids)
-    found = []
-    for point_id in plan.lot.ids:
-        zs = loops.get(point_id)
-        if zs is not None:
-            ohm = zs.r1_r2_ohm if zs.r1_r2_ohm is not None and zs.r1_r2_ohm < inf else None
-            found.append(
-                Expect(
-                    point=point_id, r1_r2_ohm=ohm, zs_ohm=zs.reading_ohm, zs_most_ohm=zs.reading_limit_ohm,
-                    why="" if ohm is not None and zs.reading_ohm is not None else zs.verdict.says,
-                )
-            )  # fmt: skip
-            continue
-        read = predict(view, after.trade, "radial", ("L", "E"), points=(point_id,), home=after.home).get(point_id)
-        ohm = read.ohm if read is not None and read.ohm is not None and read.ohm < inf else None
-        why = "It comes after a fuse: the fuse breaks a fault there." if ohm is not None else read.why if read else ""
-        found.append(Expect(point=point_id, r1_r2_ohm=ohm, why=why))
-    return tuple(found)
-
-
-def _ring(after: Asked, view: CircuitView | None) -> EndToEnd | None:
-    """Give what the ring should read end to end, core by core; None for what is no ring."""
-    if view is None or view.shape is None or view.shape.kind not in ("ring", "ring with spurs"):
-        return None
-    ohms = []
-    pairs: tuple[tuple[Core, Core], ...] = (("L", "L"), ("N", "N"), ("E", "E"))
-    for pair in pairs:
-        read = predict(view, after.trade, "end to end", pair, points=(), home=after.home)
-        ohm = read[view.device.id].ohm
-        ohms.append(ohm if ohm is not None and ohm < inf else None)
-    return EndToEnd(r1_ohm=ohms[0], rn_ohm=ohms[1], r2_ohm=ohms[2])
+def _read_at(plan: Plan) -> tuple[str, ...]:
+    """Give the new points at which something is read afterwards: none where points go, or where only switches come."""
+    return () if plan.kind == "taken out" or plan.lot.family == "controls" else plan.lot.ids

@@ -252,6 +252,24 @@ def test_the_fields_change_the_wish_that_is_chosen(opened: Opened) -> None:
     assert stage.state.wishes[0] == wish
 
 
+def test_a_switch_is_wished_for_the_light_that_it_goes_with(opened: Opened) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    type_into(window, "wish-words", "switch, Kitchen, wall 3, 0.3 m, 1200 mm")
+    goes_with = stage.wishes.card.works
+    assert goes_with.isVisible()
+    goes_with.setFocus()
+    lights = [goes_with.itemData(n) for n in range(goes_with.count())]
+    light = next(i for i in lights[1:] if window.adapter.trade.point(terrace().take(Point, i).kind).is_light)
+    for _ in range(lights.index(light)):
+        QTest.keyClick(goes_with, Qt.Key.Key_Down)
+    QTest.keyClick(goes_with, Qt.Key.Key_Return)
+    assert stage.state.wishes[0].point == light
+    assert stage.wishes.list.row_at(0).says.startswith(f"switch for {light}, Kitchen, wall 3")
+    stage.wishes.card._save_kind("socket")
+    assert (stage.state.wishes[0].kind, stage.state.wishes[0].point) == ("socket", None)
+
+
 def test_a_wish_is_dragged_nudged_and_taken_away(opened: Opened) -> None:
     window = opened(terrace())
     stage = extend(window)

@@ -21,7 +21,7 @@ from tests.desk.conftest import Opened
 from tests.desk.driving import settle
 
 _TO_USE = (QAbstractButton, QAbstractItemView, QAbstractSpinBox, QComboBox, QLineEdit, QPlainTextEdit)
-STAGES = ("draw", "survey", "wiring", "readings", "hand over")
+STAGES = ("draw", "survey", "wiring", "readings", "extend", "hand over")
 
 
 def in_use(window: Window) -> list[QWidget]:
