@@ -10,11 +10,10 @@ from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem,
 from circuitmap.desk.parts import elided
 from circuitmap.desk.theme import BODY_PX, GAP_PX, HEAD_PX, SMALL_PX, Look, font
 from circuitmap.drawing.palette import circuit_ink
-from circuitmap.shelf.due import DueItem, dues, next_due
+from circuitmap.shelf.due import DueItem, next_due
 from circuitmap.shelf.entry import Entry
 from circuitmap.shelf.listing import matches
 from circuitmap.shelf.says import due_words, findings_words
-from circuitmap.trade import Trade
 
 ROW_PX: Final = 108
 _PLAN_PX: Final = QSize(128, 88)
@@ -36,9 +35,8 @@ class Shown(NamedTuple):
 class ShelfModel(QAbstractListModel):
     """All homes read so far, and those of them that fit the words looked for."""
 
-    def __init__(self, trade: Trade, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._trade = trade
         self._all: list[Shown] = []
         self._shown: list[Shown] = []
         self._words = ""
@@ -54,9 +52,8 @@ class ShelfModel(QAbstractListModel):
         self._all, self._shown = [], []
         self.endResetModel()
 
-    def add(self, entries: list[Entry]) -> None:
+    def add(self, new: list[Shown]) -> None:
         """Add some homes below those that are there."""
-        new = [Shown(entry, () if entry.problem else dues(entry, self._trade), ()) for entry in entries]
         self._all += new
         fit = self._fitting(new)
         if fit:

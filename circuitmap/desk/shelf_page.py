@@ -20,11 +20,11 @@ from PySide6.QtWidgets import (
 )
 
 from circuitmap.desk.parts import Label, button
-from circuitmap.desk.shelf_list import ShelfDelegate, ShelfModel
+from circuitmap.desk.shelf_list import ShelfDelegate, ShelfModel, Shown
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.desk.work import Work
 from circuitmap.jobs import Ticket
-from circuitmap.shelf.entry import Entry
+from circuitmap.shelf.due import dues
 from circuitmap.shelf.index import Index, cache_folder, version_now
 from circuitmap.shelf.listing import listed
 from circuitmap.trade import Trade
@@ -32,13 +32,14 @@ from circuitmap.trade import Trade
 _EVERY_S: Final = 0.15
 _APART_FROM: Final = 8  # so many, read in this process, would be felt in the window
 _EDGE_PX: Final = 24
+_YIELD_S: Final = 0.01
 _WALKS: Final = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
 class Scan(QObject):
     """Reads a folder of homes off the window's thread and hands them on in handfuls."""
 
-    arrived = Signal(int, object)  # the number of the scan, a list of entries
+    arrived = Signal(int, object)  # the number of the scan, a list of rows
     over = Signal(int, str)  # the number of the scan, what went wrong
 
     def __init__(self, trade: Trade, parent: QObject | None = None) -> None:
@@ -77,8 +78,9 @@ class ShelfPage(QWidget):
         super().__init__(parent)
         self._look = look
         self.folder = Path()
+        self._told = 0.0
         self.setAccessibleName("Homes in a folder")
-        self.model = ShelfModel(trade, self)
+        self.model = ShelfModel(self)
         self._scan = Scan(trade, self)
         self._scan.arrived.connect(self._on_arrived)
         self._scan.over.connect(self._on_over)
@@ -176,15 +178,18 @@ class ShelfPage(QWidget):
             self.read(Path(name))
 
     def _on_ticked(self, done: int, total: int, words: str) -> None:
+        if time.monotonic() - self._told < _EVERY_S:
+            return  # hundreds a second come out of the index
+        self._told = time.monotonic()
         self._bar.setRange(0, max(total, 1))
         self._bar.setValue(done)
         self.says.setText(f"Reading {done + 1} of {total}: {words[:80]}")
 
-    def _on_arrived(self, number: int, entries: list[Entry]) -> None:
+    def _on_arrived(self, number: int, rows: list[Shown]) -> None:
         if number != self._scan.number:
             return
         had_none = self.model.rowCount() == 0
-        self.model.add(entries)
+        self.model.add(rows)
         if had_none and self.model.rowCount() and not self.list.currentIndex().isValid():
             self.list.setCurrentIndex(self.model.index(0, 0))
 
@@ -253,14 +258,15 @@ class ShelfPage(QWidget):
         painter.fillRect(self.rect(), self._look.colour("paper"))
 
 
-def _scanned(folder: Path, trade: Trade, arrived: Callable[[list[Entry]], None], ticket: Ticket) -> str:
-    held: list[Entry] = []
+def _scanned(folder: Path, trade: Trade, arrived: Callable[[list[Shown]], None], ticket: Ticket) -> str:
+    held: list[Shown] = []
     last = 0.0
     with Index(cache_folder(), version_now()) as index:
         for entry in listed(folder, trade, index, ticket, _APART_FROM):
-            held.append(entry)
+            held.append(Shown(entry, () if entry.problem else dues(entry, trade), ()))
             if time.monotonic() - last > _EVERY_S:
                 arrived(held)
                 held, last = [], time.monotonic()
+                time.sleep(_YIELD_S)  # the window's own thread comes first
     arrived(held)
     return ""
