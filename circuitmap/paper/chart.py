@@ -45,7 +45,8 @@ IF_TRIPS: Final = (
     "Look which switch on the board has gone down or halfway. Turn off and unplug what was on when it happened: look "
     "for it in the list.",
     "Something is hot, smells, is wet or makes noise: leave the switch down and call.",
-    "Push that switch right down, then up, once. It stays up: plug things back in one at a time, each with its own switch off.",
+    "Push that switch right down, then up, once. It stays up: plug things back in one at a time, each with its own "
+    "switch off.",
     "It goes down again, or you are not sure: leave it down and call.",
 )
 NEVER: Final = (

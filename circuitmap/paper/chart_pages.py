@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final, Literal
 
-from circuitmap.circuits.territory import territory
 from circuitmap.drawing.symbols import symbol
 from circuitmap.drawing.typed import width_px
 from circuitmap.jobs import Ticket
@@ -26,7 +25,7 @@ from circuitmap.paper.chart_draw import (
 )
 from circuitmap.paper.chart_facts import Facts
 from circuitmap.paper.chart_layout import CrowdedError, Layout, Style, Thing, lay_out
-from circuitmap.paper.chart_words import NO_CALL, NOT_PROOF, main_words, use_main
+from circuitmap.paper.chart_words import NO_CALL, NOT_PROOF, main_words, short_words, use_main
 
 Turned = Literal["portrait", "landscape"]
 _TURNS: Final[tuple[Turned, ...]] = ("portrait", "landscape")
@@ -361,9 +360,7 @@ def _drawn(facts: Facts, fit: _Fit) -> Drawn:
 def legend_words(facts: Facts, device: str) -> str:
     """Give what the legend says of a way beside its code."""
     way = next(each for each in facts.ways if each.view.device.id == device)
-    if not way.view.members and way.points:
-        return "nothing settled yet"
-    words = territory(way.view, facts.home, facts.trade).label
+    words = short_words(facts, way)
     return f"{words}; joined with {', '.join(i for i in way.joined if i != way.code)}" if way.joined else words
 
 

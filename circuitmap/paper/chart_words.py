@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
+from circuitmap.circuits.territory import territory
 from circuitmap.circuits.views import CircuitView
 from circuitmap.drawing.boardstrip import rating_words
 from circuitmap.home.records import Board, Device, Limitation, Point, Round, Storey, Visit
@@ -96,16 +97,20 @@ def stops_words(facts: Facts, way: WayFact) -> list[str]:
             f"{others}. Do not rely on {code}: {use_main(facts)}."
         ]
     says: list[str] = []
-    if way.seen:
-        said = _in_rooms(facts, way.seen)
-        one = len(way.seen) == 1
+    sources = [fact for fact in way.points if _feeds_back(facts, fact)]
+    seen = [fact for fact in way.seen if fact not in sources]
+    unsure = [fact for fact in way.unsure if fact not in sources]
+    if len(seen) == 1:
+        says.append(f"{_in_rooms(facts, seen)} stops working when {code} is off.")
+    elif seen:
+        says.append(f"Stops working when {code} is off: {_in_rooms(facts, seen)}.")
+    if sources:
         says.append(
-            f"{said} stops working when {code} is off." if one else f"Stops working when {code} is off: {said}."
+            f"{_in_rooms(facts, sources)}: a source of its own. With {code} off, what belongs to it may stay or become "
+            "live; use its own isolator, as its maker says."
         )
-    if way.unsure:
-        says.append(
-            f"Not seen going off with {code} alone: {_in_rooms(facts, way.unsure)}. For these, {use_main(facts)}."
-        )
+    if unsure:
+        says.append(f"Not seen going off with {code} alone: {_in_rooms(facts, unsure)}. For these, {use_main(facts)}.")
     for board in way.view.boards_fed:
         says.append(f"{_capital(_board(board))} is fed from here; to have all of it off, {use_main(facts)}.")
     if not says:
@@ -138,7 +143,20 @@ def plain_words(facts: Facts, way: WayFact) -> str:
     if not said:
         return f"Nothing found on it yet: {use_main(facts)}."
     unsure = f" Not all of it is certain: {use_main(facts)}." if way.unsure or way.view.boards_fed else ""
+    if any(_feeds_back(facts, fact) for fact in way.points):
+        unsure += " It has a source of its own and may stay live: leave it to a competent person."
     return f"{_capital(', '.join(said))}.{unsure}"
+
+
+def short_words(facts: Facts, way: WayFact) -> str:
+    """Say in few words what is on a way and where, for a legend and a label."""
+    if not way.view.members and way.points:
+        return "nothing settled yet"
+    area = territory(way.view, facts.home, facts.trade)
+    if len(way.points) == 1 or (way.points and not any(_counts(facts, fact) for fact in way.points)):
+        said = _capital(", ".join(listed(facts, way.points)))
+        return f"{said} — {area.words}" if area.words else said
+    return area.label
 
 
 def main_words(facts: Facts) -> list[str]:
@@ -325,6 +343,14 @@ def _called(facts: Facts, point: Point) -> tuple[str, str]:
         return row.title, row.plural
     lowered = own if own[:2].isupper() else own[:1].lower() + own[1:]
     return lowered, f"× {lowered}"
+
+
+def _counts(facts: Facts, fact: PointFact) -> bool:
+    return facts.trade.point(fact.point.kind).counts_as_point
+
+
+def _feeds_back(facts: Facts, fact: PointFact) -> bool:
+    return facts.trade.point(fact.point.kind).can_feed_back
 
 
 def _is_socket(facts: Facts, fact: PointFact) -> bool:

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from circuitmap.circuits.territory import territory
 from circuitmap.drawing.boardstrip import rating_words
 from circuitmap.drawing.palette import circuit_ink
 from circuitmap.drawing.typed import one_line, width_px
@@ -18,7 +17,7 @@ from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.chart_draw import FRAMES
 from circuitmap.paper.chart_facts import Facts, WayFact, chart_facts
-from circuitmap.paper.chart_words import NOT_PROOF, listed, main_words, survey_words, use_main
+from circuitmap.paper.chart_words import NOT_PROOF, main_words, short_words, survey_words, use_main
 from circuitmap.paper.days import day_said
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.paper.wanted import Made, Wanted
@@ -145,11 +144,7 @@ def label_words(facts: Facts, way: WayFact) -> str:
         return ", ".join(fed)
     if not way.points:
         return f"not traced{f' (was: {found})' if found else ''}"
-    words = territory(way.view, facts.home, facts.trade).label
-    if len(way.points) == 1:
-        room = way.points[0].room
-        words = ", ".join(listed(facts, way.points))
-        words = words[:1].upper() + words[1:] + (f" — {room.name}" if room is not None and room.name else "")
+    words = short_words(facts, way)
     return words if way.seen else f"{words}?"
 
 

@@ -35,6 +35,7 @@ from circuitmap.places import sample_homes
 from tests.bench.blocks import block
 from tests.build import Builder
 from tests.cli.shell import environment, run_alone
+from tests.homes import PLANS, Plan, healthy
 from tests.paper.charted import TRADE, changed, crowd, wanted
 from tests.paper.letters_over import outside, over
 
@@ -218,6 +219,19 @@ def test_other_supplies_and_other_households_are_named() -> None:
     assert "Belongs to Flat 2: Kitchen: socket. They hang on A4 here" in text
 
 
+def test_solar_panels_are_never_said_to_stop() -> None:
+    """A grid-tied inverter stops, its panels' side stays live (common practice, no source)."""
+    home = healthy(next(plan for plan in PLANS if plan.pv))
+    facts = facts_of(home)
+    way = next(way for way in facts.ways if any(fact.point.kind == "PV inverter" for fact in way.points))
+    said = " ".join(stops_words(facts, way))
+    assert "working when" not in said
+    assert f"With {way.code} off, what belongs to it may stay or become live" in said
+    text = read(made(wanted(home))[0].data)
+    assert "It does not switch off solar panels." in text
+    assert "may stay live: leave it to a competent person" in read(made(wanted(home, large_print=True))[0].data)
+
+
 def test_who_to_call_and_what_is_not_known_are_printed_and_left_out_with_the_address() -> None:
     b = surveyed()
     limitation = Limitation(id="L1", reason="Loft locked", agreed_by="occupier")
@@ -268,6 +282,23 @@ def test_no_letter_lies_on_another_or_out_of_the_page_and_every_page_has_the_cau
             # A4 in points (ISO 216).
             assert {round(side) for side in page.get_size()} == {595, 842}
             assert NOT_PROOF in " ".join(page.get_textpage().get_text_range().split())
+    finally:
+        document.close()
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.name)
+def test_homes_of_every_age_are_charted_whole(plan: Plan) -> None:
+    home = healthy(plan)
+    facts = facts_of(home)
+    assert {fact.status for fact in facts.listed} <= {"seen", "said"}
+    data = made(wanted(home))[0].data
+    text = read(data)
+    for way in facts.ways:
+        for sentence in stops_words(facts, way):
+            assert " ".join(sentence.split()) in text
+    document = pdfium.PdfDocument(data)
+    try:
+        assert not any(over(page) or outside(page, 20.0) for page in document)
     finally:
         document.close()
 
