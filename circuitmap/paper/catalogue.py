@@ -63,7 +63,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "Sheets for the walk",
         "a plan with numbered points and boxes for readings, to be filled in by pencil",
         ("pdf",),
-        ("subject", "storey", "leave out"),
+        ("subject", "storey", "moment", "leave out"),
         "circuitmap.paper.walk_sheets",
         "BD",
     ),

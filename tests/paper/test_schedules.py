@@ -11,6 +11,8 @@ from collections.abc import Iterator
 import openpyxl
 import pypdf
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from openpyxl.worksheet.worksheet import Worksheet
 
 from circuitmap.circuits import views
@@ -21,6 +23,7 @@ from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.schedules import CAUTIONS
 from circuitmap.quantities.scales import SHOWN
 from circuitmap.trade import load
+from tests.build import Builder
 from tests.paper.handed import (
     HOSTILE,
     SAMPLES,
@@ -33,6 +36,8 @@ from tests.paper.handed import (
 )
 from tests.readings.recorded import Taken
 
+# What a sheet can't hold becomes a space.
+CONTROLS = dict.fromkeys((*(n for n in range(32) if n != 10), 0x7F, 0xFFFE, 0xFFFF), " ")
 Rows = list[dict[str, object]]
 
 
@@ -307,3 +312,20 @@ def test_numbers_are_shown_as_meters_show_them_and_kept_whole() -> None:
     assert cell.number_format == "[>=99.95]0;[>=9.995]0.0;0.00"
     said = pdf_words(home.home)
     assert "61.6 61.64" in said  # the value as a meter shows it, beside what was typed
+
+
+@given(st.lists(st.text(st.characters(codec="utf-8"), max_size=60), min_size=1, max_size=4))
+@settings(max_examples=25, deadline=None)
+def test_any_label_comes_back_as_it_was_typed(labels: list[str]) -> None:
+    """A spreadsheet holds the label, a file of CSV the label behind an apostrophe where it could be run."""
+    b = Builder("Labels")
+    board = b.board()
+    for n, label in enumerate(labels):
+        b.device(board, str(n + 1), label=label)
+    held = [view.device.label.strip().translate(CONTROLS) or "No label" for view in views(b.home, load(), Memo())]
+    found = sheets(b.home)["Circuits"]
+    # XML reads a carriage return as a line break, and a reader strips nothing else.
+    assert [str(row["Circuit description"]) for row in found] == held
+    text = next(m for m in document("schedules", b.home, form="csv") if m.part == "circuits").data.decode("utf-8-sig")
+    told = [row["Circuit description"] for row in csv.DictReader(io.StringIO(text, newline=""))]
+    assert [each.removeprefix("'") for each in told] == [each.removeprefix("'") for each in held]
