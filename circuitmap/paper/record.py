@@ -3,6 +3,8 @@
 It says on every page that it is no certificate. The same home and day give the same bytes.
 """
 
+from typing import Final
+
 from circuitmap.findings.finding import Finding
 from circuitmap.findings.run import run
 from circuitmap.home import Home
@@ -37,7 +39,8 @@ from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.words import SEVERITIES
 
-_MOST_UNCHECKED = 120
+_MOST_UNCHECKED: Final = 120
+_CODES: Final = tuple(code for code in SEVERITIES if code != "note")
 
 
 def made(wanted: Wanted) -> tuple[Made, ...]:
@@ -73,7 +76,7 @@ def _data(
         "asked": asked(home),
         "visits": visit_rows(home),
         "summary": _summary(found),
-        "codes": [[code, CODE_SAYS[code]] for code in SEVERITIES if any(each.code == code for each in found)],
+        "codes": [[code, CODE_SAYS[code]] for code in _CODES if any(each.code == code for each in found)],
         "findings": told.findings,
         "aside": [each.says for each in found if each.aside],
         "notes": told.notes,
@@ -104,7 +107,9 @@ def _about(home: Home) -> str:
 def _summary(found: tuple[Finding, ...]) -> str:
     """Say how many findings of each suggested code there are."""
     real = [each for each in found if not each.aside]
-    counted = [f"{count} {code}" for code in SEVERITIES if (count := sum(each.code == code for each in real))]
+    counted = [f"{count} {code}" for code in _CODES if (count := sum(each.code == code for each in real))]
+    notes = sum(each.code == "note" for each in real)
+    counted += [f"{notes} note{'' if notes == 1 else 's'}"] if notes else []
     if not counted:
         return "Nothing was found that would get a code. That is not to say that nothing is wrong."
     one = len(real) == 1

@@ -1,5 +1,6 @@
 """The findings as the survey record tells them: worst first, each with its plan extract, its notes and photographs."""
 
+import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
@@ -10,10 +11,11 @@ from circuitmap.findings.finding import Finding
 from circuitmap.home import Home
 from circuitmap.home.assets import Asset
 from circuitmap.home.invariants import shorten
-from circuitmap.home.records import Board, Device, Note, Plate, Point, Run
+from circuitmap.home.records import Board, Device, Note, Plate, Point, Run, Visit
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
 from circuitmap.paper.figures import WIDE_PX, Figure
+from circuitmap.paper.quotation import day_said
 from circuitmap.paper.record_words import Names
 from circuitmap.paper.spotted import Joining, Spot, spotted_plans
 from circuitmap.paper.typeset import Data, in_svg
@@ -218,7 +220,7 @@ def _row(
     shown: list[Pictured] = []
     told: list[str] = []
     for note in notes:
-        mine, said = album.show(note.photos, f"{names.of(note.subject)}, finding {number}")
+        mine, said = album.show(note.photos, f"{names.of(note.subject)}{_taken(note, names)}, finding {number}")
         shown += mine
         told += said
         if note.text.strip():
@@ -246,9 +248,15 @@ def _row(
 
 
 def _note(note: Note, album: Album, names: Names) -> Data:
-    shown, told = album.show(note.photos, f"{names.of(note.subject)}, note {note.id}")
+    shown, told = album.show(note.photos, f"{names.of(note.subject)}{_taken(note, names)}, note {note.id}")
     words = "; ".join(part for part in (", ".join(note.seen), shorten(" ".join(note.text.split()), 800)) if part)
     return {"about": names.of(note.subject), "says": words, "told": told, "photos": [_photo(each) for each in shown]}
+
+
+def _taken(note: Note, names: Names) -> str:
+    """Give the day of a note's visit: that a fault was there first is worth the day it was seen."""
+    visit = names.home.find(Visit, note.visit)
+    return f", {day_said(datetime.date.fromisoformat(visit.day))}" if visit is not None else ""
 
 
 def _photo(each: Pictured) -> Data:

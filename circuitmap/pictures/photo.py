@@ -6,6 +6,7 @@ therefore stored once, however often it is brought in.
 """
 
 import hashlib
+import math
 from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
@@ -128,7 +129,9 @@ def _upright(data: bytes, reader: Reader, shown: str, longest_px: int) -> tuple[
         large = max(picture.size) > longest_px
         noted = orientation(picture)
         if large:
-            picture.draft(None, (2 * longest_px, 2 * longest_px))
+            # A JPEG is decoded at a half, a quarter or an eighth where that is no smaller than what is wanted.
+            scale = longest_px / max(picture.size)
+            picture.draft(None, (math.ceil(picture.width * scale), math.ceil(picture.height * scale)))
         picture.load()
         turn = orientation(picture)  # some formats are turned upright while they load, and the note is gone then
         profile = picture.info.get("icc_profile")

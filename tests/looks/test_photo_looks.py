@@ -1,4 +1,4 @@
-"""Notes and photographs on the desk, light and dark; with ``--looks DIR`` each screen is saved for a person to look at."""
+"""Notes and photographs on the desk, light and dark; with ``--looks DIR`` each screen is saved to be looked at."""
 
 from collections.abc import Callable, Iterator
 from pathlib import Path

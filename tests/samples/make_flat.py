@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from circuitmap.home import verbs
+from circuitmap.home import Home, verbs
+from circuitmap.home.exchange import MarkedHome
 from circuitmap.home.records import Device, End, Rcd
 from tests.samples.hand import Hand, door, load, window
 from tests.samples.made import Made
@@ -47,8 +48,12 @@ def make(stored: Mapping[str, str] | None = None) -> Made:
     _lights(hand, rooms, ways)
     hand.count_cables()
     _visits(hand, rooms, ways, points)
-    _readings(hand, rooms, ways, points)
-    return Made(hand.home, assets)
+    found = _readings(hand, rooms, ways, points)
+    marks = (
+        MarkedHome("as found", "2025-09-16T11:50:00Z", found),
+        MarkedHome("as left", "2025-09-16T16:10:00Z", hand.home),
+    )
+    return Made(hand.home, assets, marks)
 
 
 def _building(hand: Hand) -> Ids:
@@ -239,8 +244,11 @@ def _visits(hand: Hand, rooms: Ids, ways: Ids, points: Ids) -> None:
     inside.limit("home", "Cut-out and meter are in the landlord's locked riser and were not opened.", "letting agent")
 
 
-def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
-    """Before a cracked socket of the bedroom was renewed, and after: its line was loose, its cable nicked."""
+def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> Home:
+    """Give the home as it was found, before the work.
+
+    Before a cracked socket of the bedroom was renewed, and after: its line was loose, its cable nicked.
+    """
     first = Meter(hand, "2025-09-16", "09:20", "T. Abara", "before work", seed=21)
     bedroom, board = ways["4"], hand.home.take(Device, ways["4"]).board
     first.plant(
@@ -261,11 +269,12 @@ def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     first.loops(ways["3"], 0.19, p["desk"])
     first.trips(bedroom, ">2000", "21.3", "28.8", "10.9", "16.6")
     first.trips(ways["3"], ">2000", "19.8", "27.1", "9.6", "15.2")
-    hand.note(
+    cracked = hand.note(
         p["usb"],
         first.visit.id,
         text="Front cracked, line terminal loose, cable nicked by the fixing screw. To be renewed.",
     )
+    found = hand.home
 
     second = Meter(hand, "2025-09-16", "13:40", "T. Abara", "after work", seed=21, known=first.id)
     second.prove_dead((board, *second.reached(bedroom)), (ways["main"],))
@@ -275,3 +284,5 @@ def _readings(hand: Hand, rooms: Ids, ways: Ids, p: Ids) -> None:
     second.polarity(bedroom)
     second.loops(bedroom, 0.19, p["door"], p["window"])
     second.trips(bedroom, ">2000", "21.9", "29.4", "11.3", "16.1")
+    hand.do(verbs.clear(hand.home, cracked, second.visit.id))
+    return found

@@ -254,3 +254,15 @@ def test_what_changed_in_the_terrace_between_its_marks_is_what_its_story_says() 
     assert "C2: Dryer socket in Utility (P36) is scorched." in [d.title for d in compared.of("finding", "new")]
     assert len(compared.of("reading", "new")) > 50
     assert not compared.of("reading", "gone")
+
+
+def test_what_changed_in_the_flat_is_what_was_read_again_after_the_work() -> None:
+    before, after = stored("rented-flat").marks
+    compared = compare(before.home, after.home, trade.load())
+    assert {d.kind for d in compared.differences} == {"reading", "note", "finding"}
+    assert any("put right" in d.says for d in compared.of("note"))
+    lower = [d for d in compared.of("reading", "changed") if d.says.startswith("lower")]
+    assert {point for d in lower for point in ("P18", "P19", "P20") if point in d.title} == {"P18", "P19", "P20"}
+    assert compared.read_again > 0
+    assert not compared.of("finding", "new")
+    assert compared.of("finding", "gone")
