@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from circuitmap.circuits import CircuitView
 from circuitmap.desk.canvas.walling import DRAWN, Trial, WallCable, WallThing
 from circuitmap.drawing.dress import circuit_index, dash_of
-from circuitmap.drawing.elevation import Elevation, elevation
+from circuitmap.drawing.elevation import Elevation, elevation, upright_marks
 from circuitmap.drawing.elevation_cables import Labels, cable_marks, chosen_marks, drawn_marks, run_ink, stray_words
 from circuitmap.drawing.elevation_marks import BY_HAND, ROUTE
 from circuitmap.drawing.marks import Area, Ink, Line, Mark
@@ -73,10 +73,14 @@ def scene_of(asked: Asked) -> Scene:
     flat = [run.id for run in home.sorted(Run) if run.path_mm and is_flat(run.path_mm)]
     cables = tuple(_cables(asked, home))
     verdicts = {cable.id: judged(home, memo, trade, cable.path) for cable in cables if _is_judged(asked, home, cable)}
-    over = [*_cable_marks(asked, home, cables, verdicts)]
     marked = [each.record for each in sorted(things, key=lambda one: one.wish) if each.wish >= 0]
     marked += [each.record for each in things if each.wish < 0 and _is_planned(home, each)]
     chosen = [each.record for each in things if each.id == asked.chosen]
+    labels = Labels(asked.px_per_mm)
+    measured = [each.stood for each in things if each.record in (*marked, *chosen)]
+    measures = [mark for stood in measured for mark in upright_marks(face, stood, asked.px_per_mm)]
+    labels.avoid(face, [each.stood for each in things], measures)
+    over = [*_cable_marks(asked, home, cables, verdicts, labels)]
     drawn = elevation(
         home, memo, trade, face, marked=marked, gone=wanted.gone, measured=chosen, over=over,
         px_per_mm=asked.px_per_mm,
@@ -142,12 +146,11 @@ def _is_planned(home: Home, thing: WallThing) -> bool:
 
 
 def _cable_marks(
-    asked: Asked, home: Home, cables: Sequence[WallCable], verdicts: Mapping[str, Judged]
+    asked: Asked, home: Home, cables: Sequence[WallCable], verdicts: Mapping[str, Judged], labels: Labels
 ) -> Iterator[Mark]:
     face, px = asked.face, asked.px_per_mm
     index = circuit_index(asked.views)
     circuits = {run.id: view for view in asked.views for run in view.runs}
-    labels = Labels(px)
     strays = [mark for verdict in verdicts.values() for mark in stray_words(verdict.strays, face, px, labels)]
     for cable in cables:
         if cable.id == "drawing":

@@ -166,7 +166,7 @@ def elevation(
     out.sort(key=lambda each: each.number)
     with_measures = [each for each in stood if each.record in numbers or each.record in measured]
     below, below_px = _below(face, with_measures, px_per_mm)
-    upright = [mark for each in with_measures for mark in _upright(face, each, px_per_mm)]
+    upright = [mark for each in with_measures for mark in upright_marks(face, each, px_per_mm)]
     beside.keep_clear(upright)
     for each in sorted(stood, key=lambda one: one.record not in numbers):  # what is to be marked out is labelled first
         record = home.peek(each.record)
@@ -406,7 +406,7 @@ def _ticks(spots: Iterable[tuple[float, float]], px: float) -> list[Mark]:
     return [Line("grid", ((x - reach, y + reach), (x + reach, y - reach)), Ink("ink", 1.2)) for x, y in spots]
 
 
-def _upright(face: Face, stood: Stood, px_per_mm: float) -> list[Mark]:
+def upright_marks(face: Face, stood: Stood, px_per_mm: float) -> list[Mark]:
     """Give the measure of a centre over the floor, beside its box."""
     if stood.v is None:
         return []

@@ -14,7 +14,7 @@ from circuitmap.drawing.typed import width_px
 from circuitmap.extension.by_hand import Stretch, bends_on, stretches_on
 from circuitmap.extension.stray import Stray
 from circuitmap.home.cable_paths import Spot, is_upright
-from circuitmap.plan.elevation import Face
+from circuitmap.plan.elevation import Face, Stood
 from circuitmap.quantities.show import show_length
 
 _TEXT_PX: Final = 11.0
@@ -31,6 +31,19 @@ class Labels:
     def __init__(self, px_per_mm: float) -> None:
         self._px_per_mm = px_per_mm
         self._taken: list[tuple[float, float, float, float]] = []
+
+    def avoid(self, face: Face, stood: Iterable[Stood], marks: Iterable[Mark]) -> None:
+        """Keep words off the plates of accessories, and off other words that will be there."""
+        px = self._px_per_mm
+        for each in stood:
+            if each.v is not None:
+                half_w, half_h, y = each.wide_mm / 2, each.high_mm / 2, face.height_mm - each.v
+                self._taken.append((each.u - half_w, y - half_h, each.u + half_w, y + half_h))
+        for mark in marks:
+            if isinstance(mark, Words):
+                half_w, half_h = width_px(mark.text, mark.size_px) / 2 / px + 2 / px, mark.size_px * 0.65 / px
+                x, y = mark.at_mm
+                self._taken.append((x - half_w, y - half_h, x + half_w, y + half_h))
 
     def put(self, face: Face, a: PointMm, b: PointMm, says: str, role: str) -> Words:
         """Give words beside a stretch (in u and v): at its middle where that is free, else nearer to an end."""

@@ -22,6 +22,7 @@ from circuitmap.memo import Memo
 from circuitmap.places import sample_homes
 from circuitmap.plan.elevation import Face, faces_on
 from tests.desk.driving import settle, show
+from tests.desk.extend_home import cards, laid_out
 from tests.desk.wall_home import click_wall, grab_wall, key, on, view_of, wall_home, wish
 
 Take = Callable[[Window, str], None]
@@ -144,3 +145,24 @@ def test_a_wall_with_twenty_things(shown: Callable[[Home, str], Window], take: T
     window.adapter.select("P20")
     window.wall.open()
     take(window, "twenty")
+
+
+@pytest.mark.parametrize("theme", ["paper", "dark"])
+def test_an_option_that_is_open_on_the_wall_it_runs_on(
+    shown: Callable[[Home, str], Window], take: Take, qtbot: QtBot
+) -> None:
+    home, face = terrace()
+    window = shown(home, "extend")
+    laid_out(window, qtbot)
+    card = cards(window)[0]
+    window.extend_stage.options.open_option(card.option)
+    settle()
+    window.wall.open(face.id)
+    take(window, "option")
+    routes = [each for each in window.wall.state.cables if each.id.startswith("route")]
+    window.wall.state.choose(routes[0].id)
+    take(window, "option-route")
+    window.extend_stage.pick(card.option)
+    window.extend_stage.accept()
+    window._message.hide()
+    take(window, "planned")

@@ -250,8 +250,8 @@ class DrawCable(WallGesture):
     """Draws a cable corner after corner; it goes on when the next wall comes into view."""
 
     hint = (
-        "Click where the cable begins and each of its corners; it snaps upright and level. Enter ends it, Backspace "
-        "takes one corner back, Esc gives up; . and , go on to the next wall."
+        "Click the cable's corners; Enter ends it, Backspace takes one back, Esc gives up; . and , go on to the next "
+        "wall."
     )
 
     def __init__(self, surface: WallSurface) -> None:
