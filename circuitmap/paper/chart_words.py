@@ -153,10 +153,11 @@ def short_words(facts: Facts, way: WayFact) -> str:
     if not way.view.members and way.points:
         return "nothing settled yet"
     area = territory(way.view, facts.home, facts.trade)
+    said = area.label
     if len(way.points) == 1 or (way.points and not any(_counts(facts, fact) for fact in way.points)):
-        said = _capital(", ".join(listed(facts, way.points)))
-        return f"{said} — {area.words}" if area.words else said
-    return area.label
+        named = _capital(", ".join(listed(facts, way.points)))
+        said = f"{named} — {area.words}" if area.words else named
+    return f"{said}; may stay live" if any(_feeds_back(facts, fact) for fact in way.points) else said
 
 
 def main_words(facts: Facts) -> list[str]:

@@ -20,6 +20,7 @@ from circuitmap.paper.chart_words import NOT_PROOF
 from circuitmap.paper.labels import MODULE_MM, ROW_MODULES, Cell, board_cells, label_words, made, rows_of
 from circuitmap.places import sample_homes
 from tests.build import Builder
+from tests.homes import PLANS, healthy
 from tests.paper.charted import TRADE, changed, crowd, wanted
 from tests.paper.letters_over import letters, outside, over
 from tests.paper.test_chart import home_of, read, surveyed
@@ -113,6 +114,11 @@ def test_ways_that_are_joined_unseen_or_empty_say_so() -> None:
     ]  # fmt: skip
     text = read(made(wanted(b.home))[0].data)
     assert f"Board A. {NOT_PROOF}" in text
+
+
+def test_a_way_with_a_source_of_its_own_is_labelled_so() -> None:
+    facts = chart_facts(healthy(next(plan for plan in PLANS if plan.pv)), TRADE, Memo())
+    assert "Panels — Kitchen; may stay live" in [label_words(facts, way) for way in facts.ways]
 
 
 def test_one_board_of_two_and_what_is_none() -> None:
