@@ -173,7 +173,7 @@ def _partner(ground: Ground, each: Wished) -> Point | None:
             rest = [p for light in named.controls for p in switches_of(home, light) if _is_last(home, p)]
             return min(rest, key=lambda p: _worth(ground, p, each), default=named)
         works = switches_of(home, named.id)
-        last = [p for p in works if _is_last(home, p)] if len(works) > 1 else works
+        last = [p for p in works if _is_last(home, p)] if len(works) > 1 else []
         return min(last or works, key=lambda p: _worth(ground, p, each), default=named)
     room = room_of(home, asked.memo, each.point)
     if room is None:
