@@ -11,7 +11,7 @@ from typing import Final
 
 from circuitmap.errors import HomeError
 from circuitmap.home.phases import is_there
-from circuitmap.home.records import Board, Device, Isolation, Plate, Point, Tag, natural_key
+from circuitmap.home.records import Board, Device, Isolation, Plate, Point, Run, Tag, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.memo import Memo
 from circuitmap.survey.deduce import Deduced, deduce
@@ -19,7 +19,7 @@ from circuitmap.survey.kinds import is_main, is_way
 from circuitmap.survey.settle import settle
 from circuitmap.survey.taken import main_switches, other_sources
 from circuitmap.trade import Trade
-from circuitmap.wiring.pieces import pieces_of
+from circuitmap.wiring.pieces import LINKING, Piece, pieces_of
 from circuitmap.words import OtherSourceKind, ProvedPair
 
 PAIRS: Final[tuple[ProvedPair, ...]] = ("L-N", "L-E", "N-E")  # in the order they are tested
@@ -102,8 +102,9 @@ def plan_isolation(
     known = deduce(home, memo)
     weighed = settle(home, memo, trade) if trade is not None else known
     by_point = {i: _feeds(home, i, known[i]) for i in points}
+    links = [run for run in home.table(Run).values() if run.role in LINKING and is_there(run)]
     for piece in pieces_of(home, memo):
-        held = {point.id for point in piece.points}
+        held = _reached(piece, links)
         for point in points:
             if point in held:
                 by_point[point] |= {device.id for device in piece.devices if is_way(device)}
@@ -167,6 +168,19 @@ def _contents(home: Home, named: tuple[str, ...]) -> tuple[tuple[str, ...], set[
 
 def _on_plate(home: Home, plate: str) -> set[str]:
     return {point.id for point in home.table(Point).values() if point.plate == plate and is_there(point)}
+
+
+def _reached(piece: Piece, links: Iterable[Run]) -> set[str]:
+    """Give the points of a piece, and the switches on it by drops and strappers: its line is in their boxes too."""
+    held = {point.id for point in piece.points}
+    waiting = list(links)
+    while waiting:
+        near = [run for run in waiting if {run.a.at, run.b.at} & held]
+        if not near:
+            break
+        held |= {end.at for run in near for end in (run.a, run.b) if end.at is not None and end.at.startswith("P")}
+        waiting = [run for run in waiting if run not in near]
+    return held
 
 
 def _feeds(home: Home, point: str, found: Deduced) -> set[str]:

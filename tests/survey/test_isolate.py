@@ -7,6 +7,7 @@ from circuitmap.errors import HomeError
 from circuitmap.home import verbs
 from circuitmap.home.records import Isolation, OtherSource, ProvingTest
 from circuitmap.survey import STEPS, missing_steps, plan_isolation
+from tests.build import Builder
 from tests.survey.board import Surveyed
 
 ALL_DEAD = tuple(ProvingTest(pair=pair, dead=True) for pair in ("L-N", "L-E", "N-E"))
@@ -102,6 +103,27 @@ def test_a_box_must_be_a_box(home: Surveyed) -> None:
         plan_isolation(home.home, (home.now,))
     with pytest.raises(HomeError, match="no P99"):
         plan_isolation(home.home, ("P99",))
+
+
+def test_a_switchs_box_holds_the_way_of_the_light_it_works_over_strappers_too() -> None:
+    """Two-way on the stairs: the second switch hangs on the first by strappers, in a box with another circuit's."""
+    b = Builder("Stairs")
+    b.storey()
+    b.board()
+    for way in ("1", "2"):
+        b.device("B1", way, rating_a=6)
+    lamp_up, lamp_down = (b.point("light", ("G1", x, 500)) for x in (500, 3000))
+    first, second, below = (b.point("switch", ("G1", x, 0)) for x in (500, 3000, 3100))
+    b.do(verbs.share_plate(b.home, (second, below)))
+    b.run("D1", lamp_up)
+    b.run("D2", lamp_down)
+    b.run(lamp_up, first, role="switch drop")
+    b.run(first, second, role="strappers")
+    b.run(lamp_down, below, role="switch drop")
+    assert plan_isolation(b.home, (second,)).ways == ("D1", "D2")
+    assert plan_isolation(b.home, (first,)).ways == ("D1",)
+    b.do(verbs.edit(b.home, "R4", "", phase="removed"))
+    assert plan_isolation(b.home, (second,)).ways == ("D2",)
 
 
 def test_the_steps_prove_the_indicator_before_and_after_and_name_their_source() -> None:
