@@ -25,6 +25,7 @@ _SATURATED: Final = re.compile(rb'<filter id="([\w-]+)"><feColorMatrix type="sat
 _FILTERED: Final = re.compile(
     rb'(<image [^>]*?)filter="url\(#([\w-]+)\)" ([^>]*?xlink:href=")data:image/(?:png|jpeg)(;base64,)([\w+/=\s]+)'
 )
+_PAIR: Final = re.compile(r"\[\s+(-?[\d.e+-]+),\s+(-?[\d.e+-]+)\s+\]")  # of coordinates: each on one line
 _A_DRAWING_MM: Final = (400.0, 280.0)
 
 Region = tuple[int, int, int, int]
@@ -245,5 +246,5 @@ def _sheet(name: str, rows: Iterable[Iterable[object]]) -> Sheet:
 def _text(data: bytes, form: str) -> str:
     text = data.decode("utf-8", "replace")
     if form == "geojson" and len(text) <= MOST_LETTERS * 4:
-        text = json.dumps(json.loads(text), ensure_ascii=False, indent=1)
+        text = _PAIR.sub(r"[\1, \2]", json.dumps(json.loads(text), ensure_ascii=False, indent=1))
     return text if len(text) <= MOST_LETTERS else f"{text[:MOST_LETTERS]}\n…"

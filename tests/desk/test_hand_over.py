@@ -13,7 +13,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox
 
 from circuitmap.desk import prefs
+from circuitmap.desk.handing import press
 from circuitmap.desk.handing.chosen import Chosen, file_stem, fit_for, moments, subjects, usual
+from circuitmap.desk.handing.press import _report as report
 from circuitmap.desk.handing.showing import today
 from circuitmap.errors import OurError
 from circuitmap.home import Home, verbs
@@ -281,8 +283,13 @@ def test_what_cannot_be_made_is_a_sentence_in_place_of_it(opened: Opened, monkey
 def test_what_breaks_goes_to_a_report_and_the_window_goes_on(opened: Opened, small: Home, monkeypatch: Patch) -> None:
     window = opened(small)
     come(window, INVENTED, monkeypatch)
-    with pytest.raises(OurError, match="ZeroDivisionError"):  # which the program writes to a report
-        take(window, BROKEN)
+    broken: list[str] = []
+    monkeypatch.setattr(press, "_report", broken.append)  # which raises what the program writes to a report
+    take(window, BROKEN)
+    until(lambda: broken)
+    assert "ZeroDivisionError: pdf" in broken[0]
+    with pytest.raises(OurError, match="ZeroDivisionError"):
+        report(broken[0])
     assert "went wrong" in window.hand_over.preview.says
     take(window, PAGES)
     assert window.hand_over.preview.says == ""
@@ -297,7 +304,9 @@ def test_a_long_one_tells_how_far_it_is_and_is_stopped(opened: Opened, small: Ho
     assert preview._progress.maximum() == 40
     click(window, preview.stop_button)
     assert not preview.is_waiting
-    assert preview.says == "Stopped. Choose something else, or show it again."
+    assert preview.says == "Stopped."
+    click(window, preview.again_button)
+    until(lambda: preview.is_waiting)
     take(window, PAGES)
     assert preview.title.startswith("Room list")
     take(window, SLOW)
@@ -454,6 +463,60 @@ def test_something_found_on_the_map_brings_the_plan_back(opened: Opened, small: 
     assert window.middle is window.view
     QTest.keyClick(window, Qt.Key.Key_7, Qt.KeyboardModifier.ControlModifier)
     assert window.middle is window.hand_over.preview_page
+
+
+def test_what_is_selected_is_what_a_card_is_about(opened: Opened, small: Home, monkeypatch: Patch) -> None:
+    window = opened(small)
+    point, other = small.sorted(Point)[2], small.sorted(Point)[0]
+    window.adapter.select(point.id)
+    stage = come(window, INVENTED, monkeypatch)
+    take(window, CARD)
+    assert window.hand_over.showing.chosen.subject == point.id
+    assert point.id in stage.choices.subject.currentText()
+    enter(stage.choices.subject, "All of the home")
+    take(window, SLOW, wait=False)
+    take(window, CARD)
+    assert window.hand_over.showing.chosen.subject == ""  # what was chosen by hand stays
+    QTest.keyClick(window, Qt.Key.Key_F3)
+    window.adapter.select(other.id)
+    QTest.keyClick(window, Qt.Key.Key_F7)
+    until(lambda: settled(window))
+    assert window.hand_over.showing.chosen.subject == other.id
+    assert window.hand_over.showing.made.files
+
+
+def test_processes_end_after_a_rest_and_are_begun_again(opened: Opened, small: Home, monkeypatch: Patch) -> None:
+    window = opened(small)
+    come(window, (PAGES,), monkeypatch)
+    over = window.hand_over
+    assert over.press.is_begun
+    QTest.keyClick(window, Qt.Key.Key_F1)
+    over._rest.timeout.emit()
+    assert not over.press.is_begun
+    QTest.keyClick(window, Qt.Key.Key_F7)
+    until(lambda: settled(window))
+    over.preview.pages.zoom_to(2.0)
+    until(lambda: settled(window))
+    assert over.preview.says == ""
+
+
+def test_a_process_that_is_ended_from_outside_is_begun_again(opened: Opened, small: Home, monkeypatch: Patch) -> None:
+    window = opened(small)
+    come(window, INVENTED, monkeypatch)
+    over = window.hand_over
+    process = over.press._process
+    assert process is not None
+    process.kill()
+    until(lambda: over.press._process is not process and settled(window))
+    assert over.preview.title.startswith("Room list")
+    take(window, SLOW, wait=False)
+    until(lambda: over.preview.is_waiting)
+    assert over.press._process is not None
+    over.press._process.kill()
+    until(lambda: over.preview.says != "")
+    assert over.preview.says.startswith("The document wasn't finished: its process ended")
+    take(window, PAGES)
+    assert over.preview.title.startswith("Room list")
 
 
 def test_without_documents_it_says_so(opened: Opened, small: Home, monkeypatch: Patch) -> None:

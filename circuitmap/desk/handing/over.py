@@ -3,9 +3,9 @@
 Nothing of it is built before somebody comes to the stage.
 """
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QEvent, QObject, QSize
+from PySide6.QtCore import QEvent, QObject, QSize, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -22,6 +22,8 @@ from circuitmap.paper import catalogue
 if TYPE_CHECKING:
     from circuitmap.desk.frame import Frame
     from circuitmap.desk.window import Window
+
+_REST_MS: Final = 120_000
 
 
 class HandingOver(QObject):
@@ -40,6 +42,10 @@ class HandingOver(QObject):
         self.showing = Showing(adapter, self.press, homes, self)
         self.saving = Saving(adapter, self.showing, self.press_all, self)
         self.printing = Printing(self.press, self)
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_REST_MS)
+        self._rest.timeout.connect(self._on_rest)
         adapter.stage_changed.connect(self._on_stage_changed)
         adapter.shown.connect(self._on_shown)
 
@@ -100,6 +106,17 @@ class HandingOver(QObject):
         elif self.is_shown:
             self._window.show_plan()
         self.showing.set_looked_at(is_on=is_here)
+        if is_here:
+            self._rest.stop()
+        elif self._stage is not None:
+            self._rest.start()
+
+    def _on_rest(self) -> None:
+        """End the processes when nobody has handed over anything for a while."""
+        if self.saving.is_busy or self.printing.is_busy:
+            self._rest.start()
+        else:
+            self.close()
 
     def _on_shown(self, _ids: tuple[str, ...]) -> None:
         if self.is_shown:
@@ -146,6 +163,8 @@ class HandingOver(QObject):
                 enabled=lambda: self.is_shown),
             Act("fit-page", "Sh&ow the whole page", "Hand over", lambda: self.preview.pages.fit("page"), "Alt+0",
                 enabled=lambda: self.is_shown),
+            Act("paper-again", "Make it aga&in", "Hand over", self.showing.again, "Ctrl+Alt+A", enabled=is_here,
+                also=("refresh", "show")),
             Act("stop-paper", "S&top", "Hand over", self.stop, "Ctrl+Alt+.", enabled=lambda: is_here() and is_busy(),
                 also=("cancel", "halt")),
         ]  # fmt: skip

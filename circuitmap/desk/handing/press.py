@@ -27,6 +27,7 @@ class Press(QObject):
     refused = Signal(int, str)  # the number of what was asked, and why it can't be done
     halted = Signal(int)  # the number of what was stopped
     ticked = Signal(int, int, int, str)  # number, done, total, words
+    lost = Signal()  # the process has ended: what it had made is gone with it
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -86,7 +87,9 @@ class Press(QObject):
         """End the process; nothing is answered any longer."""
         self._asked.clear()
         self._stopped.clear()
-        self._end()
+        if self._process is not None:
+            self._end()
+            self.lost.emit()
 
     # -- the process --------------------------------------------------------------------------------------------
 
@@ -144,6 +147,7 @@ class Press(QObject):
             self._send(asked)
         for each in given_up:
             self.halted.emit(each)
+        self.lost.emit()
 
     def _done(self, number: int) -> bool:
         """Give whether an answer is still waited for."""
@@ -201,6 +205,7 @@ class Press(QObject):
                 self.halted.emit(number)
             else:
                 self.refused.emit(number, says)
+        self.lost.emit()
 
 
 def _report(trace: str) -> None:

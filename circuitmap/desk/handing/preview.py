@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QComboBox,
@@ -33,8 +33,6 @@ NOTHING: Final = "Choose a document in the list: it is shown here as it will be.
 class Preview(QWidget):
     """A bar to go about with, progress while one waits, and the document."""
 
-    again = Signal()
-
     def __init__(self, showing: Showing, press: Press, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._showing, self._press = showing, press
@@ -54,10 +52,19 @@ class Preview(QWidget):
         self.text.setTabChangesFocus(True)
         self.text.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
-        self._said = Label("", self._stack)
+        self._saying = QWidget(self._stack)
+        self._said = Label("", self._saying)
         self._said.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self._said.setMargin(40)
-        for page in (self.pages, self.table, self.text, self._said):
+        self.again_button = QPushButton("Show it again", self._saying)
+        self.again_button.clicked.connect(showing.again)
+        said = QVBoxLayout(self._saying)
+        said.setContentsMargins(40, 40, 40, 40)
+        said.setSpacing(12)
+        said.addStretch(1)
+        said.addWidget(self._said)
+        said.addWidget(self.again_button, 0, Qt.AlignmentFlag.AlignHCenter)
+        said.addStretch(1)
+        for page in (self.pages, self.table, self.text, self._saying):
             self._stack.addWidget(page)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -169,7 +176,7 @@ class Preview(QWidget):
     @property
     def says(self) -> str:
         """The sentence shown in place of a document, "" where there is one."""
-        return self._said.text() if self._stack.currentWidget() is self._said else ""
+        return self._said.text() if self._stack.currentWidget() is self._saying else ""
 
     @property
     def title(self) -> str:
@@ -199,7 +206,7 @@ class Preview(QWidget):
             if not words and made is not None:
                 words = "This document has nothing in it."
             elif not words:
-                words = "Stopped. Choose something else, or show it again." if self._showing.was_stopped else NOTHING
+                words = "Stopped." if self._showing.was_stopped else NOTHING
             self._say(words)
             return
         paper, chosen = shown
@@ -243,7 +250,8 @@ class Preview(QWidget):
         self._said.setText(words)
         self._title.setText(self._showing.paper.title if self._showing.paper is not None else "")
         self.parts.hide()
-        self._stack.setCurrentWidget(self._said)
+        self.again_button.setVisible(self._showing.was_stopped)
+        self._stack.setCurrentWidget(self._saying)
         self._show_tools()
 
     def _show_tools(self) -> None:

@@ -54,6 +54,7 @@ class RowsView(QWidget):
         self._sheets: list[Sheet] = []
         self.tabs = QTabBar(self)
         self.tabs.setAccessibleName("Sheets")
+        self.tabs.setExpanding(False)
         self.tabs.currentChanged.connect(self._on_tab)
         self.table = QTableView(self)
         self.table.setObjectName("paper-table")

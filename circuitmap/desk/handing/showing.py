@@ -4,8 +4,11 @@ Nothing is made while nobody looks.
 """
 
 import datetime
+import re
+import time
 from typing import Final
 
+import msgspec
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from circuitmap.desk.adapter import Adapter
@@ -17,6 +20,8 @@ from circuitmap.paper.apart import Made, Wish
 from circuitmap.paper.catalogue import Paper
 
 SETTLE_MS: Final = 220  # what is typed and clicked in quick succession is asked for once
+_AGAIN_S: Final = 10.0
+_OPTION: Final = re.compile(r" \(--[a-z][^()]*\)")  # how a command line would say it
 PATIENCE_MS: Final = 150  # what comes sooner needs no word that it is coming
 
 
@@ -43,7 +48,9 @@ class Showing(QObject):
         self.was_stopped = False
         self._document = adapter.document
         self._chosen: dict[str, Chosen] = {}
+        self._taken: dict[str, str] = {}
         self._number = 0
+        self._lost_at = -_AGAIN_S
         self._is_looked_at = self._is_stale = self._is_told = False
         self._settle = _timer(self, SETTLE_MS, self._ask)
         self._patience = _timer(self, PATIENCE_MS, self._on_patience)
@@ -52,6 +59,7 @@ class Showing(QObject):
         press.refused.connect(self._on_refused)
         press.halted.connect(self._on_halted)
         press.ticked.connect(self._on_ticked)
+        press.lost.connect(self._on_lost)
 
     # -- what is chosen -----------------------------------------------------------------------------------------
 
@@ -65,8 +73,19 @@ class Showing(QObject):
         """Look at another document."""
         if paper is not self.paper:
             self.paper = paper
+            self._take_selected()
             self.chosen_changed.emit()
             self._ask_soon(0)
+
+    def _take_selected(self) -> None:
+        """Let a document that can be about one point be about what is selected, once for each selection."""
+        selected = self._adapter.selection
+        paper = self.paper
+        if paper is None or "subject" not in paper.choices or "P" not in paper.of or len(selected) != 1:
+            return
+        if selected[0][0] in paper.of and self._taken.get(paper.name) != selected[0]:
+            self._taken[paper.name] = selected[0]
+            self.choose(msgspec.structs.replace(self.chosen, subject=selected[0]))
 
     def choose(self, chosen: Chosen) -> None:
         """Choose something else for the document looked at."""
@@ -100,6 +119,7 @@ class Showing(QObject):
         """Say whether somebody looks; while nobody does, nothing is made."""
         self._is_looked_at = is_on
         if is_on:
+            self._take_selected()
             if self._is_stale:
                 self._ask_soon(0)
         else:
@@ -166,6 +186,7 @@ class Showing(QObject):
     # -- answers ------------------------------------------------------------------------------------------------
 
     def _settled(self, made: Made | None, refusal: str) -> None:
+        refusal = _OPTION.sub("", refusal)
         self._number = 0
         self.was_stopped = False
         self.made, self.refusal = made, refusal
@@ -193,12 +214,20 @@ class Showing(QObject):
     def _on_home_changed(self, _change: object) -> None:
         if self._adapter.document is not self._document:
             self._document = self._adapter.document
+            self._taken.clear()
             self._chosen.clear()  # boards, moments and what is private are those of another home
             self.made, self.shown, self.refusal = None, None, ""
             self.changed.emit()
         if self.paper is not None:
             self.chosen_changed.emit()
             self._ask_soon(SETTLE_MS)
+
+    def _on_lost(self) -> None:
+        """Make again what went with its process, but not time after time: it may be what ends the process."""
+        now = time.monotonic()
+        if self.made is not None and now - self._lost_at > _AGAIN_S:
+            self._lost_at = now
+            self._ask_soon(0)
 
     def _on_patience(self) -> None:
         self._tell(is_on=self.is_busy)
