@@ -39,7 +39,7 @@ class OptionsAsked(QObject):
         self._settle.setSingleShot(True)
         self._settle.setInterval(_REST_MS)
         self._settle.timeout.connect(self.ask)
-        adapter.changed.connect(self._on_moved)
+        adapter.changed.connect(self._on_home)
         adapter.stage_changed.connect(self._on_moved)
         state.changed.connect(self._on_moved)
 
@@ -146,6 +146,13 @@ class OptionsAsked(QObject):
             and manner.same(self.manner)
             and not has_moved_on(self._adapter.home, laid_out)
         )
+
+    def _on_home(self, change: object) -> None:
+        if change is None:  # perhaps another home, in which ids mean something else
+            self._laid, self._asked, self._is_stopped, self._failed = None, None, False, ""
+            self._state.forget()
+            self._latest.stop()
+        self._on_moved()
 
     def _on_moved(self, *_: object) -> None:
         if self._adapter.stage != STAGE or not self._state.is_open:

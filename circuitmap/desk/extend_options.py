@@ -37,6 +37,7 @@ class OptionsPage(QWidget):
     pick_wanted = Signal(object)
     accept_wanted = Signal()
     quote_wanted = Signal()
+    option_opened = Signal(object)
 
     def __init__(
         self, asked: OptionsAsked, state: ExtendState, look: Look, parent: QWidget | None = None
@@ -168,6 +169,7 @@ class OptionsPage(QWidget):
         self._mark()
         if self._opened is not None:
             QTimer.singleShot(0, self._show_opened)
+            self.option_opened.emit(self._opened)
 
     def _show_opened(self) -> None:
         """Bring the cards of the option that was opened to the top, so that all of it has room below them."""

@@ -14,12 +14,14 @@ from circuitmap.drawing.marks import Area, Glyph, Line, Mark, Picture, PointMm, 
 from circuitmap.drawing.overlay import circuit_only, finding_marks, only_dresses
 from circuitmap.drawing.palette import Theme, circuit_ink
 from circuitmap.drawing.placing import has_corners
-from circuitmap.drawing.plan import plan_marks, storeys_in_order
+from circuitmap.drawing.plan import plan_marks, stands_on, storeys_in_order
+from circuitmap.drawing.promise_marks import going_marks
 from circuitmap.drawing.rose import ROOM_PX, is_known, rose_marks
 from circuitmap.drawing.standing import REFERENCE_ZOOM
 from circuitmap.drawing.svg import BoundsMm, bounds_of, svg_text
 from circuitmap.findings import run
 from circuitmap.home import Home
+from circuitmap.home.phases import going
 from circuitmap.home.records import Board, Sheet, Storey
 from circuitmap.memo import Memo
 from circuitmap.plan import to_plan
@@ -75,6 +77,7 @@ def home_svg(
         if only is None:
             glyphs = finding_marks(home, storey.id, findings, memo=memo)
             marks += [mark for each in glyphs.values() for mark in each]
+            marks += going_marks(going(home), stands_on(home, storey.id, memo), found)
         bounds = bounds_of(marks, 0.0) if marks else _EMPTY_MM
         if marks and pictures:
             bounds = _with_sheets(bounds, home, storey)

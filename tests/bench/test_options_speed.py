@@ -62,6 +62,15 @@ def wired() -> Home:
     return home.apply(Change("wired", tuple((None, record) for record in records)))
 
 
+def wanted(home: Home) -> tuple[Wish, ...]:
+    """Six twin sockets on the walls of two rooms."""
+    faces = [face for face in faces_on(home, Memo(), TRADE, "G1") if face.room in ("M2", "M5")]
+    return tuple(
+        Wish(act="add", kind="socket", gangs=2, place=place_on(faces[n % len(faces)], 1300 + 250 * n, 700))
+        for n in range(6)
+    )
+
+
 @pytest.fixture(scope="module")
 def home() -> Home:
     return wired()
@@ -69,12 +78,7 @@ def home() -> Home:
 
 @pytest.fixture(scope="module")
 def extension(home: Home) -> Extension:
-    faces = [face for face in faces_on(home, Memo(), TRADE, "G1") if face.room in ("M2", "M5")]
-    wishes = tuple(
-        Wish(act="add", kind="socket", gangs=2, place=place_on(faces[n % len(faces)], 1300 + 250 * n, 700))
-        for n in range(6)
-    )
-    return Extension(id="X1", name="Six", wishes=wishes)
+    return Extension(id="X1", name="Six", wishes=wanted(home))
 
 
 @pytest.mark.benchmark(group="options: six wishes, 150 points")

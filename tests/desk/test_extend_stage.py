@@ -13,6 +13,7 @@ from circuitmap.desk.stages.extend import OPTIONS, PLANNED
 from circuitmap.desk.window import Window
 from circuitmap.drawing.marks import Glyph
 from circuitmap.home import Home, verbs
+from circuitmap.home.document import Document
 from circuitmap.home.records import Device, Extension, Point, Run
 from circuitmap.home.verbs_extend import is_planned
 from tests.desk.conftest import Opened
@@ -528,6 +529,46 @@ def test_prices_say_that_they_are_invented_and_cautions_stand_below(opened: Open
     texts = stage.options.detail.text
     for heading in ("Route", "To be read afterwards", "Design checks", "Materials and work", "Look out for"):
         assert heading in texts
+
+
+def test_a_wrong_row_of_ones_own_price_book_is_said(
+    opened: Opened, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book = tmp_path / "prices.toml"
+    book.write_text('[[rate]]\nkey = "electrician"\nper_hour = -4\n', encoding="utf-8")
+    monkeypatch.setattr("circuitmap.extension.pricebook.own_path", lambda: book)
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    assert "Your price book, rate “electrician”: " in stage.options.notes.text()
+    assert cards(window)
+
+
+def test_an_option_on_another_storey_is_gone_to_when_it_is_opened(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    type_into(window, "wish-words", "light, Bedroom 1, ceiling, wall 1, 1.0 m, 1.0 m")
+    laid_out(window, qtbot)
+    above = next(c.option for c in cards(window) if {s.storey for r in c.option.routes for s in r.path} == {"G2"})
+    window.adapter.set_storey("G1")
+    stage.state.point_at(above)
+    assert over_plan(window) == []  # nothing of it lies on this storey
+    stage.state.point_at(None)
+    stage.options.open_option(above)
+    assert window.adapter.storey == "G2"
+    assert "new, wish 1" in over_plan(window)
+
+
+def test_another_home_brings_no_options_of_the_last_one(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    assert cards(window)
+    window.adapter.switch(Document.memory(window.adapter.home))
+    assert stage.asked.laid is None
+    assert not cards(window)
+    laid_out(window, qtbot)
+    assert cards(window)
 
 
 def test_how_the_work_is_done_prices_it_anew(opened: Opened, qtbot: QtBot) -> None:

@@ -96,6 +96,7 @@ class ExtendStage(QWidget):
         self.options.pick_wanted.connect(self.pick)
         self.options.accept_wanted.connect(self.accept)
         self.options.quote_wanted.connect(self.quote)
+        self.options.option_opened.connect(self._on_opened)
         self.planned.done_wanted.connect(self.say_done)
         self.planned.back_wanted.connect(self.take_back)
         self.planned.quote_wanted.connect(self.quote)
@@ -275,6 +276,13 @@ class ExtendStage(QWidget):
         self.tabs.setTabText(WISHES, f"Wishes {wishes}" if wishes else "Wishes")
         self.tabs.setTabText(OPTIONS, f"Options {sound}" if sound else "Options")
         self.tabs.setTabText(PLANNED, "Planned" if state.is_planned else "What changed")
+
+    def _on_opened(self, option: "Option") -> None:
+        """Go to a storey on which something of an option is to be seen, if that isn't so already."""
+        storeys = [spot.storey for route in option.routes for spot in route.path]
+        storeys += [place.storey for n in option.wishes if (place := self.state.wishes[n].place) is not None]
+        if storeys and self._adapter.storey not in storeys:
+            self._adapter.set_storey(storeys[-1])
 
     def _on_asked(self) -> None:
         self._say_counts()
