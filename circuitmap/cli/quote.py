@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from circuitmap.home.records import Extension
 
 _ENDINGS: Final = (".pdf", ".xlsx")
+_CUSTOMER: Final = "customer"
+_ESTIMATOR: Final = "estimator"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,6 +30,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "unless said",
     )  # fmt: skip
     parser.add_argument("--number", metavar="TEXT", default="", help="the number that the quotation goes by")
+    parser.add_argument(
+        "--for", dest="reader", choices=(_CUSTOMER, _ESTIMATOR), default=_CUSTOMER,
+        help="for the customer (default) one price; for the estimator, as .xlsx, every line with its range and what "
+        "makes it uncertain",
+    )  # fmt: skip
     parser.add_argument("--day", metavar="YYYY-MM-DD", type=_day, help="the day of the quotation; today unless said")
 
 
@@ -38,6 +45,9 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'quote.pdf'}.")
     if ending not in _ENDINGS:
         raise UsageError(f"A quotation is written as .pdf or .xlsx; {args.output.name} ends in neither.")
+    estimates = args.reader == _ESTIMATOR
+    if estimates and ending != ".xlsx":
+        raise UsageError(f"The estimator's sheet is written as .xlsx; {args.output.name} ends otherwise.")
     home = open_home(args.home)
     extension = _extension(home, args.extension)
 
@@ -63,10 +73,16 @@ def run(args: argparse.Namespace) -> int:
         fit=asking.fit, day=args.day or datetime.datetime.now(datetime.UTC).astimezone().date(), number=args.number,
         not_done=left_undone(asking, extension, chosen),
     )  # fmt: skip
-    make = quotation_pdf if ending == ".pdf" else quotation_xlsx
-    write_whole(args.output, make(offer, book, trade, memo), "quotation")
-    said = [f"Wrote the quotation for “{extension.name}” ({show_money(offer.priced.total, book.terms.sign)}) to "
-            f"{args.output}."]  # fmt: skip
+    if estimates:
+        from circuitmap.paper.estimate import NOT_TO_BE_SENT, estimate_xlsx
+
+        write_whole(args.output, estimate_xlsx(offer, book), "estimate")
+        said = [f"Wrote the estimate for “{extension.name}” to {args.output}.", NOT_TO_BE_SENT]
+    else:
+        make = quotation_pdf if ending == ".pdf" else quotation_xlsx
+        write_whole(args.output, make(offer, book, trade, memo), "quotation")
+        said = [f"Wrote the quotation for “{extension.name}” ({show_money(offer.priced.total, book.terms.sign)}) to "
+                f"{args.output}."]  # fmt: skip
     said += [*book.problems, *offer.not_done, invented_said(offer.priced)]
     print(printable("\n".join(each for each in said if each)))
     return NOTHING_FOUND

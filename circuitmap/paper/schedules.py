@@ -1,6 +1,7 @@
 """The schedules of circuits and readings: for the competent person to check; as PDF, XLSX and CSV."""
 
 import calendar
+import datetime
 from collections.abc import Sequence
 from typing import Final
 
@@ -8,6 +9,7 @@ from circuitmap.circuits import CircuitView, views
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Device, Visit
 from circuitmap.paper.catalogue import CantMakeError
+from circuitmap.paper.days import day_said
 from circuitmap.paper.printed import ROOM_PT, printed
 from circuitmap.paper.schedule_circuits import boards_table, circuits_table, supply_says
 from circuitmap.paper.schedule_results import readings_tables, results_table
@@ -71,18 +73,20 @@ def front(wanted: Wanted, home: Home) -> list[tuple[str, str]]:
     details = home.details
     rows = [("Document", TITLE), ("Home", details.name or "without a name")]
     rows += [("Address", details.address)] if details.address else []
-    rows.append(("Day", day_said(wanted.day.isoformat())))
+    rows.append(("Day", day_said(wanted.day)))
     rows += [("Caution", words) for words in CAUTIONS]
     rows += list(supply_says(home))
     rows.append(("Edition judged by", details.edition))
-    rows += [("Visit", f"{day_said(visit.day)}, {visit.purpose}") for visit in home.sorted(Visit)]
+    rows += [("Visit", f"{_told(visit.day)}, {visit.purpose}") for visit in home.sorted(Visit)]
     return rows
 
 
-def day_said(day: str) -> str:
-    """Give a day as people write it: 5 January 2026."""
-    year, month, number = day.split("-")
-    return f"{int(number)} {calendar.month_name[int(month)]} {year}"
+def _told(day: str) -> str:
+    """Give a day of a record in words; as it stands where it is no day of the calendar."""
+    try:
+        return day_said(datetime.date.fromisoformat(day))
+    except ValueError:
+        return day
 
 
 def _pdf(wanted: Wanted, home: Home, tables: Sequence[Table]) -> bytes:
@@ -95,10 +99,10 @@ def _pdf(wanted: Wanted, home: Home, tables: Sequence[Table]) -> bytes:
     data = {
         "title": TITLE,
         "says": f"{title_of(home)}. {CAUTIONS[0]}",
-        "foot": f"{title_of(home)}, {day_said(wanted.day.isoformat())}. No certificate.",
+        "foot": f"{title_of(home)}, {day_said(wanted.day)}. No certificate.",
         "paper": size.lower(),
         "left": [home.details.name, home.details.address],
-        "right": [day_said(wanted.day.isoformat())],
+        "right": [day_said(wanted.day)],
         "cautions": CAUTIONS,
         "front": [pair for pair in said if pair[0] not in ("Document", "Home", "Address", "Day", "Caution")],
         "tables": [printed(each, ROOM_PT[size]) for each in tables],

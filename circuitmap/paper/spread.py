@@ -4,7 +4,7 @@ import csv
 import datetime
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from circuitmap.extension.pricebook_sheets import STARTS_FORMULA, harmless
 from circuitmap.paper.tables import HUNDRED, TEN, Cell, Column, Table
@@ -22,8 +22,17 @@ _MADE: Final = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 _CONTROLS: Final = dict.fromkeys((*(n for n in range(32) if n != 10), 0x7F, 0xFFFE, 0xFFFF), " ")
 
 
-def xlsx_of(tables: Sequence[Table], *, title: str, front: Sequence[tuple[str, str]] = ()) -> bytes:
-    """Give tables as a workbook, a sheet each, with headings that stay in sight.
+class Leaf(NamedTuple):
+    """A sheet of mixed rows: its name, how wide its columns are in letters, its rows, how numbers are shown."""
+
+    name: str
+    widths: tuple[float, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    numbers: str = "General"
+
+
+def xlsx_of(sheets: Sequence[Table | Leaf], *, title: str, front: Sequence[tuple[str, str]] = ()) -> bytes:
+    """Give tables and other sheets as a workbook; the headings of a table stay in sight.
 
     Parameters
     ----------
@@ -40,17 +49,14 @@ def xlsx_of(tables: Sequence[Table], *, title: str, front: Sequence[tuple[str, s
         {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False},
     )
     book.set_properties({"title": _clean(title), "created": _MADE})
-    words = book.add_format({"text_wrap": True, "valign": "top"})
-    guarded = book.add_format({"text_wrap": True, "valign": "top", "quote_prefix": True})
+    looks = _Looks(book)
     if front:
-        sheet = book.add_worksheet("About")
-        sheet.set_column(0, 0, 26)
-        sheet.set_column(1, 1, 110)
-        for number, (about, says) in enumerate(front):
-            for place, text in enumerate((about, says)):
-                sheet.write_string(number, place, _clean(text), _for(text, words, guarded))
-    for each in tables:
-        _sheet(book, each, words, guarded)
+        _leaf(book, Leaf("About", (26, 110), tuple(front)), looks)
+    for each in sheets:
+        if isinstance(each, Leaf):
+            _leaf(book, each, looks)
+        else:
+            _sheet(book, each, looks)
     book.close()
     return out.getvalue()
 
@@ -65,19 +71,52 @@ def csv_of(table: Table) -> bytes:
     return ("\ufeff" + out.getvalue()).encode()
 
 
-def _sheet(book: "Workbook", table: Table, words: "Format", guarded: "Format") -> None:
+class _Looks:
+    """How cells of a workbook look; the same format is made once."""
+
+    def __init__(self, book: "Workbook") -> None:
+        self._book = book
+        self._held: dict[str, Format] = {}
+        top = {"text_wrap": True, "valign": "top"}
+        self._words = book.add_format(top)
+        self._guarded = book.add_format({**top, "quote_prefix": True})
+        self.heads = book.add_format({**top, "bold": True, "bottom": 1})
+        self.bold = book.add_format({**top, "bold": True, "quote_prefix": True})
+
+    def words(self, text: str) -> "Format":
+        """Give the look of words; what could be taken for a formula is marked as text for whoever edits it."""
+        return self._guarded if text.lstrip(" ").startswith(STARTS_FORMULA) else self._words
+
+    def number(self, shown: str) -> "Format":
+        """Give the look of numbers that are shown in a way."""
+        if shown not in self._held:
+            self._held[shown] = self._book.add_format({"num_format": shown, "valign": "top"})
+        return self._held[shown]
+
+
+def _leaf(book: "Workbook", leaf: Leaf, looks: _Looks) -> None:
+    sheet = book.add_worksheet(leaf.name[:_MOST_NAME])
+    for place, width in enumerate(leaf.widths):
+        sheet.set_column(place, place, width)
+    for line, row in enumerate(leaf.rows):
+        for place, cell in enumerate(row):
+            if isinstance(cell, str):
+                sheet.write_string(line, place, _clean(cell), looks.words(cell) if line else looks.bold)
+            elif cell is not None:
+                sheet.write_number(line, place, cell, looks.number(leaf.numbers))
+
+
+def _sheet(book: "Workbook", table: Table, looks: _Looks) -> None:
     sheet = book.add_worksheet(table.name[:_MOST_NAME])
-    heads = book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
-    numbers = [book.add_format({"num_format": _number_format(column), "valign": "top"}) for column in table.columns]
     for place, column in enumerate(table.columns):
-        sheet.write_string(0, place, column.title, heads)
+        sheet.write_string(0, place, column.title, looks.heads)
         sheet.set_column(place, place, _wide(table, place))
     for line, row in enumerate(table.rows, 1):
         for place, cell in enumerate(row):
             if isinstance(cell, str):
-                sheet.write_string(line, place, _clean(cell), _for(cell, words, guarded))
+                sheet.write_string(line, place, _clean(cell), looks.words(cell))
             elif cell is not None:
-                sheet.write_number(line, place, cell, numbers[place])
+                sheet.write_number(line, place, cell, looks.number(_number_format(table.columns[place])))
     sheet.freeze_panes(1, 1)
     if table.rows:
         sheet.autofilter(0, 0, len(table.rows), len(table.columns) - 1)
@@ -101,10 +140,6 @@ def _number_format(column: Column) -> str:
     if column.decimals < 2:
         return "0" if column.decimals == 0 else "0.0"
     return f"[>={HUNDRED}]0;[>={TEN}]0.0;0.00"
-
-
-def _for(text: str, words: "Format", guarded: "Format") -> "Format":
-    return guarded if text.lstrip(" ").startswith(STARTS_FORMULA) else words
 
 
 def _clean(text: str) -> str:

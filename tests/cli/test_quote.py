@@ -137,3 +137,19 @@ def test_work_that_is_on_the_map_as_planned_is_quoted_the_same() -> None:
     second = offer_of(planned, planned.take(Extension, "X1"), chosen, book, trade, Memo())
     assert second.scope == first.scope
     assert second.priced.total == first.priced.total
+
+
+def test_the_estimator_gets_ranges_and_only_as_a_workbook(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "estimate.xlsx"
+    arguments = ["quote", str(folder), "X1", "--option", "cheapest", "--for", "estimator", "-o"]
+    assert main([*arguments, str(out)]) == 0
+    assert "not to be sent to a customer" in capsys.readouterr().out
+    book = openpyxl.load_workbook(out)
+    assert {"Whole", "Lines", "What drives it", "Order of work"} <= set(book.sheetnames)
+    heads = [cell.value for cell in book["Lines"][1]]
+    assert {"Cost: low, GBP", "Cost: likely, GBP", "Cost: high, GBP"} <= set(heads)
+    assert main([*arguments, str(tmp_path / "estimate.pdf")]) not in (0, None)
+    assert "The estimator's sheet is written as .xlsx" in capsys.readouterr().err
+    assert not (tmp_path / "estimate.pdf").exists()
