@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from circuitmap.desk.actions import Act
-from circuitmap.desk.building_card import FIXTURE_TOOL, OPENING_TOOL
+from circuitmap.desk.building_card import FIXTURE_TOOL, OPENING_TOOL, WALL_TOOL
 from circuitmap.desk.canvas.fixing import QUARTER_DEG
 from circuitmap.desk.storey_card import LAY_TOOL
 from circuitmap.home.records import Fixture
@@ -47,6 +47,9 @@ class Building(QObject):
             Act("walls-from-lines", "Walls from the plan's l&ines", "Plan", self.walls_from_lines, "",
                 "Choose lines of the drawing and make walls of them", card.lines.can_open,
                 lambda: card.lines.is_open, also=("layers", "trace walls", "DXF", "SVG", "PDF")),
+            Act("draw-wall", "Draw a wa&ll by hand", "Plan", self.draw_wall, "Ctrl+Alt+W",
+                "Click where a wall begins and where it ends, along its middle", is_free,
+                lambda: adapter.tool == WALL_TOOL, also=("partition", "line", "add wall")),
             Act("let-in", "Let in a &door or window", "Plan", self.let_in, "Ctrl+D",
                 "Click on a wall where a door, window or archway goes", is_free,
                 lambda: adapter.tool == OPENING_TOOL, also=("opening", "gap")),
@@ -71,6 +74,10 @@ class Building(QObject):
         self._window.adapter.set_stage("draw")
         self._window.close_page()
         self._window.draw_stage.building.lines.turn()
+
+    def draw_wall(self) -> None:
+        """Take the pen for walls in hand."""
+        self._take(WALL_TOOL)
 
     def let_in(self) -> None:
         """Take a door or window in hand."""

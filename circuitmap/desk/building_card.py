@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QVBoxLayout, QW
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.canvas.fixing import FixtureInHand
 from circuitmap.desk.canvas.opening import OPENING_KINDS, OpeningInHand
+from circuitmap.desk.canvas.wall_drawing import WallInHand
 from circuitmap.desk.lines_card import LinesCard
 from circuitmap.desk.parts import Label, button
 from circuitmap.desk.theme import GAP_PX, TARGET_PX
@@ -16,17 +17,21 @@ from circuitmap.home import Home
 from circuitmap.home.change import combine
 from circuitmap.home.records import Room, Wall
 from circuitmap.plan.walls_keep import lay_walls, stand_on_walls
-from circuitmap.quantities import parse_room_length_mm, parse_room_size_mm
-from circuitmap.words import FIXTURE_KINDS, FixtureKind
+from circuitmap.quantities import parse_length_mm, parse_room_length_mm, parse_room_size_mm
+from circuitmap.words import FIXTURE_KINDS, Build, FixtureKind
 
-OPENING_TOOL, FIXTURE_TOOL = "opening", "fixture"
+OPENING_TOOL, FIXTURE_TOOL, WALL_TOOL = "opening", "fixture", "wall"
+_BUILDS: tuple[tuple[str, Build], ...] = (
+    ("Wall, not known", "unknown"), ("Wall of brick", "brick"), ("Wall of block", "block"),
+    ("Wall of concrete", "concrete"), ("Wall of studs", "stud"), ("Wall, dry-lined", "lined"),
+)  # fmt: skip
 
 # A leaf of 2 ft 6 in, a window, an archway, where nobody types a width (common practice, no source).
 _USUAL_MM = {"door": 762, "window": 1200, "archway": 900}
 
 
 class BuildingCard(QWidget):
-    """Buttons for the walls, and what is in hand for the two tools that put something into or against them."""
+    """Buttons for the walls, and what is in hand for the tools that draw them and put things into or against them."""
 
     tool_wanted = Signal(str)
     zones_wanted = Signal()
@@ -44,6 +49,18 @@ class BuildingCard(QWidget):
         self.zones_button.setAccessibleName("Show bathroom zones")
         self.zones_button.setToolTip("Show zones 0, 1 and 2 round baths and showers")
         self.zones_button.clicked.connect(self._on_zones)
+
+        self.wall_build = QComboBox(self)
+        self.wall_build.setObjectName("wall-build")
+        self.wall_build.setAccessibleName("What the next wall is built of")
+        for words, build in _BUILDS:
+            self.wall_build.addItem(words, build)
+        self.wall_thickness = _field("wall-thickness", "Thickness of the next wall", self)
+        self.wall_thickness.setPlaceholderText("thickness")
+        self.wall_button = button("Draw", self, checkable=True)
+        self.wall_button.setAccessibleName("Draw walls by hand")
+        self.wall_button.setToolTip("Click where a wall begins and where it ends, along its middle")
+        self.wall_button.clicked.connect(self._on_wall)
 
         self.opening_kind = QComboBox(self)
         self.opening_kind.setAccessibleName("What to let into a wall")
@@ -75,7 +92,8 @@ class BuildingCard(QWidget):
         grid.addWidget(self.walls_button, 0, 0, 1, 2)
         grid.addWidget(self.zones_button, 0, 2)
         for row, (kind_box, field, tool) in enumerate(
-            ((self.opening_kind, self.opening_width, self.opening_button),
+            ((self.wall_build, self.wall_thickness, self.wall_button),
+             (self.opening_kind, self.opening_width, self.opening_button),
              (self.fixture_kind, self.fixture_size, self.fixture_button)), 1,
         ):  # fmt: skip
             kind_box.setStyleSheet(f"min-height: {TARGET_PX - 10}px;")
@@ -101,6 +119,18 @@ class BuildingCard(QWidget):
         self._on_changed()
 
     # -- what the gestures ask ----------------------------------------------------------------------------------
+
+    def wall(self) -> WallInHand:
+        """Give what wall is drawn next.
+
+        Raises
+        ------
+        PersonError
+            When the thickness that is typed is none.
+        """
+        typed = self.wall_thickness.text().strip()
+        build = next(build for _, build in _BUILDS if build == self.wall_build.currentData())
+        return WallInHand(build, round(parse_length_mm(typed, default_unit="mm")) if typed else None)
 
     def opening(self) -> OpeningInHand:
         """Give what is to be let into a wall.
@@ -175,6 +205,7 @@ class BuildingCard(QWidget):
         """Show which tool is in hand."""
         self.opening_button.setChecked(tool == OPENING_TOOL)
         self.fixture_button.setChecked(tool == FIXTURE_TOOL)
+        self.wall_button.setChecked(tool == WALL_TOOL)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -189,6 +220,9 @@ class BuildingCard(QWidget):
         row = self._adapter.trade.fixture(self._kind())
         self.fixture_size.clear()
         self.fixture_size.setPlaceholderText(f"{row.wide_mm / 1000:g} × {row.deep_mm / 1000:g} m")
+
+    def _on_wall(self) -> None:
+        self.tool_wanted.emit(WALL_TOOL if self.wall_button.isChecked() else "select")
 
     def _on_opening(self) -> None:
         self.tool_wanted.emit(OPENING_TOOL if self.opening_button.isChecked() else "select")

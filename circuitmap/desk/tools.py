@@ -11,6 +11,7 @@ from circuitmap.desk.canvas.opening import LetIn
 from circuitmap.desk.canvas.outlining import Measure, OutlineRoom
 from circuitmap.desk.canvas.registering import LayOver
 from circuitmap.desk.canvas.sizing import CutOut, PlaceSized
+from circuitmap.desk.canvas.wall_drawing import DrawWall
 from circuitmap.desk.canvas.wishing import ChooseWish, PlantWish
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ def gesture_for(window: "Window", tool: str) -> Gesture:
             return draw.straighten.gesture(view, 1 / view.zoom) or Choose(view)
         case "opening":
             return LetIn(view, draw.building)
+        case "wall":
+            return DrawWall(view, draw.building)
         case "fixture":
             return PlaceFixture(view, draw.building, trade)
         case "lay over":

@@ -246,7 +246,7 @@ class Window(QMainWindow):
 
     def take_tool(self, tool: str) -> None:
         """Take a tool in hand on the plan."""
-        if tool in ("room", "sized room", "point", "insert", "board", "run") and not self.adapter.storey:
+        if tool in ("room", "sized room", "point", "insert", "board", "run", "wall") and not self.adapter.storey:
             added = self.adapter.do(lambda home: verbs.add_storey(home, "Ground"))
             if added is None:
                 self._on_tool_changed(self.adapter.tool)

@@ -195,3 +195,18 @@ def test_zones_can_be_told_from_the_floor_and_from_each_other(theme: Theme) -> N
     assert contrast(colour("zone", theme), floor) >= 3
     for one, other in zip([floor, *shades], shades, strict=False):
         assert contrast(one, other) > 1.08
+
+
+@pytest.mark.parametrize("theme", ["paper", "dark"])
+def test_a_wall_in_hand(shown: Callable[[Home], Window], take: Take) -> None:
+    b = ground_floor()
+    b.do(lay_walls(b.home, "G1", TRADE))
+    window = shown(b.home)
+    card = window.draw_stage.building
+    panel_to(window, card)
+    window.take_tool("wall")
+    card.wall_build.setCurrentIndex(card.wall_build.findData("stud"))
+    card.wall_thickness.setText("75 mm")
+    click_plan(window, 1500, 1000)
+    hover(window, 1500, 2200)
+    take(window, "wall-in-hand")
