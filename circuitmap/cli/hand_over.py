@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--turned", choices=[turned for turned in get_args(Turned) if turned], default="")
     parser.add_argument("--large-print", action="store_true", help="large letters and plain words, for tenants")
     parser.add_argument("--of", metavar="ID", default="", help="one board, device or point, such as P12")
-    parser.add_argument("--storey", metavar="ID", default="", help="one storey, such as G1")
+    parser.add_argument("--storey", metavar="ID", default="", help="one storey, such as G1; of a drawing “each” for a file of each")
     parser.add_argument("--scale", metavar="N", type=float, default=0.0, help="of a picture: pixels for each metre")
     parser.add_argument("--dark", action="store_true", help="of a picture: drawn for a dark ground")
     parser.add_argument("--from", dest="earlier", metavar="MARK", help="compare with the home at this mark or day")
@@ -87,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _wanted(args: argparse.Namespace, looked: "Looked") -> "Wanted":
-    from circuitmap.home.sharing import left_out
+    from circuitmap.home.sharing import left_out_of_all
     from circuitmap.memo import Memo
     from circuitmap.paper.wanted import Wanted
     from circuitmap.places import user_data
@@ -96,9 +96,11 @@ def _wanted(args: argparse.Namespace, looked: "Looked") -> "Wanted":
     without = frozenset(args.without)
     home = looked.at(args.later) if args.later else looked.home
     earlier = looked.at(args.earlier) if args.earlier else None
+    both = [home, *([earlier] if earlier is not None and "history" not in without else [])]
+    lighter = left_out_of_all(both, without)
     return Wanted(
-        home=left_out(home, without),
-        earlier=left_out(earlier, without) if earlier is not None and "history" not in without else None,
+        home=lighter[0],
+        earlier=lighter[1] if len(lighter) > 1 else None,
         earlier_name=args.earlier or "",
         later_name=args.later or "now",
         trade=load(user_data()),

@@ -4,6 +4,7 @@ from PySide6.QtWidgets import QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.fields import ChoiceField, Save, TextField, TickField
+from circuitmap.desk.inspect_home import HomeDetails
 from circuitmap.desk.inspect_page import Page, figure, read_current
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
@@ -135,9 +136,12 @@ class SupplyPage(Page):
         self.asked = TickField("Asked about other sources", self._saver("sources_asked"), self)
         self.form.addRow(self.asked)
         self.box.addWidget(Label(_CUT_OUT, self, role="faint"))
+        self.details = HomeDetails(adapter, self)
+        self.box.addWidget(self.details)
 
     def fill(self) -> None:
         """Show the home."""
+        self.details.fill()
         home = self.adapter.home
         self.title.setText("The home and its supply")
         details: Details = home.details

@@ -54,6 +54,12 @@ def left_out(home: Home, what: Collection[str], secrets: Collection[str] | None 
     return Home.of([typing.cast(Record, _lighter(record, fields, speaks)) for record in home.all()], home.counters)
 
 
+def left_out_of_all(homes: Collection[Home], what: Collection[str]) -> list[Home]:
+    """Give several homes, such as one at two moments, without what is private in any of them."""
+    secrets = frozenset().union(*(secrets_of(home, what) for home in homes))
+    return [left_out(home, what, secrets) for home in homes]
+
+
 def redacted(home: Home) -> Home:
     """Give a home without anything private: to be shared as a **new** file, since an old one's log forgets nothing."""
     return left_out(home, PRIVATE)

@@ -11,6 +11,7 @@ from circuitmap.home.phases import is_there
 from circuitmap.home.records import Board, Device, Note, Point, Room, Visit
 from circuitmap.home.sharing import is_named_by_address
 from circuitmap.home.snapshot import Home
+from circuitmap.home.verbs_home import WRITTEN_DAYS
 from circuitmap.memo import Memo
 from circuitmap.plan.where import rooms_of_points
 from circuitmap.shelf.entry import Alarm, Entry
@@ -19,8 +20,6 @@ from circuitmap.trade import Trade
 from circuitmap.trade.spelling import spelled
 from circuitmap.words import SEVERITIES
 
-WRITTEN: Final = ("last inspection", "next inspection", "occupied since")
-"""Choices of a home under which a day (2026-01-31) may be written that no visit on record tells."""
 _LONGEST: Final = 300
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -53,7 +52,7 @@ def entry_of(home: Home, shown: str, trade: Trade, *, is_folder: bool = False) -
     visits = sorted((visit.day, visit.purpose) for visit in home.table(Visit).values())
     inspected = max((day for day, purpose in visits if purpose == "periodic"), default="")
     written = {key.strip().casefold(): value.strip() for key, value in details.choices}
-    last, following, since = (_day(written.get(key, "")) for key in WRITTEN)
+    last, following, since = (_day(written.get(key, "")) for key in WRITTEN_DAYS)
     return Entry(
         path=shown,
         is_folder=is_folder,
