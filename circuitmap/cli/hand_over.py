@@ -33,7 +33,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--turned", choices=[turned for turned in get_args(Turned) if turned], default="")
     parser.add_argument("--large-print", action="store_true", help="large letters and plain words, for tenants")
     parser.add_argument("--of", metavar="ID", default="", help="one board, device or point, such as P12")
-    parser.add_argument("--storey", metavar="ID", default="", help="one storey, such as G1; of a drawing “each” for a file of each")
+    parser.add_argument(
+        "--storey", metavar="ID", default="", help="one storey, such as G1; of a drawing, “each” for a file of each"
+    )
     parser.add_argument("--scale", metavar="N", type=float, default=0.0, help="of a picture: pixels for each metre")
     parser.add_argument("--dark", action="store_true", help="of a picture: drawn for a dark ground")
     parser.add_argument("--from", dest="earlier", metavar="MARK", help="compare with the home at this mark or day")

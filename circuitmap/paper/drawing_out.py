@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from msgspec.structs import replace
+
 from circuitmap.circuits import CircuitView, views
 from circuitmap.drawing.dress import circuit_index
 from circuitmap.drawing.dxf_pen import DxfPen
@@ -19,6 +21,7 @@ from circuitmap.paper.raster import most_times, png_of
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.survey.settle import settle
 
+EACH: Final = "each"  # a file for each storey, in its own place
 PX_PER_METRE: Final = 100.0  # at which the plan is drawn; a picture is as many times larger as is wanted
 SCALES: Final = (5.0, 1000.0)
 _APART_MM: Final = 2000.0
@@ -33,7 +36,7 @@ _NOTHING: Final = ("", None)
 
 
 def made(wanted: Wanted) -> tuple[Made, ...]:
-    """Give the plan as SVG, DXF or PNG; all storeys beside each other unless one is named.
+    """Give the plan as SVG, DXF or PNG; all storeys beside each other unless one is named, or a file for each.
 
     Raises
     ------
@@ -41,6 +44,12 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
         When there is no such storey, no storey at all, or the scale makes a picture that nobody can hold.
     """
     home = wanted.home.existing()
+    if wanted.storey == EACH:
+        files = []
+        for storey in _storeys(home, ""):
+            (one,) = made(replace(wanted, storey=storey.id))
+            files.append(one._replace(part=storey.id.lower()))
+        return tuple(files)
     storeys = _storeys(home, wanted.storey)
     left_out = len(wanted.home.table(Point)) - len(home.table(Point))
     remarks = (_PROMISED,) if left_out else ()

@@ -316,7 +316,10 @@ def _of_subject(home: Home, known: Sequence[CircuitView], subject: str) -> tuple
         return tuple(known)
     if home.find(Board, subject) is None and home.find(Device, subject) is None:
         raise CantMakeError(f"The sheets are of a board or a way; there is no such thing as {subject[:40]} here.")
-    return tuple(view for view in known if subject in (view.board.id, view.device.id))
+    found = tuple(view for view in known if subject in (view.board.id, view.device.id))
+    if not found and home.find(Device, subject) is not None:
+        raise CantMakeError(f"{subject} is no way with a circuit; name a way or a board.")
+    return found
 
 
 def _short(text: str, most: int = _LONGEST) -> str:

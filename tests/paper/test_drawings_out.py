@@ -176,6 +176,16 @@ def test_what_is_planned_is_not_drawn() -> None:
         assert any("planned" in remark for remark in after.remarks)
 
 
+def test_each_storey_can_have_a_file_of_its_own() -> None:
+    home = sample("older-terrace")
+    for form in ("dxf", "svg"):
+        files = {made.part: made.data for made in document("drawing", home, form=form, storey="each")}
+        assert set(files) == {storey.id.lower() for storey in home.sorted(Storey)}
+        for storey in home.sorted(Storey):
+            (alone,) = document("drawing", home, form=form, storey=storey.id)
+            assert files[storey.id.lower()] == alone.data
+
+
 # -- SVG and PNG -------------------------------------------------------------------------------------------------
 
 

@@ -285,6 +285,9 @@ def test_schedules_of_one_board_or_way() -> None:
     assert {str(row["Circuit"]) for row in found["Insulation"]} == {"B1", "B2"}
     with pytest.raises(CantMakeError, match="no such thing as P1 here"):
         document("schedules", home, form="pdf", subject="P1")
+    for name in ("schedules", "sheets"):
+        with pytest.raises(CantMakeError, match="D1 is no way with a circuit"):
+            document(name, home, form="pdf", subject="D1")
 
 
 def test_what_is_planned_stands_in_no_schedule() -> None:
