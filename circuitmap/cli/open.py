@@ -6,7 +6,12 @@ from pathlib import Path
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's arguments."""
-    parser.add_argument("home", nargs="?", type=Path, help="a home file or text-form folder; a new home without it")
+    parser.add_argument(
+        "home",
+        nargs="?",
+        type=Path,
+        help="a home file or text-form folder; a folder of homes to choose from without it",
+    )
     parser.add_argument("--picture", type=Path, metavar="FILE", help="write a PNG picture of the window and end")
     parser.add_argument("--theme", choices=("paper", "dark"), help="light or dark, whatever the system says")
     parser.add_argument("--stage", choices=("draw", "survey", "wiring"), default="wiring", help="stage to start in")

@@ -66,8 +66,8 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
     IdleCollector(adapter, window)
     code = app.exec()
     kept = prefs_.load()  # what was chosen meanwhile is there already
-    if document.path is not None:
-        kept.opened(document.path)
+    if adapter.document.path is not None:
+        kept.opened(adapter.document.path)
     kept.width_px, kept.height_px = window.width(), window.height()
     prefs_.save(kept)
     return code
