@@ -91,7 +91,8 @@ class HandingOver(QObject):
             self._window.put_in_middle(self.preview_page)
 
     def close(self) -> None:
-        """End the processes."""
+        """End the processes, and ask for nothing that would begin them again."""
+        self.showing.set_looked_at(is_on=False)
         self.press.close()
         self.press_all.close()
 
