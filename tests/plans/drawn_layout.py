@@ -254,7 +254,7 @@ def _with_bay(
     return footprint.union(bay), cells
 
 
-def _lines(shape: shapely.Geometry) -> list[LineString]:
+def shared_lines(shape: shapely.Geometry) -> list[LineString]:
     """The lines of an intersection of two boundaries, joined where they go on."""
     pieces = [p for p in shapely.get_parts(shape) if isinstance(p, LineString) and p.length > 1e-6]
     if not pieces:
@@ -263,7 +263,7 @@ def _lines(shape: shapely.Geometry) -> list[LineString]:
     return [merged] if isinstance(merged, LineString) else list(merged.geoms)
 
 
-def _segments(line: LineString) -> list[tuple[Point, Point]]:
+def segments(line: LineString) -> list[tuple[Point, Point]]:
     coords = [(float(x), float(y)) for x, y in line.simplify(1e-6).coords]
     return list(pairwise(coords))
 
@@ -278,19 +278,23 @@ def _with_walls(
     lines: list[tuple[LineString, float]] = []
     bends: list[Polygon] = []
     main_axis = max(
-        ((line, line.length) for (_, a), (_, b) in combinations(cells, 2) for line in _lines(a.boundary & b.boundary)),
+        (
+            (line, line.length)
+            for (_, a), (_, b) in combinations(cells, 2)
+            for line in shared_lines(a.boundary & b.boundary)
+        ),
         key=lambda pair: pair[1],
     )[0]
     for a, b in combinations(range(len(cells)), 2):
-        for line in _lines(cells[a][1].boundary & cells[b][1].boundary):
+        for line in shared_lines(cells[a][1].boundary & cells[b][1].boundary):
             bends.append(
                 line.buffer(inner_m / 2, cap_style="flat", join_style="mitre")
             )  # fills the wedge at a slant's knee
-            for start, end in _segments(line):
+            for start, end in segments(line):
                 thick = main_m if _is_along(main_axis, start, end) else inner_m
                 parts.append(Part(a, b, start, end, thick))
                 lines.append((LineString([start, end]), thick))
-    bands = [_band(line, thick, lines) for line, thick in lines]
+    bands = [band(line, thick, lines) for line, thick in lines]
     inner = unary_union(bands + bends)
     spaces = []
     for use, cell in cells:
@@ -305,8 +309,8 @@ def _with_walls(
             return None
         spaces.append(Space(use, cell, floor))
     for i, (_, cell) in enumerate(cells):
-        for line in _lines(cell.boundary & footprint.boundary):
-            parts += [Part(i, -1, start, end, outer_m) for start, end in _segments(line)]
+        for line in shared_lines(cell.boundary & footprint.boundary):
+            parts += [Part(i, -1, start, end, outer_m) for start, end in segments(line)]
     outside = footprint.buffer(outer_m, join_style="mitre")
     walls = outside.difference(unary_union([space.floor for space in spaces]))
     if not isinstance(outside, Polygon) or len(spaces) < 4:
@@ -322,7 +326,7 @@ def _is_along(axis: LineString, start: Point, end: Point) -> bool:
     return all(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / length < 1e-6 for x, y in (start, end))
 
 
-def _band(line: LineString, thick_m: float, lines: Sequence[tuple[LineString, float]]) -> Polygon:
+def band(line: LineString, thick_m: float, lines: Sequence[tuple[LineString, float]]) -> Polygon:
     """A wall's area, run on into the walls it meets squarely so that corners are filled and nothing sticks out."""
     (x0, y0), (x1, y1) = line.coords
     length = line.length

@@ -18,14 +18,15 @@ def draw_walls(pen: Pen, layout: Layout, gaps: Sequence[Gap], style: Style) -> N
     """The walls without their openings, in the style's manner; outer and inner ones may differ."""
     solid = layout.walls.difference(unary_union([gap.hole() for gap in gaps])) if gaps else layout.walls
     if style["walls"] == style["inner walls"]:
-        _draw(pen, solid, str(style["walls"]), style)
+        draw_area(pen, solid, str(style["walls"]), style)
         return
     floors = unary_union([space.cell for space in layout.spaces])
-    _draw(pen, solid.intersection(floors), str(style["inner walls"]), style)
-    _draw(pen, solid.difference(floors), str(style["walls"]), style)
+    draw_area(pen, solid.intersection(floors), str(style["inner walls"]), style)
+    draw_area(pen, solid.difference(floors), str(style["walls"]), style)
 
 
-def _draw(pen: Pen, area: Polygon, manner: str, style: Style) -> None:
+def draw_area(pen: Pen, area: Polygon, manner: str, style: Style) -> None:
+    """An area of wall in a manner: filled, hollow or hatched."""
     edge_px = int(str(style["edge px"]))
     if manner in {"black", "line"}:
         pen.fill(area, int(str(style["wall ink"])))

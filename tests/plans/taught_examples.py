@@ -11,13 +11,18 @@ import numpy.typing as npt
 
 from circuitmap.plan.tracing.prepare import evened
 from circuitmap.plan.tracing.seen import USUAL_PX, darkness
-from tests.plans.drawn import draw_plan
+from tests.plans.drawn import Drawn, draw_plan
 from tests.plans.drawn_ink import Grey
+from tests.plans.drawn_storey import draw_storey
 
 FIRST_SEED: Final = 100_000  # tracing is measured by seeds far below
+FIRST_STOREY_SEED: Final = 300_000
 SIDE: Final = 448
 BETWEEN: Final = 6.0  # so much more counts what parts one room from another
 _BETWEEN_M: Final = 0.45
+_STOREY_PX_PER_M: Final = (60.0, 115.0)  # thin walls of 6 cm are then 4 to 7 px
+_LONG_M: Final = (20.0, 34.0)
+_OFTEN_LONG: Final = 0.2
 _LETTERS: Final = "ABCDEFGHKLMNOPRSTUVWXYZ0123456789.-"
 
 Floats = npt.NDArray[np.float32]
@@ -33,16 +38,27 @@ class Example:
 
 
 def example(seed: int) -> Example:
-    """Draw a plan, bring it to about the size that is looked at, and turn it straight to within a hair."""
+    """Draw a plan of a home, bring it to about the size that is looked at, and turn it straight to within a hair."""
     rng = Random(seed)
     drawn = draw_plan(seed, {"longer side px": round(1000 * 6 ** rng.uniform(0, 0.72)), **_sparse(rng)})
-    grey = drawn.grey
-    scale = min(math.sqrt(USUAL_PX[0] / (grey.size * 0.9)) * rng.uniform(0.8, 1.2), 2.0)
-    if scale < 0.62:
-        side = max(2, round(0.5 / scale))
-        grey = np.asarray(cv2.erode(grey, np.ones((side, side), np.uint8), anchor=(side // 2, side // 2)), np.uint8)
-    way = cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR
-    grey = evened(np.asarray(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way), np.uint8))
+    return _seen(drawn, math.sqrt(USUAL_PX[0] / (drawn.grey.size * 0.9)) * rng.uniform(0.8, 1.2), 1.0, rng)
+
+
+def storey_example(seed: int) -> Example:
+    """Draw a storey of flats, bring it to a size at which its thin walls can be told, and turn it straight."""
+    rng = Random(seed)
+    drawn = draw_storey(seed, {"length m": rng.uniform(*_LONG_M)} if rng.random() < _OFTEN_LONG else None)
+    return _seen(drawn, rng.uniform(*_STOREY_PX_PER_M) / drawn.px_per_m, rng.uniform(1.0, 1.5), rng)
+
+
+def _seen(drawn: Drawn, scale: float, worked: float, rng: Random) -> Example:
+    """Bring a drawing to a scale as the network gets it: made smaller once, and from ``worked`` times that again."""
+    scale = min(scale, 2.0)
+    grey = _smaller(drawn.grey, min(scale * worked, 2.0))
+    if worked != 1.0:
+        size = round(drawn.grey.shape[1] * scale), round(drawn.grey.shape[0] * scale)
+        grey = np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), np.uint8)
+    grey = evened(grey)
     high, wide = grey.shape
     turn = np.array([[1.0, 0, 0], [0, 1.0, 0]])
     angle = float(str(drawn.style["turn deg"])) + rng.gauss(0, 0.12)
@@ -55,6 +71,14 @@ def example(seed: int) -> Example:
         corners = ((room.corners_px + 0.5) * scale - 0.5) @ turn[:, :2].T + turn[:, 2]
         cv2.fillPoly(rooms, [np.round(corners * 16).astype(np.int32)], number, cv2.LINE_8, 4)
     return Example(darkness(grey), rooms, drawn.px_per_m * scale)
+
+
+def _smaller(grey: Grey, scale: float) -> Grey:
+    if scale < 0.62:
+        side = max(2, round(0.5 / scale))
+        grey = np.asarray(cv2.erode(grey, np.ones((side, side), np.uint8), anchor=(side // 2, side // 2)), np.uint8)
+    way = cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR
+    return np.asarray(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way), np.uint8)
 
 
 def _sparse(rng: Random) -> dict[str, object]:

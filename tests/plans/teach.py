@@ -18,54 +18,78 @@ from typing import Final
 
 import numpy as np
 import torch
+from torch import Tensor
 from torch.nn import functional
 
 from circuitmap.places import resources
-from tests.plans.taught_examples import FIRST_SEED, Example, example, spoilt
+from tests.plans.taught_examples import FIRST_SEED, FIRST_STOREY_SEED, Example, example, spoilt, storey_example
 from tests.plans.taught_network import RoomNetwork
 
 _SQUARES: Final = 6
-_FASTEST: Final = 2.5e-3
+_NEWEST: Final = 0.002  # its part in the mean of the weights
+_FAST_PART: Final = 0.3  # of the time is spent before it gets slower
+_SHARES: Final = (0.55, 0.45)  # of homes and of storeys
 _WARM_STEPS: Final = 60
 _UNSEEN: Final = 0.15  # the loss of a drawing that was not shown yet
 _AT_LEAST: Final = 0.02
 _MOST: Final = 0.6
 
-
-def examples(count: int) -> list[Example]:
-    """Draw so many examples."""
-    return [example(FIRST_SEED + number) for number in range(count)]
+Weights = dict[str, Tensor]
 
 
-def teach(network: RoomNetwork, drawn: Sequence[Example], minutes: float, rng: Random) -> None:
-    """Teach for so many minutes, ever more slowly."""
+def examples(homes: int, storeys: int) -> tuple[list[Example], list[Example]]:
+    """Draw so many homes and so many storeys of flats."""
+    first = FIRST_SEED, FIRST_STOREY_SEED
+    return [example(first[0] + at) for at in range(homes)], [storey_example(first[1] + at) for at in range(storeys)]
+
+
+class _Shown:
+    """Drawings of one sort with what they were last done wrong by: those done worst are shown more often."""
+
+    def __init__(self, drawn: list[Example]) -> None:
+        self.drawn = drawn
+        self.losses = [_UNSEEN] * len(drawn)
+
+    def pick(self, rng: Random) -> int:
+        return rng.choices(range(len(self.drawn)), [loss + _AT_LEAST for loss in self.losses])[0]
+
+    def note(self, at: int, loss: float) -> None:
+        self.losses[at] = 0.7 * self.losses[at] + 0.3 * min(loss, _MOST)
+
+
+def teach(network: RoomNetwork, shown: Sequence[_Shown], minutes: float, fastest: float, rng: Random) -> Weights:
+    """Teach for so many minutes, ever more slowly; gives the mean of the last weights, which is better than each."""
     network.train()
-    steps = torch.optim.AdamW(network.parameters(), _FASTEST, weight_decay=1e-3)
+    steps = torch.optim.AdamW(network.parameters(), fastest, weight_decay=1e-3)
+    mean = {name: each.clone() for name, each in network.state_dict().items()}
     began, step, mean_loss = time.monotonic(), 0, 0.0
-    losses = [_UNSEEN] * len(drawn)
     while (share := (time.monotonic() - began) / (60 * minutes)) < 1:
-        speed = _FASTEST * min(1.0, step / _WARM_STEPS + 0.02) * (0.5 + 0.5 * math.cos(math.pi * share)) + 1e-5
+        slower = 0.5 + 0.5 * math.cos(math.pi * max(0.0, (share - _FAST_PART) / (1 - _FAST_PART)))
         for group in steps.param_groups:
-            group["lr"] = speed
-        chosen = rng.choices(range(len(drawn)), [loss + _AT_LEAST for loss in losses], k=_SQUARES)
-        squares = [spoilt(drawn[at], rng) for at in chosen]
+            group["lr"] = fastest * min(1.0, step / _WARM_STEPS + 0.02) * slower + 4e-6
+        sorts = rng.choices(shown, _SHARES, k=_SQUARES)
+        chosen = [(sort, sort.pick(rng)) for sort in sorts]
+        squares = [spoilt(sort.drawn[at], rng) for sort, at in chosen]
         dark, truth, weights = (torch.from_numpy(np.stack(each)[:, None]) for each in zip(*squares, strict=True))
         dark = dark.contiguous(memory_format=torch.channels_last)
         with torch.autocast("cpu", torch.bfloat16):
             odds = network(dark)
         each = functional.binary_cross_entropy_with_logits(odds.float(), truth, reduction="none") * weights
         loss = each.mean()
-        for at, value in zip(chosen, each.mean(dim=(1, 2, 3)).tolist(), strict=True):
-            losses[at] = 0.7 * losses[at] + 0.3 * min(value, _MOST)
+        for (sort, at), value in zip(chosen, each.mean(dim=(1, 2, 3)).tolist(), strict=True):
+            sort.note(at, value)
         steps.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 1.0)
         steps.step()
+        for name, value in network.state_dict().items():
+            mean[name] = mean[name].lerp(value, _NEWEST) if value.is_floating_point() else value.clone()
         mean_loss = 0.97 * mean_loss + 0.03 * loss.item() if step else loss.item()
         step += 1
         if step % 100 == 0:
             sys.stdout.write(f"{step} steps, {share:.0%}, loss {mean_loss:.4f}\n")
             sys.stdout.flush()
+    return mean
 
 
 def write(network: RoomNetwork, path: Path) -> None:
@@ -83,7 +107,9 @@ def main() -> int:
     """Read the command line, teach, write."""
     parser = argparse.ArgumentParser(description="Teach the network that tells rooms from the rest of a drawing.")
     parser.add_argument("--minutes", type=float, default=120)
-    parser.add_argument("--examples", type=int, default=2000, help="how many drawings")
+    parser.add_argument("--homes", type=int, default=2000, help="how many drawings of homes")
+    parser.add_argument("--storeys", type=int, default=1600, help="how many drawings of storeys of flats")
+    parser.add_argument("--fastest", type=float, default=2.5e-3, help="the largest step; 1e-3 when it goes on")
     parser.add_argument("--goes-on-from", type=Path, help="a file of weights that an earlier run left")
     parser.add_argument("--weights", type=Path, default=Path("rooms.pt"), help="where to leave the weights")
     parser.add_argument("-o", type=Path, default=resources() / "tracing" / "rooms.onnx", dest="out")
@@ -94,7 +120,8 @@ def main() -> int:
         network.load_state_dict(
             {name: each.float() if each.is_floating_point() else each for name, each in kept.items()}
         )
-    teach(network, examples(told.examples), told.minutes, Random(time.time_ns()))
+    shown = [_Shown(drawn) for drawn in examples(told.homes, told.storeys)]
+    network.load_state_dict(teach(network, shown, told.minutes, told.fastest, Random(time.time_ns())))
     torch.save(network.state_dict(), told.weights)
     write(network, told.out)
     return 0

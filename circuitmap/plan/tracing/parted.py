@@ -15,8 +15,10 @@ Box = tuple[int, int, int, int]
 
 _SMALLEST_PART: Final = 1 / 45  # of the drawing's longer side, as the side of a square
 _SMALLEST_PX: Final = 24
+_LARGE_ENOUGH_PX: Final = 60.0  # what is as large as that may be a room, however many there are
 _DOUBT: Final = 2.0  # log-odds: what falls apart at this level was joined by doubt alone
 _EDGE_PX: Final = 3
+_COARSE: Final = 4  # every so many pixels
 UNKNOWN: Final = -1
 
 
@@ -37,10 +39,24 @@ class Parted:
         return len(self.boxes)
 
 
+def usual_width(seen: Chances) -> float:
+    """Give how wide the middle one of what look like rooms is at its widest, in pixels; 0 when there are none.
+
+    Rooms that are not told apart yet are hardly wider for that, but much larger.
+    """
+    within = cv2.distanceTransform((seen[::_COARSE, ::_COARSE] > 0).astype(np.uint8), cv2.DIST_L2, 3)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((within > 0).astype(np.uint8), connectivity=4)
+    least = (max(within.shape) * _SMALLEST_PART) ** 2
+    large = [label for label in range(1, count) if stats[label, cv2.CC_STAT_AREA] >= least]
+    if not large:
+        return 0.0
+    return 2 * _COARSE * float(np.median(ndimage.maximum(within, labels, large)))
+
+
 def part(seen: Chances, scale: float) -> Parted:
     """Part a drawing by the log-odds of being in a room; ``scale`` is that of the working picture."""
     side = max(seen.shape)
-    least = max(side * _SMALLEST_PART, _SMALLEST_PX * scale) ** 2
+    least = max(min(side * _SMALLEST_PART, _LARGE_ENOUGH_PX), _SMALLEST_PX * scale) ** 2
     labels = _apart(seen, least)
     rooms = np.zeros(seen.shape, np.int32)
     boxes: dict[int, Box] = {}

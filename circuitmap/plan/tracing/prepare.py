@@ -20,7 +20,7 @@ def exact(mask: npt.NDArray[np.integer[Any] | np.floating[Any]]) -> Grey:
     return np.asarray(mask, dtype=np.uint8)
 
 
-_WORK_PX: Final = 3_600_000
+WORK_PX: Final = 3_600_000
 _MOST_ENLARGED: Final = 2.0
 _SMALLEST_PX: Final = 40
 _BAND: Final = 256  # rows
@@ -87,8 +87,11 @@ def _over_channels(chosen: np.ufunc, channels: Grey) -> Grey:
     return exact(found)
 
 
-def prepare(grey: Grey) -> Prepared:
+def prepare(grey: Grey, work_px: float = WORK_PX) -> Prepared:
     """Make a sheet ready: crop to what is drawn, bring to working size, part ink from paper, turn straight.
+
+    ``work_px`` is how many pixels the working picture gets, at most; none is made up for a sheet that has fewer, but
+    for twice as many along a side.
 
     Raises
     ------
@@ -98,7 +101,7 @@ def prepare(grey: Grey) -> Prepared:
     if grey.ndim != 2 or min(grey.shape) < _SMALLEST_PX:
         raise TracingError("The picture is too small to hold a plan; use one of at least a few hundred pixels.")
     left, top, right, bottom = _drawn_box(grey)
-    scale = min(math.sqrt(_WORK_PX / ((right - left) * (bottom - top))), _MOST_ENLARGED)
+    scale = min(math.sqrt(work_px / ((right - left) * (bottom - top))), _MOST_ENLARGED)
     part = _resized(grey[top:bottom, left:right], scale)
     even = evened(part)
     ink, paper_even = _ink(even, scale)

@@ -7,6 +7,7 @@ those that tracing is measured by; it is run by OpenCV.
 
 import math
 from functools import cache
+from itertools import pairwise
 from threading import Lock
 from typing import Final
 
@@ -21,8 +22,13 @@ Chances = npt.NDArray[np.float32]
 
 USUAL_PX: Final = (1_200_000, 2_000_000)  # about so many pixels of a sheet: walls are then some 4 to 25 px thick
 OTHER_PX: Final = ((750_000, 0.06), (450_000, 0.06), (280_000, 0.06), (2_700_000, 0.15))  # and from what doubt on
+NEAR_PARTS: Final = (0.65, 1.0)  # of a storey's working picture
+HOMES: Final = "rooms.onnx"
+STOREYS: Final = "rooms.onnx"
 STEP: Final = 32  # the sides that the network takes are multiples of this
 _MARGIN_PX: Final = 64  # of bare paper all round, so that what is outside is seen to be
+_BAND_PX: Final = 2_600_000  # what the network is shown at once: it needs some 60 bytes a pixel
+_OVER_PX: Final = 160  # bands lap over by so much, which is further than what is seen of a place depends on
 _CERTAIN: Final = 2.5  # log-odds
 _DARKEST: Final = 0.004  # this share of the drawing is as dark as ink gets
 _LEAST_CONTRAST: Final = 40  # levels
@@ -31,20 +37,36 @@ _one_at_a_time = Lock()
 
 
 def chances(even: Grey) -> Chances:
-    """Give for each pixel of an evenly lit, straight drawing the log-odds (natural) that it lies in a room.
+    """Give for each pixel of an evenly lit, straight drawing the log-odds (natural) that it lies in a room."""
+    return cleared(even, usual(even))
 
-    The drawing is looked at from two distances, which are wrong in different places. One that still leaves much in
-    doubt is looked at from others as well: large bare rooms are clearer from afar, a storey of small flats from near
-    by. The look with the least doubt counts.
+
+def usual(even: Grey) -> Chances:
+    """Give the log-odds as they are seen from two distances, which are wrong in different places."""
+    return _mean([_look(even, size, HOMES) for size in USUAL_PX])
+
+
+def near(even: Grey) -> Chances:
+    """Give the log-odds for a working picture that was made as large as the rooms in it ask for."""
+    return _mean([_look(even, even.size * part, STOREYS) for part in NEAR_PARTS])
+
+
+def cleared(even: Grey, seen: Chances) -> Chances:
+    """Look from other distances as well where much is left in doubt; the look with the least doubt counts.
+
+    Large bare rooms are clearer from afar, a storey of small flats from near by.
     """
-    best = np.asarray(np.mean([_look(even, size) for size in USUAL_PX], axis=0), dtype=np.float32)
-    least = doubt(best)
+    best, least = seen, doubt(seen)
     for size, doubtful in OTHER_PX:
         if least > doubtful and even.size > 1.2 * size:
-            other = _look(even, size)
+            other = _look(even, size, HOMES)
             if (left := doubt(other)) < least:
                 best, least = other, left
     return best
+
+
+def _mean(looks: list[Chances]) -> Chances:
+    return np.asarray(np.mean(looks, axis=0), dtype=np.float32)
 
 
 def doubt(seen: Chances) -> float:
@@ -53,22 +75,41 @@ def doubt(seen: Chances) -> float:
     return int((np.abs(seen) < _CERTAIN).sum()) / possible if possible else 0.0
 
 
-def _look(even: Grey, size_px: int) -> Chances:
-    """Give the log-odds as seen with the drawing brought to a size."""
+def _look(even: Grey, size_px: float, taught: str) -> Chances:
+    """Give the log-odds as seen with the drawing brought to a size; a large one goes through in bands."""
     scale = min(1.0, math.sqrt(size_px / even.size))
     small = even if scale == 1.0 else cv2.resize(even, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    height, width = small.shape
-    padded = np.zeros([-(-(length + 2 * _MARGIN_PX) // STEP) * STEP for length in small.shape], np.float32)
-    inner = (slice(_MARGIN_PX, _MARGIN_PX + height), slice(_MARGIN_PX, _MARGIN_PX + width))
-    padded[inner] = darkness(np.asarray(small, dtype=np.uint8))
+    dark = cv2.copyMakeBorder(
+        darkness(np.asarray(small, dtype=np.uint8)), *(_MARGIN_PX,) * 4, cv2.BORDER_CONSTANT, value=0.0
+    )
+    is_tall = dark.shape[0] > dark.shape[1]
+    along = np.asarray(dark.T if is_tall else dark, dtype=np.float32)
+    bands = max(1, round(along.size / _BAND_PX))
+    seen = np.empty(along.shape, np.float32)
+    edges = [along.shape[1] * at // bands for at in range(bands + 1)]
+    for start, end in pairwise(edges):
+        first, last = max(0, start - _OVER_PX), min(along.shape[1], end + _OVER_PX)
+        part = along[:, first:last].T if is_tall else along[:, first:last]
+        odds = _odds(part, taught)
+        seen[:, start:end] = (odds.T if is_tall else odds)[:, start - first : end - first]
+    inner = (seen.T if is_tall else seen)[_MARGIN_PX:-_MARGIN_PX, _MARGIN_PX:-_MARGIN_PX]
+    if inner.shape == even.shape:
+        return np.ascontiguousarray(inner)
+    return np.asarray(
+        cv2.resize(np.ascontiguousarray(inner), even.shape[::-1], interpolation=cv2.INTER_LINEAR), dtype=np.float32
+    )
+
+
+def _odds(dark: Chances, taught: str) -> Chances:
+    """Run a network over a picture of any size."""
+    height, width = dark.shape
+    padded = np.zeros([-(-length // STEP) * STEP for length in dark.shape], np.float32)
+    padded[:height, :width] = dark
     with _one_at_a_time:
-        network = _network()
+        network = _network(taught)
         network.setInput(padded[None, None])
         seen = np.asarray(network.forward(), dtype=np.float32)
-    seen = np.ascontiguousarray(seen[0, 0][inner])
-    if seen.shape == even.shape:
-        return seen
-    return np.asarray(cv2.resize(seen, even.shape[::-1], interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+    return np.asarray(seen[0, 0, :height, :width])
 
 
 def darkness(even: Grey) -> Chances:
@@ -82,5 +123,5 @@ def darkness(even: Grey) -> Chances:
 
 
 @cache
-def _network() -> "cv2.dnn.Net":
-    return cv2.dnn.readNetFromONNX(str(resources() / "tracing" / "rooms.onnx"))
+def _network(taught: str) -> "cv2.dnn.Net":
+    return cv2.dnn.readNetFromONNX(str(resources() / "tracing" / taught))

@@ -13,9 +13,9 @@ from circuitmap.plan.tracing.found import Opening, Outlined, TracingError
 from circuitmap.plan.tracing.linework import drawn
 from circuitmap.plan.tracing.openings import openings_of
 from circuitmap.plan.tracing.outline import outline
-from circuitmap.plan.tracing.parted import Parted, part
+from circuitmap.plan.tracing.parted import Parted, part, usual_width
 from circuitmap.plan.tracing.prepare import Grey, Matrix, Prepared, inverse, prepare
-from circuitmap.plan.tracing.seen import chances
+from circuitmap.plan.tracing.seen import Chances, cleared, near, usual
 
 _STEPS: Final = 3
 _EDGE: Final = 4  # free pixels about a room that is cut out
@@ -23,6 +23,10 @@ _WALL_PART: Final = 1 / 55  # of the drawing's longer side
 _LITTLE_DRAWN: Final = 0.35
 _DOUBTFUL: Final = 0.85
 _LEAST_SURE: Final = 0.55
+_SMALL_ROOM_PX: Final = 225  # a home's usual room is 240 to 400 px wide in the working picture
+_GOOD_ROOM_PX: Final = 240
+_LARGEST_SCALE: Final = 0.8
+_MOST_WORK_PX: Final = 12_000_000
 
 
 @dataclass(frozen=True)
@@ -120,6 +124,15 @@ class Sheeted:
         return Opening((ax, ay), (bx, by), opening.width_px / self._scale, opening.depth_px / self._scale, opening.kind)
 
 
+def _nearer_px(prepared: Prepared, seen: Chances) -> float | None:
+    """Give how large the working picture should be where its rooms came out too small to tell thin walls; or None."""
+    width = usual_width(seen) if prepared.scale < _LARGEST_SCALE else 0.0
+    if not 0 < width < _SMALL_ROOM_PX:
+        return None
+    nearer = min(_GOOD_ROOM_PX / width, 1 / prepared.scale)
+    return min(_MOST_WORK_PX, prepared.even.size * nearer**2)
+
+
 def analyse(
     grey: npt.NDArray[np.uint8], *, ticket: Ticket | None = None, lines: npt.NDArray[np.float64] | None = None
 ) -> Sheeted:
@@ -150,7 +163,12 @@ def analyse(
         grey, to_grey = drawn(lines)
     prepared = prepare(grey)
     ticket.tick(1, _STEPS, "rooms and walls")
-    seen = chances(prepared.even)
+    seen = usual(prepared.even)
+    if (work_px := _nearer_px(prepared, seen)) is not None:
+        prepared = prepare(grey, work_px)
+        seen = near(prepared.even)
+    else:
+        seen = cleared(prepared.even, seen)
     ticket.tick(2, _STEPS, "each room by itself")
     parted = part(seen, prepared.scale)
     ticket.tick(_STEPS, _STEPS, "done")

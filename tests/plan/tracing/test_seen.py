@@ -1,8 +1,10 @@
 """What the network is given, and that its answer hangs on the drawing alone, not on the size or edge of the picture."""
 
 import numpy as np
+import pytest
 
-from circuitmap.plan.tracing.seen import STEP, chances, darkness
+from circuitmap.plan.tracing import seen
+from circuitmap.plan.tracing.seen import STEP, chances, darkness, near
 from tests.plan.tracing.sheets import BEDROOM, HALL, LIVING, flat
 
 
@@ -34,3 +36,14 @@ def test_a_wider_margin_changes_little_inside() -> None:
     wider = np.pad(sheet, ((STEP, 0), (STEP, 0)), constant_values=255)
     one, other = chances(sheet), chances(wider)[STEP:, STEP:]
     assert ((one > 0) == (other > 0)).mean() > 0.99
+
+
+@pytest.mark.parametrize("is_tall", [False, True])
+def test_a_large_picture_seen_in_bands_is_seen_the_same(monkeypatch: pytest.MonkeyPatch, is_tall: bool) -> None:
+    two = np.hstack([flat(), flat()])
+    sheet = np.ascontiguousarray(two.T) if is_tall else two
+    whole = near(sheet)
+    monkeypatch.setattr(seen, "_BAND_PX", sheet.size / 3)
+    in_bands = near(sheet)
+    assert in_bands.shape == sheet.shape
+    assert ((whole > 0) == (in_bands > 0)).mean() > 0.99

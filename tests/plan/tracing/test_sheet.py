@@ -13,6 +13,7 @@ import shapely
 
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.plan.tracing import Outlined, Sheeted, TracingError, analyse, grey_of
+from circuitmap.plan.tracing.prepare import WORK_PX
 from tests.plan.tracing.sheets import (
     BEDROOM,
     DOOR_LIVING,
@@ -130,6 +131,23 @@ def test_a_real_slant_is_kept() -> None:
     assert len(found.corners_px) == 5
     shape = shapely.Polygon(found.corners_px)
     assert shape.intersection(truth).area / shape.union(truth).area > 0.99
+
+
+def test_a_sheet_of_many_small_flats_is_looked_at_from_nearer_by() -> None:
+    sheet = np.tile(flat(), (4, 5))  # 6000 × 3040 px
+    found = analyse(sheet)
+    assert found.prepared.even.size > 1.5 * WORK_PX
+    overlaps = []
+    for row, column in ((0, 0), (1, 3), (3, 4)):
+        for room in ROOMS:
+            left, top, right, bottom = (at + off for at, off in zip(room, (column * 1200, row * 760) * 2, strict=True))
+            overlaps.append(overlap(found.room_at(*middle((left, top, right, bottom))), (left, top, right, bottom)))
+    assert min(overlaps) > 0.97
+
+
+def test_a_home_is_not_looked_at_from_nearer_by() -> None:
+    found = analyse(np.kron(furnished(flat()), np.ones((3, 3), np.uint8)))  # 3600 × 2280 px
+    assert found.prepared.even.size < 1.2 * WORK_PX
 
 
 def test_noise_and_jpeg_leave_the_rooms_alone() -> None:
