@@ -268,8 +268,8 @@ def _way(home: Home, view: CircuitView, trade: Trade) -> dict[str, object]:
     boxes += [f"{line.name}, MΩ" for line in groups["insulation"].lines]
     device = view.device
     own = residual_current_device(view)
-    if own is not None and own.id == device.id:
-        boxes += [f"RCD {line.name}, ms" for line in groups["rcd"].lines]
+    is_own = own is not None and own.id == device.id
+    trips = [f"RCD {line.name}, ms" for line in groups["rcd"].lines] if is_own else []
     facts = [
         f"{device.kind} {device.curve}{device.rating_a:g}" if device.rating_a is not None else f"{device.kind}, rating?"
     ]
@@ -281,6 +281,7 @@ def _way(home: Home, view: CircuitView, trade: Trade) -> dict[str, object]:
         "title": _short(f"{view.code}  {described(view, trade)}"),
         "facts": ", ".join(facts),
         "boxes": boxes,
+        "trips": trips,
         "columns": [_head(group) for group in sweeps],
         "rows": rows or [["", ""] for _ in range(_BLANK_ROWS)],
     }
