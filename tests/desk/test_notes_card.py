@@ -1,6 +1,6 @@
 """Notes and photographs of what is selected, brought in as a person does: by path, by paste, by drop, by button."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -427,3 +427,31 @@ def test_the_actions_reach_photographs_by_name_and_key(opened: Opened, small: Ho
     assert len(notes(window.adapter)) == 2
     click(window, window.inspector.notes.write_button)
     assert len(notes(window.adapter)) == 3
+
+
+def test_photographs_are_read_and_decoded_off_the_windows_thread(
+    card: NotesCard, adapter: Adapter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import threading
+
+    from circuitmap.desk import photo_work
+
+    threads: list[tuple[str, bool]] = []
+
+    def told(name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def call(*args: object, **more: object) -> object:
+            threads.append((name, threading.current_thread() is threading.main_thread()))
+            return real(*args, **more)
+
+        return call
+
+    monkeypatch.setattr(photo_work, "take_photo", told("take", photo_work.take_photo))
+    monkeypatch.setattr(photo_work, "shrunk", told("show", photo_work.shrunk))
+    mime = QMimeData()
+    mime.setImageData(QImage.fromData(photo_bytes()))
+    card.take(mime)
+    card.bring([photograph(tmp_path / "a.jpg")], "P1")
+    settle()
+    assert len(notes(adapter)[0].photos) == 2
+    assert {name for name, _ in threads} == {"take", "show"}
+    assert not any(on_main for _, on_main in threads)
