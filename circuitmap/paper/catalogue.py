@@ -15,7 +15,7 @@ class Paper(NamedTuple):
     """One document: its name on the command line, its title, what it is for, its forms, what can be chosen.
 
     ``module`` holds ``made(wanted)``, which gives its files. ``of`` are the letters of the kinds of record that its
-    subject may be: ``B`` a board, ``D`` a device, ``P`` a point; only where ``subject`` is among the choices.
+    subject may be (``B`` a board, ``D`` a device, ``P`` a point, ``X`` an extension), where ``subject`` is a choice.
     """
 
     name: str
@@ -88,7 +88,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         "Survey record",
         "what was asked, looked at and found, worst first, with plan extracts and photographs; no certificate",
         ("pdf",),
-        ("moments", "leave out"),
+        ("moment", "leave out"),
         "circuitmap.paper.record",
     ),
     Paper(
@@ -106,6 +106,15 @@ PAPERS: Final[tuple[Paper, ...]] = (
         ("pdf",),
         ("moments", "leave out"),
         "circuitmap.paper.changes",
+    ),
+    Paper(
+        "quotation",
+        "Quotation",
+        "a fixed offer for what was picked for an extension, with drawings, what is and isn't included, and cautions",
+        ("pdf", "xlsx"),
+        ("subject", "leave out"),
+        "circuitmap.paper.quoted",
+        "X",
     ),
 )
 

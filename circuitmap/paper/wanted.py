@@ -63,7 +63,7 @@ class Wanted(Struct, frozen=True, kw_only=True):
     size, turned
         The paper; empty lets the plan choose.
     subject
-        The id of the board, device or point that the document is about; empty for all.
+        The id of the board, device, point or extension that the document is about; empty for all.
     storey
         The id of one storey, empty for all.
     scale

@@ -10,7 +10,7 @@ from circuitmap.home import Home
 from circuitmap.home.document import Document
 from circuitmap.home.invariants import shorten
 from circuitmap.home.phases import is_there
-from circuitmap.home.records import Board, Device, Point, Storey
+from circuitmap.home.records import Board, Device, Extension, Point, Storey
 from circuitmap.memo import Memo
 from circuitmap.paper.apart import Wish
 from circuitmap.paper.catalogue import Paper
@@ -91,7 +91,7 @@ def moments(document: Document) -> list[Moment]:
 
 
 def subjects(home: Home, memo: Memo, letters: str) -> list[tuple[str, str]]:
-    """Give what a document can be about, as (words, id): boards, devices, points; only what is there."""
+    """Give what a document can be about, as (words, id): boards, devices, extensions, points; only what is there."""
     found: list[tuple[str, str]] = []
     if "B" in letters:
         boards = [each for each in home.sorted(Board) if is_there(each)]
@@ -99,6 +99,8 @@ def subjects(home: Home, memo: Memo, letters: str) -> list[tuple[str, str]]:
     if "D" in letters:
         devices = [each for each in home.sorted(Device) if is_there(each)]
         found += [(" ".join(f"{home.code(each.id)} {each.label or each.kind}".split()), each.id) for each in devices]
+    if "X" in letters:
+        found += [(each.name or each.id, each.id) for each in home.sorted(Extension) if each.done_on is None]
     if "P" in letters:
         for point in home.sorted(Point):
             if is_there(point):
@@ -196,6 +198,8 @@ def _about(home: Home, subject: str) -> str:
     record = home.peek(subject)
     if isinstance(record, Board):
         return f"board {record.letter_on_map}".strip()
+    if isinstance(record, Extension):
+        return record.name
     return home.code(subject) if isinstance(record, Device) else subject
 
 
