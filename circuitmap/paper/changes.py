@@ -38,6 +38,7 @@ _MOST_HIGH_PX: Final = 560.0
 NO_MOMENTS: Final = (
     "Say with what to compare: a mark of this home, such as “as found”, or a day on which it was kept here already."
 )
+NO_HISTORY: Final = "What changed is history, and history is to be left out."
 LIMITS: Final = (
     "This compares what was recorded at two moments. What nobody looked at again is taken to be as it was, and what is "
     "hidden may have changed unseen.",
@@ -66,7 +67,7 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
         When there is nothing to compare with.
     """
     if wanted.earlier is None:
-        raise CantMakeError(NO_MOMENTS)
+        raise CantMakeError(NO_HISTORY if "history" in wanted.leave_out else NO_MOMENTS)
     before, after = wanted.earlier, wanted.home
     memos = Memo(), wanted.memo
     wanted.ticket.tick(0, 3, "Comparing")

@@ -2,12 +2,15 @@
 
 import re
 from functools import cache
+from pathlib import Path
 
 import pytest
 
+from circuitmap.cli.main import main
 from circuitmap.errors import CircuitmapError
 from circuitmap.findings.compared import compare, summary
 from circuitmap.home import Home, verbs
+from circuitmap.home.document import Document
 from circuitmap.home.exchange import TextForm, read_folder
 from circuitmap.home.records import Place
 from circuitmap.jobs import StoppedError, Ticket
@@ -145,3 +148,30 @@ def test_it_stops_when_told() -> None:
     with pytest.raises(StoppedError):
         made(wanted(sixty_ways(), earlier=Home.blank(), ticket=ticket))
     assert issubclass(StoppedError, CircuitmapError)
+
+
+def test_without_history_there_is_nothing_to_compare_and_it_says_why() -> None:
+    with pytest.raises(CantMakeError, match="What changed is history, and history is to be left out"):
+        made(wanted(house().home, leave_out=frozenset({"history"})))
+
+
+def test_the_command_compares_days_and_marks_of_a_home_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = house()
+    at = iter(f"2026-05-{day:02}T12:00:00Z" for day in (5, 7, 8, 9))
+    monkeypatch.setattr("circuitmap.home.document.now_text", lambda: next(at))
+    path, out = tmp_path / "home.cmap", tmp_path / "changes.pdf"
+    with Document.create(path, build.home) as file:
+        file.do(verbs.edit(file.home, "P1", name="Kettle socket"))
+        file.mark("as left")
+        file.do(verbs.edit(file.home, "P2", name="Toaster socket"))
+    assert main(["hand-over", str(path), "changes", "--from", "2026-05-06", "-o", str(out)]) == 0
+    text = words(out.read_bytes())
+    assert "From “2026-05-06” to now" in text
+    assert "Kettle socket" in text
+    assert "Toaster socket" in text
+    assert main(["hand-over", str(path), "changes", "--from", "2026-05-06", "--to", "as left", "-o", str(out)]) == 0
+    assert "Toaster socket" not in words(out.read_bytes())
+    assert main(["hand-over", str(path), "changes", "--from", "2026-05-01", "-o", str(out)]) != 0
+    assert "it has no history" in capsys.readouterr().err
