@@ -6,6 +6,7 @@ What fails stays, folded, after what is sound. While options are worked out anew
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QPoint, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from circuitmap.desk.extend_asking import OptionsAsked
@@ -27,6 +28,7 @@ STALE: Final = "The map or the wishes have changed: what is shown is from before
 STOPPED: Final = "Stopped. What is shown, if anything, is from before."
 PLANNED: Final = "It is on the map as planned. Take the plan back to choose another way."
 DONE: Final = "The work is done. Begin another extension for what is wanted now."
+TOGETHER: Final = "Each card is priced as a job of its own; the quotation prices them as one."
 _BAR_PX: Final = 6
 _OVER_PX: Final = 8
 
@@ -198,6 +200,16 @@ class OptionsPage(QWidget):
         else:
             (self.stop_button if self.stop_button.isVisibleTo(self) else self.fit.more).setFocus()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """Show the routes of what is open or picked while the page is looked at."""
+        super().showEvent(event)
+        self._hold()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Leave the plan to the wishes."""
+        super().hideEvent(event)
+        self._state.forget()
+
     # -- inside -------------------------------------------------------------------------------------------------
 
     def _fill(self) -> None:
@@ -253,8 +265,13 @@ class OptionsPage(QWidget):
         book = self._laid.book if self._laid is not None else None
         opened = self._opened
         self.detail.show_option(opened, book, is_picked=any(each is opened for each in picked))
-        held = (opened,) if opened is not None else picked
-        self._state.hold(*(each for each in held if each is not None))
+        self._hold()
+
+    def _hold(self) -> None:
+        if not self.isVisible():
+            return  # the plan shows the wishes then
+        picked = self._asked.picked if self._state.is_open else ()
+        self._state.hold(*((self._opened,) if self._opened is not None else picked))
 
     def _say_status(self) -> None:
         asked, state = self._asked, self._state
@@ -283,7 +300,10 @@ class OptionsPage(QWidget):
     def _say_foot(self) -> None:
         state, laid = self._state, self._laid
         picked = self._asked.picked if state.is_open else ()
-        self.picked.setText("Picked: " + "; ".join(option.key for option in picked) if picked else "")
+        said = "Picked: " + "; ".join(option.key for option in picked)
+        if len(picked) > 1:
+            said += ". " + TOGETHER
+        self.picked.setText(said if picked else "")
         self.picked.setVisible(bool(picked))
         self.accept_button.setVisible(state.is_open)
         self.accept_button.setEnabled(bool(picked))

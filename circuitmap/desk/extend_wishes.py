@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.causes_list import Row, RowList
+from circuitmap.desk.extend_asking import STAGE
 from circuitmap.desk.extend_state import ExtendState
 from circuitmap.desk.parts import Card, Heading, Label, button, entry_field
 from circuitmap.desk.theme import Look
@@ -80,6 +81,7 @@ class WishesPage(QWidget):
         layout.addStretch(1)
         adapter.changed.connect(self.refresh)
         adapter.selected.connect(self.refresh)
+        adapter.stage_changed.connect(self.refresh)
         adapter.tool_changed.connect(self._on_tool)
         state.changed.connect(self.refresh)
         self.refresh()
@@ -169,8 +171,10 @@ class WishesPage(QWidget):
     # -- showing ------------------------------------------------------------------------------------------------
 
     def refresh(self, *_: object) -> None:
-        """Show the wishes as they are."""
+        """Show the wishes as they are, as far as the stage is on show."""
         state, adapter = self._state, self._adapter
+        if adapter.stage != STAGE:
+            return
         self.hint.setText(HINT if state.is_open else LOCKED if state.is_planned else DONE)
         rows = [
             Row(str(n), None, say_wish(adapter.home, adapter.memo, adapter.trade, wish))

@@ -7,6 +7,7 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QFormLayout, QHBoxLayout, QSizePolicy, QWidget
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.extend_asking import STAGE
 from circuitmap.desk.extend_state import ExtendState
 from circuitmap.desk.fields import ChoiceField, CountField, TextField, TickField
 from circuitmap.desk.loads import LoadsEditor
@@ -80,6 +81,7 @@ class WishCard(Card):
         self.body.addWidget(self.loads)
         state.changed.connect(self.refresh)
         adapter.changed.connect(self.refresh)
+        adapter.stage_changed.connect(self.refresh)
         self.refresh()
 
     @property
@@ -107,7 +109,9 @@ class WishCard(Card):
             field.settle()
 
     def refresh(self, *_: object) -> None:
-        """Show the wish that is chosen, or the next one."""
+        """Show the wish that is chosen, or the next one, as far as the stage is on show."""
+        if self._adapter.stage != STAGE:
+            return
         number = self._state.wish
         if number != self._shown and self._shown != -2:
             for field in (self.where, self.height_field, self.behind):

@@ -551,12 +551,31 @@ def test_an_option_on_another_storey_is_gone_to_when_it_is_opened(opened: Opened
     laid_out(window, qtbot)
     above = next(c.option for c in cards(window) if {s.storey for r in c.option.routes for s in r.path} == {"G2"})
     window.adapter.set_storey("G1")
+    stage.tabs.setCurrentIndex(OPTIONS)
     stage.state.point_at(above)
     assert over_plan(window) == []  # nothing of it lies on this storey
     stage.state.point_at(None)
     stage.options.open_option(above)
     assert window.adapter.storey == "G2"
     assert "new, wish 1" in over_plan(window)
+
+
+def test_what_is_picked_lies_over_the_plan_only_beside_the_options(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.show_options()
+    stage.pick(cards(window)[0].option)
+    window.view.setFocus()
+    assert stage.state.shown_option is cards(window)[0].option
+    stage.show_wishes()
+    assert stage.state.shown_option is None
+    assert over_plan(window) == ["wish 1", "wish 2"]
+    stage.tabs.setCurrentIndex(OPTIONS)
+    assert stage.state.shown_option is cards(window)[0].option
+    window.adapter.set_stage("wiring")
+    assert over_plan(window) == []
+    assert stage.state.shown_option is None
 
 
 def test_another_home_brings_no_options_of_the_last_one(opened: Opened, qtbot: QtBot) -> None:
