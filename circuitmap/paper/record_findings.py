@@ -40,6 +40,7 @@ _MOST_NEAR: Final = 6
 _MOST_PHOTOS: Final = 80
 _PHOTO_PX: Final = 1100
 NO_PHOTO: Final = "A photograph of this is missing from the home."
+UNREADABLE: Final = "A photograph of this is in the home and can't be read."
 
 
 class Pictured(NamedTuple):
@@ -65,7 +66,7 @@ class Album:
 
     def __init__(self, asset: Callable[[str], Asset | None]) -> None:
         self._asset = asset
-        self._known: dict[str, Pictured | None] = {}
+        self._known: dict[str, Pictured | str] = {}
         self.missing = 0
         self.left_out = 0
 
@@ -74,18 +75,17 @@ class Album:
         shown: list[Pictured] = []
         told: list[str] = []
         for photo in photos:
-            if photo in self._known:
-                before = self._known[photo]
-                told.append(f"See photograph {before.number}." if before is not None else NO_PHOTO)
+            before = self._known.get(photo)
+            if before is not None:
+                told.append(before if isinstance(before, str) else f"See photograph {before.number}.")
                 continue
             if len(self.taken) >= _MOST_PHOTOS:
                 self.left_out += 1
                 continue
-            made = self._read(photo, says)
-            self._known[photo] = made
-            if made is None:
+            made = self._known[photo] = self._read(photo, says)
+            if isinstance(made, str):
                 self.missing += 1
-                told.append(NO_PHOTO)
+                told.append(made)
             else:
                 shown.append(made)
         return shown, list(dict.fromkeys(told))
@@ -93,17 +93,17 @@ class Album:
     @property
     def taken(self) -> list[Pictured]:
         """The photographs that the document shows."""
-        return [each for each in self._known.values() if each is not None]
+        return [each for each in self._known.values() if not isinstance(each, str)]
 
-    def _read(self, photo: str, says: str) -> Pictured | None:
+    def _read(self, photo: str, says: str) -> Pictured | str:
         found = self._asset(photo)
         if found is None:
-            return None
+            return NO_PHOTO
         try:
             # Read anew: a text form may hold anything under a photograph's name.
             made = take_photo(found[1], longest_px=_PHOTO_PX)
         except PictureError:
-            return None
+            return UNREADABLE
         number = len(self.taken) + 1
         svg = in_svg(made.data, made.width_px, made.height_px)
         return Pictured(number, f"photo-{number}.svg", svg, f"Photograph {number}: {says}")
@@ -276,7 +276,7 @@ def _remarks(album: Album, drawn: int) -> tuple[str, ...]:
     if album.missing:
         one = album.missing == 1
         says.append(
-            f"{album.missing} photograph{' is' if one else 's are'} missing; the record says so where it belongs."
+            f"{album.missing} photograph{' is' if one else 's are'} missing or can't be read; the record says so there."
         )
     if album.left_out:
         says.append(f"{album.left_out} more photographs are in the home and not in this record.")

@@ -29,7 +29,7 @@ from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError, make, paper_named
 from circuitmap.paper.quotation import day_said
 from circuitmap.paper.record import made
-from circuitmap.paper.record_findings import CODE_SAYS, NO_PHOTO
+from circuitmap.paper.record_findings import CODE_SAYS, NO_PHOTO, UNREADABLE
 from circuitmap.paper.record_words import CAUTIONS, LIMITS, NO_CERTIFICATE
 from circuitmap.places import sample_homes
 from circuitmap.trade import load
@@ -228,10 +228,11 @@ def test_photographs_stand_once_and_what_is_missing_or_no_picture_is_said() -> N
     (file,) = made(wanted(build.home, asset=dict((one, two, broken)).get))
     assert sorted(pictures(file.data)) == [(300, 500), (400, 300)]
     text = words(file.data)
-    assert text.count(NO_PHOTO) == 2
+    assert text.count(NO_PHOTO) == 1
+    assert text.count(UNREADABLE) == 1
     assert "See photograph 1." in text
     assert "Kitchen: the room as a whole See photograph 2." in text
-    assert file.remarks == ("2 photographs are missing; the record says so where it belongs.",)
+    assert file.remarks == ("2 photographs are missing or can't be read; the record says so there.",)
 
 
 def test_a_large_photograph_is_brought_to_a_size_that_a_page_needs() -> None:
