@@ -16,8 +16,10 @@ from circuitmap.drawing.svg import bounds_of
 from circuitmap.drawing.whole import CAUTION, NOTES, home_svg
 from circuitmap.home import Home
 from circuitmap.home.records import Point, Storey
+from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.raster import most_times, png_of
+from circuitmap.paper.typeset import shown
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.survey.settle import settle
 
@@ -59,10 +61,16 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
         raise CantMakeError(
             f"A picture has between {SCALES[0]:g} and {SCALES[1]:g} pixels for each metre, not {wanted.scale:g}."
         )
+    memo = wanted.memo
+    if wanted.form == "png":
+        printed = lettered(home)
+        home, memo = printed, (memo if printed is home else Memo())
     theme: Theme = "dark" if wanted.dark else "paper"
     pictures = sheet_pictures(home, lambda name: (wanted.asset(name) or _NOTHING)[1])
     wanted.ticket.tick(0, 2, "the plan")
-    text = home_svg(home, wanted.trade, wanted.memo, theme=theme, storeys=storeys, pictures=pictures)
+    text = home_svg(
+        home, wanted.trade, memo, theme=theme, storeys=[home.take(Storey, s.id) for s in storeys], pictures=pictures
+    )
     if wanted.form == "svg":
         return (Made(text.encode(), remarks=remarks),)
     wanted.ticket.tick(1, 2, "the picture")
@@ -73,6 +81,17 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
             f"The picture has {times * PX_PER_METRE:.0f} pixels for each metre; more would be too many.",
         )
     return (Made(png_of(text, times), remarks=remarks),)
+
+
+def lettered(home: Home) -> Home:
+    """Give a home with its names as our font can print them, so that they are laid out as long as they will be."""
+    changed = {}
+    for record in home.all():
+        names = {field: getattr(record, field, "") for field in ("name", "label")}
+        said = {field: shown(text) for field, text in names.items() if text}
+        if any(said[field] != names[field] for field in said):
+            changed[record.id] = replace(record, **said)
+    return Home.of([changed.get(record.id, record) for record in home.all()], home.counters) if changed else home
 
 
 def dxf_of(wanted: Wanted, home: Home, storeys: Sequence[Storey]) -> bytes:

@@ -60,6 +60,7 @@ BOARDS: Final = (
     Column("Ways with a circuit", kind="number", wide=9, decimals=0),
 )
 _STANDARD: Final = "BS (EN) is that of the kind of device where none was read off it."
+_WIRING: Final = "Type of wiring is the cable's trade description."
 _SOURCE: Final = "Maximum permitted Zs: {}."
 
 
@@ -72,7 +73,7 @@ def circuits_table(home: Home, views: Sequence[CircuitView], trade: Trade) -> Ta
     rows = [_row(view, home, rules, limit) for view, limit in zip(views, permitted, strict=True)]
     sources = list(dict.fromkeys(limit.source.rstrip(".") for limit in permitted if limit is not None))
     says = _SOURCE.format("; ".join(sources)) if sources else ""
-    return table("Circuits", "Circuit details", CIRCUITS, rows, BLANK, _STANDARD, says)
+    return table("Circuits", "Circuit details", CIRCUITS, rows, BLANK, _WIRING, _STANDARD, says)
 
 
 def boards_table(home: Home, views: Sequence[CircuitView], boards: Iterable[Board], trade: Trade, memo: Memo) -> Table:

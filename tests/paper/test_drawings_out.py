@@ -24,7 +24,9 @@ from circuitmap.home import Home
 from circuitmap.home.records import Board, Point, Room, Storey
 from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
+from circuitmap.paper.drawing_out import lettered
 from circuitmap.paper.raster import png_of
+from circuitmap.paper.typeset import shown
 from circuitmap.plan import area_m2
 from circuitmap.plan.where import place_of
 from circuitmap.trade import load
@@ -232,6 +234,18 @@ def test_a_picture_can_be_dark() -> None:
         (made,) = document("drawing", home, form="png", scale=20, dark=dark)
         ground.append(Image.open(io.BytesIO(made.data)).convert("L").getpixel((2, 2)))
     assert ground[0] > 240 > 60 > ground[1]  # type: ignore[operator]  # grey levels are numbers
+
+
+def test_names_in_a_picture_are_laid_out_as_they_are_printed() -> None:
+    home = dict(odd_homes())["hostile labels"]
+    printed = lettered(home)
+    texts = [t for r in printed.all() for t in (getattr(r, "name", ""), getattr(r, "label", ""))]
+    assert all(shown(text) == text for text in texts)
+    assert any("[U+0645]" in text for text in texts)
+    plain = sample("older-terrace")
+    assert lettered(plain) is plain
+    (made,) = document("drawing", home, form="png", scale=30)
+    assert Image.open(io.BytesIO(made.data)).width > 500
 
 
 def test_a_drawing_without_missing_letters() -> None:
