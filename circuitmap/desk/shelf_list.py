@@ -7,7 +7,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from circuitmap.desk.parts import elided
+from circuitmap.desk.parts import elided, plain_tip
 from circuitmap.desk.theme import BODY_PX, GAP_PX, HEAD_PX, SMALL_PX, Look, font
 from circuitmap.drawing.palette import circuit_ink
 from circuitmap.shelf.due import DueItem, next_due
@@ -86,6 +86,8 @@ class ShelfModel(QAbstractListModel):
             return shown.entry.title[:200]
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return ". ".join((shown.entry.title[:200], *lines_of(shown, today())))
+        if role == Qt.ItemDataRole.ToolTipRole and shown.items:
+            return plain_tip("\n".join(f"{item.says}. ({item.source})" for item in shown.items))
         return None
 
     def _fitting(self, rows: list[Shown]) -> list[Shown]:

@@ -23,6 +23,7 @@ from circuitmap.desk.parts import Label, button
 from circuitmap.desk.shelf_list import ShelfDelegate, ShelfModel, Shown
 from circuitmap.desk.theme import GAP_PX, TARGET_PX, Look
 from circuitmap.desk.work import Work
+from circuitmap.errors import PersonError
 from circuitmap.jobs import Ticket
 from circuitmap.shelf.due import dues
 from circuitmap.shelf.index import Index, cache_folder, version_now
@@ -114,6 +115,8 @@ class ShelfPage(QWidget):
         self.stop_button = button("Stop", self)
         self.stop_button.clicked.connect(self.stop)
         self.stop_button.hide()
+        self.calendar = button("Days due as a calendar…", self)
+        self.calendar.clicked.connect(self.choose_calendar)
         self.back = button("Back to this home", self)
         self.back.clicked.connect(self.back_wanted)
         self._lay_out()
@@ -143,6 +146,7 @@ class ShelfPage(QWidget):
         foot.setSpacing(GAP_PX)
         foot.addWidget(self.says, 1)
         foot.addWidget(self.stop_button)
+        foot.addWidget(self.calendar)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(_EDGE_PX, 16, _EDGE_PX, 12)
         layout.setSpacing(GAP_PX)
@@ -176,6 +180,28 @@ class ShelfPage(QWidget):
         if name:
             self.folder_chosen.emit(Path(name))
             self.read(Path(name))
+
+    def choose_calendar(self) -> None:
+        """Ask where, and write the days that are due at the homes read so far."""
+        name, _ = QFileDialog.getSaveFileName(self, "Days due as a calendar", "due.ics", "Calendars (*.ics)")
+        if name:
+            self.write_calendar(Path(name).with_suffix(".ics"))
+
+    def write_calendar(self, path: Path) -> None:
+        """Write the days that are due as an iCalendar file."""
+        from circuitmap.drawing.saved import write_whole
+        from circuitmap.shelf.calendar import calendar_of
+
+        data, count = calendar_of((shown.entry, shown.items) for shown in self.model.every)
+        if not count:
+            self.says.setText("Nothing here is due on a day that is known, so there is no calendar to write.")
+            return
+        try:
+            write_whole(path, data, "calendar")
+        except PersonError as error:
+            self.says.setText(str(error))
+            return
+        self.says.setText(f"{count} day{'' if count == 1 else 's'} that are due are in {path.name}.")
 
     def _on_ticked(self, done: int, total: int, words: str) -> None:
         if time.monotonic() - self._told < _EVERY_S:

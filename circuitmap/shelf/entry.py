@@ -2,9 +2,12 @@
 
 import hashlib
 from pathlib import Path
+from typing import Final
 
 import msgspec
 from msgspec import Struct
+
+_LEAST_PART: Final = 5
 
 
 class SmallPlan(Struct, frozen=True):
@@ -65,11 +68,13 @@ class Entry(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 def without_address(entry: Entry) -> Entry:
-    """Give an entry without its address, and without a name or a path that gives it away."""
-    from circuitmap.home.sharing import is_said_in
+    """Give an entry without its address, and without a name, a path or words at points that give it away."""
+    from circuitmap.home.sharing import is_said_in, without_secrets
 
-    secrets = {part for part in (entry.address, *entry.address.split(",")) if part.strip()}
+    secrets = {part.strip() for part in (entry.address, *entry.address.split(",")) if len(part.strip()) >= _LEAST_PART}
     path = entry.path
-    if any(is_said_in(part.strip(), path.replace("-", " ").replace("_", " ")) for part in secrets):
+    if any(is_said_in(part, path.replace("-", " ").replace("_", " ")) for part in secrets):
         path = f"home {hashlib.sha256(path.encode()).hexdigest()[:8]}"
-    return msgspec.structs.replace(entry, address="", name="" if entry.named_by_address else entry.name, path=path)
+    texts = tuple((i, without_secrets(text, secrets), plain) for i, text, plain in entry.texts)
+    name = "" if entry.named_by_address else entry.name
+    return msgspec.structs.replace(entry, address="", name=name, path=path, texts=texts)

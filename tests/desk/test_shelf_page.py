@@ -18,6 +18,7 @@ from circuitmap.home import Home, verbs
 from circuitmap.home.exchange import open_home, write_folder
 from circuitmap.places import user_data
 from tests.desk.driving import settle
+from tests.shelf import ics
 from tests.shelf.homes import noted, save, small, visited
 
 Opened = Callable[[Home], Window]
@@ -159,6 +160,21 @@ def test_the_shelf_keeps_the_size_of_the_window(opened: Opened, small: Home, fol
     settle()
     assert page.geometry() == window.centralWidget().rect()
     assert page.list.visualRect(page.model.index(0, 0)).right() <= page.list.viewport().width()
+
+
+def test_the_days_that_are_due_go_into_a_calendar(
+    opened: Opened, small: Home, folder: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    window = opened(small)
+    _, page = shown(window, qtbot)
+    page.write_calendar(tmp_path / "due.ics")
+    events = ics.check((tmp_path / "due.ics").read_bytes())
+    assert {event["DTSTART"][0][1] for event in events} == {"20250105", "20200202"}
+    assert page.says.text() == "2 days that are due are in due.ics."
+    page.write_calendar(tmp_path / "nowhere" / "due.ics")
+    assert "can't be written" in page.says.text()
+    tip = str(page.model.data(page.model.index(0, 0), Qt.ItemDataRole.ToolTipRole))
+    assert "gov.uk" in tip
 
 
 # -- starting without a home ----------------------------------------------------------------------------------------

@@ -324,13 +324,20 @@ def test_lines_are_printed_as_they_come(folder: Path, monkeypatch: pytest.Monkey
 def test_addresses_can_be_left_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     homes = tmp_path / "homes"
     homes.mkdir()
-    home = small("17 Larkspur Mews", address="17 Larkspur Mews, Nether Wallop").home
-    save(home, homes / "17-larkspur-mews.cmap")
+    built = small("17 Larkspur Mews", address="17 Larkspur Mews, Nether Wallop")
+    built.point("socket", room="M1", name="Lamp from Nether Wallop")
+    save(built.home, homes / "17-larkspur-mews.cmap")
     for form in ("--json", "--csv"):
-        assert main(["shelf", str(homes), form, "--without", "address", "--due", str(tmp_path / "d.ics")]) == 0
+        assert (
+            main(
+                ["shelf", str(homes), form, "--find", "lamp", "--without", "address", "--due", str(tmp_path / "d.ics")]
+            )
+            == 0
+        )
         said = capsys.readouterr().out.casefold()
         assert "larkspur" not in said
         assert "wallop" not in said
+        assert "lamp from" in said
 
 
 def test_json_says_the_day_and_source_of_what_is_due(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
