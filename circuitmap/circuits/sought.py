@@ -6,7 +6,7 @@ word has to fit a point: its kind, its name, where it is, what is plugged in the
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -51,7 +51,7 @@ def sought(home: Home, trade: Trade, memo: Memo, words: str) -> Sought:
     named = _by_id(home, memo, asked)
     if named is not None:
         return named
-    units = _units(asked, trade)
+    units = _units(asked, trade, {spelled(room.name) for room in home.table(Room).values()})
     there = [point for point in home.sorted(Point) if is_there(point)]
     exact = spelled(asked)
     if exact:
@@ -72,22 +72,32 @@ def sought(home: Home, trade: Trade, memo: Memo, words: str) -> Sought:
 
 @dataclass(frozen=True, slots=True)
 class _Unit:
-    """A word of what was asked, or some that have a synonym together, with the number behind a room."""
+    """A word of what was asked, or some that have a synonym together, with the number behind a room.
+
+    ``is_room`` marks several words that are together the name of a room of the home.
+    """
 
     text: str
     row: Synonym | None
     said: LabelWords
+    is_room: bool = False
 
     @property
     def words(self) -> list[str]:
         return self.text.split()
 
 
-def _units(asked: str, trade: Trade) -> list[_Unit]:
+def _units(asked: str, trade: Trade, rooms: Collection[str]) -> list[_Unit]:
     units: list[_Unit] = []
     for part in parts_of(asked):
         at = 0
         while at < len(part):
+            named = next((n for n in range(len(part), at + 1, -1) if " ".join(part[at:n]) in rooms), None)
+            if named is not None:
+                text = " ".join(part[at:named])
+                units.append(_Unit(text, None, read_label(text, trade), is_room=True))
+                at = named
+                continue
             row, width = None, 1
             for wide in range(min(MOST_WORDS, len(part) - at), 0, -1):
                 row = trade.synonym(" ".join(part[at : at + wide]))
@@ -116,6 +126,7 @@ class _Said:
     rooms: dict[str, LabelWords] = field(default_factory=dict)
     storeys: dict[str, LabelWords] = field(default_factory=dict)
     hays: dict[str, frozenset[str]] = field(default_factory=dict)
+    own: dict[str, frozenset[str]] = field(default_factory=dict)
     room_of: Mapping[str, Room | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -133,6 +144,10 @@ class _Said:
     def _unit_fits(
         self, point: Point, unit: _Unit, hay: frozenset[str], *, names_control: bool, is_loose: bool
     ) -> bool:
+        if unit.is_room:
+            room = self.room_of[point.id]
+            is_in = room is not None and spelled(room.name) == unit.text
+            return is_in or all(word in self.own[point.id] for word in unit.words)
         if all(word in hay for word in unit.words):
             return True
         if unit.row is None:
@@ -173,9 +188,13 @@ class _Said:
             places = [room.name] if room is not None else []
             storey = self.home.find(Storey, storey_of(self.home, self.memo, point))
             places += [storey.name] if storey is not None else []
-            mine = read_label(" , ".join(text for text in texts if text), self.trade)
-            words = {word for text in (*texts, *places) for word in spelled(text).split()}
-            found = frozenset(kind_words | words | {f"={thing}" for thing in mine.things})
+            said = " , ".join(text for text in texts if text)
+            things = read_label(said, self.trade).things if said else ()
+            own = kind_words | set(spelled(said).split())
+            self.own[point.id] = frozenset(own)
+            found = frozenset(
+                own | {word for text in places for word in spelled(text).split()} | {f"={each}" for each in things}
+            )
             self.hays[point.id] = found
         return found
 

@@ -23,6 +23,7 @@ from circuitmap.places import sample_homes
 from circuitmap.shelf.index import Index, version_now
 from circuitmap.shelf.listing import listed
 from circuitmap.trade import load
+from tests.bench.blocks import block
 from tests.cli.shell import environment
 
 Benchmark = Any  # pytest-benchmark ships no types
@@ -93,4 +94,14 @@ def test_the_command_with_its_index(benchmark: Benchmark, shelf: Path, cache: Pa
 def test_what_feeds(benchmark: Benchmark, words: str) -> None:
     home, trade = open_home(sample_homes() / "older-terrace"), load()
     answer = benchmark.pedantic(lambda: what_feeds(home, trade, Memo(), words), rounds=5)
+    assert answer.feeds
+
+
+@pytest.mark.benchmark(group="what feeds this")
+@pytest.mark.parametrize("words", ["P4321", "room 3 socket"])
+def test_what_feeds_in_a_block_of_5000_points(benchmark: Benchmark, words: str) -> None:
+    """As it is asked on the desk: what hangs where is known already."""
+    home, trade, memo = block(250, 20), load(), Memo()
+    assert what_feeds(home, trade, memo, "P1").feeds
+    answer = benchmark.pedantic(lambda: what_feeds(home, trade, memo, words), rounds=5)
     assert answer.feeds

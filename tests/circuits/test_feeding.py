@@ -69,6 +69,15 @@ def test_words_find_points_by_kind_room_storey_name_load_and_id(h: House, words:
     assert ids(h.home, words) == found
 
 
+def test_the_name_of_a_room_is_taken_whole(h: House) -> None:
+    """ "Room 3" is not every room on a storey called "Storey 3"."""
+    third = h.storey("Storey 3", 3)
+    three, four = h.room("Room 3", third), h.room("Room 4", third)
+    p, _ = h.point(room=three), h.point(room=four)
+    q = h.point(room=four, name="Room 3 repeater")
+    assert ids(h.home, "room 3 socket") == [p, q]
+
+
 def test_a_room_by_its_id_and_a_way_by_its_code_are_found(h: House) -> None:
     room = h.room("Hall")
     a, p = h.way(), h.point(room=room)
