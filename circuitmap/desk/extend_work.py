@@ -111,11 +111,16 @@ class Foreseeing:
 
 
 class Quoting:
-    """The question for a quotation of what was picked, written to a file: PDF, or XLSX by its ending."""
+    """The question for a quotation of what was picked, written to a file: PDF, or XLSX by its ending.
+
+    ``estimates`` asks for the estimator's sheet instead, which is not to be sent to a customer.
+    """
 
     def __init__(
-        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner
+        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner,
+        *, estimates: bool = False,
     ) -> None:  # fmt: skip
+        self._estimates = estimates
         self._path, self._home, self._extension, self._trade, self._manner = path, home, extension, trade, manner
         self._memo = memo.fork()
 
@@ -125,7 +130,9 @@ class Quoting:
         from circuitmap.extension.estimate_says import invented_said
         from circuitmap.extension.money import show_money
         from circuitmap.paper import offer_of, quotation_pdf, quotation_xlsx
+        from circuitmap.paper.estimate import NOT_TO_BE_SENT, estimate_xlsx
         from circuitmap.paper.picked import left_undone, picked
+        from circuitmap.paper.set_apart import SetApart
 
         laid = Laying(self._home, self._extension, self._trade, self._memo, self._manner)(ticket)
         ticket.tick(0, 0, "Quotation")
@@ -135,10 +142,17 @@ class Quoting:
             day=datetime.datetime.now(datetime.UTC).astimezone().date(),
             not_done=left_undone(laid.asking, self._extension, chosen),
         )  # fmt: skip
-        make = quotation_xlsx if self._path.suffix.lower() == ".xlsx" else quotation_pdf
-        content = make(offer, laid.book, self._trade, self._memo)
+        if self._estimates:
+            content = estimate_xlsx(offer, laid.book)
+        elif self._path.suffix.lower() == ".xlsx":
+            content = quotation_xlsx(offer, laid.book, self._trade, self._memo)
+        else:  # the typesetter would hold the window up
+            content = quotation_pdf(offer, laid.book, self._trade, self._memo, set_by=SetApart(ticket))
         ticket.tick(0, 0, "Writing")
-        write_whole(self._path, content, "quotation")
+        what = "estimate" if self._estimates else "quotation"
+        write_whole(self._path, content, what)
         total = show_money(offer.priced.total, laid.book.terms.sign)
-        said = [f"Wrote the quotation ({total}) to {self._path.name}.", *offer.not_done, invented_said(offer.priced)]
+        said = [f"Wrote the {what} ({total}) to {self._path.name}.", *offer.not_done, invented_said(offer.priced)]
+        if self._estimates:
+            said.insert(1, NOT_TO_BE_SENT)
         return " ".join(each for each in said if each)

@@ -192,6 +192,7 @@ class Window(QMainWindow):
         self.wiring_stage.tool_wanted.connect(self.take_tool)
         self.extend_stage.tool_wanted.connect(self.take_tool)
         self.extend_stage.asked.changed.connect(self.actions_.refresh)
+        self.extend_stage.writing_changed.connect(self.actions_.refresh)
         self.extend.changed.connect(self.actions_.refresh)
         PromiseGhost(adapter, self.extend, self.view)
         self.readings_stage.order.ghosted.connect(self.view.set_ghost)
@@ -459,7 +460,7 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Let go of the home; everything is saved already."""
-        self.extend_stage.asked.stop()
+        self.extend_stage.stop()
         self.hand_over.close()
         self.adapter.close()
         super().closeEvent(event)

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, Qt, QThreadPool
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -516,6 +516,37 @@ def test_a_quotation_is_written_from_here(
     stage.quote()
     qtbot.waitUntil(lambda: not window.message.startswith(("Wrote", "Writing")), timeout=60_000)
     assert "nowhere" in window.message
+
+
+def test_the_estimators_sheet_is_apart_from_the_quotation(
+    opened: Opened, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.pick(cards(window)[0].option)
+    chosen = str(tmp_path / "mine"), ""
+    monkeypatch.setattr("circuitmap.desk.stages.extend.QFileDialog.getSaveFileName", lambda *_: chosen)
+    key(window, Qt.Key.Key_E)
+    qtbot.waitUntil(lambda: window.message.startswith("Wrote the estimate"), timeout=60_000)
+    assert "not to be sent to a customer" in window.message
+    assert (tmp_path / "mine.xlsx").read_bytes().startswith(b"PK")
+
+
+def test_a_quotation_is_stopped_and_nothing_is_written(
+    opened: Opened, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.pick(cards(window)[0].option)
+    stage.quote_to(tmp_path / "quote.pdf")
+    assert stage.is_writing
+    key(window, Qt.Key.Key_S)
+    assert not stage.is_writing
+    assert window.message == "Stopped; no quotation was written."
+    qtbot.waitUntil(lambda: QThreadPool.globalInstance().activeThreadCount() == 0, timeout=60_000)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_prices_say_that_they_are_invented_and_cautions_stand_below(opened: Opened, qtbot: QtBot) -> None:

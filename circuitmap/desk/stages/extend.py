@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 WISHES, OPTIONS, PLANNED = range(3)
 TABS: Final = ("Wishes", "Options", "What changed")
+_SHEETS: Final = "Estimate as a spreadsheet (*.xlsx)"
 _FILES: Final = "Quotation as PDF (*.pdf);;Quotation as a spreadsheet (*.xlsx)"
 
 
@@ -43,6 +44,7 @@ class ExtendStage(QWidget):
     """The right-hand side while something is to be added."""
 
     tool_wanted = Signal(str)
+    writing_changed = Signal()  # whether something is being written
 
     def __init__(self, adapter: Adapter, look: Look, state: ExtendState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -101,7 +103,7 @@ class ExtendStage(QWidget):
         self.planned.back_wanted.connect(self.take_back)
         self.planned.quote_wanted.connect(self.quote)
         self._quoting.done.connect(self._on_quoted)
-        self._quoting.failed.connect(adapter.refuse)
+        self._quoting.failed.connect(self._on_not_quoted)
 
     # -- for gestures: what is in hand --------------------------------------------------------------------------
 
@@ -212,12 +214,34 @@ class ExtendStage(QWidget):
         if extension is None or not extension.picked:
             self._adapter.refuse("Nothing is picked to be quoted for; pick a way first.")
             return
-        stem = "".join(c if c.isalnum() or c in " -_" else " " for c in extension.name).strip()[:60] or "quotation"
-        name, chosen = QFileDialog.getSaveFileName(self, "Quotation", f"{stem}.pdf", _FILES)
+        name, chosen = QFileDialog.getSaveFileName(self, "Quotation", f"{_stem(extension)}.pdf", _FILES)
         if name:
             self.quote_to(Path(name), ".xlsx" if "xlsx" in chosen else ".pdf")
 
-    def quote_to(self, path: Path, ending: str = ".pdf") -> None:
+    def estimate(self) -> None:
+        """Ask where, and write the estimator's sheet of what is picked: every line with its range, for nobody else."""
+        extension = self.state.extension
+        if extension is None or not extension.picked:
+            self._adapter.refuse("Nothing is picked to be estimated; pick a way first.")
+            return
+        name, _ = QFileDialog.getSaveFileName(self, "Estimator's sheet", f"{_stem(extension)} estimate.xlsx", _SHEETS)
+        if name:
+            self.quote_to(Path(name).with_suffix(".xlsx"), estimates=True)
+
+    @property
+    def is_writing(self) -> bool:
+        """Whether a quotation or an estimate is being written."""
+        return self._quoting.is_busy
+
+    def stop(self) -> None:
+        """Stop working options out, and writing."""
+        self.asked.stop()
+        if self._quoting.is_busy:
+            self._quoting.stop()
+            self.writing_changed.emit()
+            self._adapter.say("Stopped; no quotation was written.")
+
+    def quote_to(self, path: Path, ending: str = ".pdf", *, estimates: bool = False) -> None:
         """Write a quotation to a file; a name with neither ending gets the one that was chosen."""
         extension, adapter = self.state.extension, self._adapter
         if extension is None:
@@ -226,8 +250,9 @@ class ExtendStage(QWidget):
             path = path.with_name(path.name + ending)
         adapter.say(f"Writing {path.name}…")
         self._quoting.ask(
-            Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, self.asked.manner)
+            Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, self.asked.manner, estimates=estimates)
         )  # fmt: skip
+        self.writing_changed.emit()
 
     def show_wishes(self) -> None:
         """Show the wishes."""
@@ -324,7 +349,17 @@ class ExtendStage(QWidget):
         return self._adapter.do(rename) is not None
 
     def _on_quoted(self, said: object) -> None:
+        self.writing_changed.emit()
         self._adapter.say(str(said))
+
+    def _on_not_quoted(self, sentence: str) -> None:
+        self.writing_changed.emit()
+        self._adapter.refuse(sentence)
+
+
+def _stem(extension: Extension) -> str:
+    """Give a file's name without its ending."""
+    return "".join(c if c.isalnum() or c in " -_" else " " for c in extension.name).strip()[:60] or "quotation"
 
 
 def _name(typed: str) -> str:

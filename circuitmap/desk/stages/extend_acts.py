@@ -31,7 +31,7 @@ def acts_of(stage: "ExtendStage") -> list[Act]:
         return stage.is_on and state.extension is not None and bool(state.extension.picked)
 
     def is_busy() -> bool:
-        return stage.is_on and stage.asked.is_busy
+        return stage.is_on and (stage.asked.is_busy or stage.is_writing)
 
     return [
         Act("extend-begin", "&Begin another extension", "Extend", stage.begin, "Ctrl+Alt+N",
@@ -55,7 +55,7 @@ def acts_of(stage: "ExtendStage") -> list[Act]:
             "What is planned, and what to read once it is done", is_on, also=("planned", "promise")),
         Act("extend-fit", "What has to be in order &first", "Extend", lambda: _fit(stage), "Ctrl+Alt+F",
             "Supply, earthing, bonding, RCD cover, dangers", is_on, also=("fit", "supply", "earthing", "bonding")),
-        Act("extend-stop", "&Stop working the options out", "Extend", stage.asked.stop, "Ctrl+Alt+S", "", is_busy),
+        Act("extend-stop", "&Stop working the options out", "Extend", stage.stop, "Ctrl+Alt+S", "", is_busy),
         Act("extend-again", "Work the options out &again", "Extend", stage.asked.again, "Ctrl+Alt+G", "",
             lambda: is_open() and not stage.asked.is_busy, also=("refresh", "prices")),
         Act("extend-pick", "Pick the way that is &open", "Extend", stage.pick_opened, "Ctrl+Alt+K", "", is_open,
@@ -69,6 +69,9 @@ def acts_of(stage: "ExtendStage") -> list[Act]:
             "Nothing of it stays on the map", is_planned, also=("withdraw", "drop", "promise")),
         Act("extend-quote", "&Quotation…", "Extend", stage.quote, "Ctrl+Alt+Q",
             "Write what is picked as PDF or XLSX", has_picked, also=("offer", "price", "customer", "pdf", "xlsx")),
+        Act("extend-estimate", "Estimator's s&heet…", "Extend", stage.estimate, "Ctrl+Alt+E",
+            "Every line with its range and what makes it uncertain, as XLSX; not for the customer", has_picked,
+            also=("range", "low", "likely", "high", "xlsx")),
         Act("extend-take-away", "Take the whole extension awa&y", "Extend", stage.take_away, "",
             "With all of it that is planned; work that is done stays", lambda: stage.is_on and
             state.extension is not None, also=("remove", "delete")),
