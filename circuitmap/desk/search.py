@@ -1,5 +1,6 @@
-"""Find: one field that finds actions, points, rooms, ways and boards by any of their words."""
+"""Find: one field that finds actions, points, rooms, walls, ways and boards by any of their words."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPoint, Qt, Signal
@@ -25,17 +26,20 @@ class Found:
     action: QAction | None = None
     record: str = ""
     asks: str = ""
+    wall: str = ""
 
 
 class Find(QLineEdit):
     """The field; its results hang below it and are walked with the arrow keys."""
 
     feeds_wanted = Signal(str)  # the words of which it is asked what feeds them
+    wall_wanted = Signal(str)  # the wall to look at from its room
 
     def __init__(self, adapter: Adapter, actions: Actions, parent: QWidget) -> None:
         super().__init__(parent)
         self._adapter, self._actions = adapter, actions
         self._found: list[Found] = []
+        self.walls: Callable[[], Iterable[tuple[str, str]]] = tuple  # what walls are called, and which they are
         self.setPlaceholderText("Find a point, room, way or action…")
         self.setObjectName("find")
         self.setAccessibleName("Find a point, room, way or action")
@@ -96,10 +100,12 @@ class Find(QLineEdit):
     def _look(self, words: list[str]) -> list[Found]:
         found: list[Found] = []
 
-        def offer(text: str, kind: str, more: str = "", action: QAction | None = None, record: str = "") -> None:
+        def offer(
+            text: str, kind: str, more: str = "", action: QAction | None = None, record: str = "", wall: str = ""
+        ) -> None:
             hay = f"{text} {kind} {more}".casefold()
             if all(word in hay for word in words):
-                found.append(Found(text, kind, action, record))
+                found.append(Found(text, kind, action, record, wall=wall))
 
         for act, action in self._actions.all():
             if action.isEnabled():
@@ -113,6 +119,8 @@ class Find(QLineEdit):
             offer(f"{home.code(device.id)} {device.label}".strip(), way, device.kind, record=device.id)
         for room in home.sorted(Room):
             offer(room.name, "room", room.use, record=room.id)
+        for text, wall in self.walls():
+            offer(text, "wall seen from the room", "elevation", wall=wall)
         for point in home.sorted(Point):
             if len(found) >= 60:
                 break
@@ -140,6 +148,8 @@ class Find(QLineEdit):
             parent.setFocus()
         if found.asks:
             self.feeds_wanted.emit(found.asks)
+        elif found.wall:
+            self.wall_wanted.emit(found.wall)
         elif found.action is not None:
             found.action.trigger()
         else:

@@ -39,6 +39,8 @@ class WallDesk(QObject):
         self._page: WallViewPage | None = None
         self._card: WallCard | None = None
         self._tab: QScrollArea | None = None
+        window.find_field.walls = self.named
+        window.find_field.wall_wanted.connect(self.open)
         window.adapter.stage_changed.connect(self._on_stage)
         window.adapter.shown.connect(self._on_shown)
         window.adapter.changed.connect(self._on_changed)
@@ -108,6 +110,19 @@ class WallDesk(QObject):
         adapter = self._window.adapter
         is_drawn = any(room.outline_mm for room in adapter.home.table(Room).values())
         return adapter.stage in STAGES and (is_drawn or bool(adapter.home.table(Wall)))
+
+    def named(self) -> list[tuple[str, str]]:
+        """Give what each wall is called by its room and number, with its id; none in a stage without walls."""
+        if not self.can_open():
+            return []
+        from circuitmap.plan.wall_numbers import walls_of_room
+
+        home, memo, trade = self._window.adapter.home, self._window.adapter.memo, self._window.adapter.trade
+        return [
+            (f"{room.name or room.id}, wall {n}", face.id)
+            for room in home.sorted(Room)
+            for n, face in enumerate(walls_of_room(home, memo, trade, room.id), 1)
+        ]
 
     def turn(self) -> None:
         """Look at the wall that is meant, or go back to the plan."""

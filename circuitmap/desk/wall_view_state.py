@@ -422,14 +422,25 @@ class WallState(QObject):
             self._face, self._chosen, self._bend, self._drawn = "", "", -1, ()
             self._hand.clear()
         self._made.clear()
+        if self.gesture.trial is not None:
+            self.gesture.cancel()  # what was taken hold of is another now
         if self.is_shown:
             self.changed.emit()
 
     def _on_selected(self, ids: tuple[str, ...]) -> None:
         if not self.is_shown or self.wall is None or len(ids) != 1 or ids[0] == self._chosen:
             return
-        if ids[0] in self.names():
-            self.choose(ids[0])
+        names = self.names()
+        name = next((each for each in (ids[0], *self._on_its_plate(ids[0])) if each in names), "")
+        if name and name != self._chosen:
+            self._chosen, self._bend, self.refused = name, -1, ""
+            self.changed.emit()
+
+    def _on_its_plate(self, record_id: str) -> list[str]:
+        """Give the points that share a point's plate, or that are on a plate: a wall shows one of them for all."""
+        point = self.home.find(Point, record_id)
+        plate = point.plate if point is not None else record_id
+        return [each.id for each in self.home.table(Point).values() if plate is not None and each.plate == plate]
 
     def _on_extend(self) -> None:
         if not self.is_shown:

@@ -14,20 +14,22 @@ from circuitmap.quantities.show import show_length
 
 HIDDEN_CABLES: Final = (
     "The shaded zones are for cables hidden less than {depth:.0f} mm deep without metal round them; such a cable asks "
-    "for an RCD of {trips:.0f} mA. Any other cable in the wall, and any pipe, can run anywhere."
+    "for an RCD of {trips:.0f} mA, and in a partition with metal parts one at any depth does. Any other cable in the "
+    "wall, and any pipe, can run anywhere."
 )
 COMPETENT: Final = "Design and certification belong to a competent person working to the local rules."
 IN_SHORT: Final = (
     "Zones are for cables hidden less than {depth:.0f} mm deep; any other cable, and any pipe, can run anywhere: look, "
     "isolate and prove dead before cutting."
 )
-_RCD_MA: Final = 30.0
 _MOST: Final = 6
 
 
 def cautions(state: WallState) -> tuple[str, ...]:
     """Give what has to be said beside every wall, by the home's edition."""
-    return HIDDEN_CABLES.format(depth=_depth(state), trips=_RCD_MA), CAUTION, COMPETENT
+    details = state.home.details
+    trips = state.trade.limit("additional protection mA", details.edition, details.choices).value
+    return HIDDEN_CABLES.format(depth=_depth(state), trips=trips), CAUTION, COMPETENT
 
 
 def caution_in_short(state: WallState) -> str:

@@ -14,6 +14,7 @@ from circuitmap.drawing.marks import Line, Words
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.records import Extension, Place, Point, Room, Run
+from circuitmap.plan.walls_drawn import draw_wall
 from tests.desk.conftest import Opened
 from tests.desk.driving import click, click_plan, press, px, settle, type_into
 from tests.desk.wall_home import HOOP, click_wall, grab_wall, key, let_go_at, on, view_of, wall_home, wish
@@ -106,6 +107,34 @@ def test_walls_are_stepped_through_by_keys_and_chosen_by_room_and_number(opened:
     assert window.wall.state.face.id == "M1/2"
 
 
+def test_walls_are_found_by_their_room_and_number(opened: Opened) -> None:
+    window = opened(wall_home())
+    window.find_field.setFocus()
+    QTest.keyClicks(window.find_field, "kitchen wall 2")
+    assert any(found.text == "Kitchen, wall 2" for found in window.find_field.results)
+    row = next(n for n, found in enumerate(window.find_field.results) if found.wall)
+    for _ in range(row):
+        QTest.keyClick(window.find_field, Qt.Key.Key_Down)
+    QTest.keyClick(window.find_field, Qt.Key.Key_Return)
+    assert window.wall.is_shown
+    assert window.wall.state.face.id == "M1/1"
+    window.adapter.set_stage("survey")
+    assert window.wall.named() == []
+
+
+def test_a_wall_drawn_without_rooms_is_seen_from_both_sides(opened: Opened) -> None:
+    base = Home.of([each for each in wall_home().all() if each.id == "G1"])
+    window = opened(base.apply(draw_wall(base, "G1", (0, 0), (3000, 0), 100, "stud")))
+    window.adapter.select("W1")
+    window.wall.open()
+    seen = {window.wall.state.face.id}
+    key(window, Qt.Key.Key_Period)
+    seen.add(window.wall.state.face.id)
+    assert seen == {"W1/+", "W1/-"}
+    assert window.wall.page.walls.count() == 2
+    assert not window.wall.page.rooms.isVisible()
+
+
 def test_without_walls_there_is_nothing_to_open_and_one_sentence_says_so(opened: Opened) -> None:
     window = opened(Home.of([Room(id="M1", name="Hall")]))
     assert not window.actions_["show-wall"].isEnabled()
@@ -168,6 +197,7 @@ def test_things_cables_zones_measures_and_cautions_are_all_there(opened: Opened)
     assert "box 135 × 75 mm, 25 mm deep or more; brick" in rows[2]
     assert "50 mm deep" in card.caution
     assert "RCD of 30 mA" in card.caution
+    assert "partition with metal parts" in card.caution
     assert "prove dead" in card.caution
     assert "competent person" in card.caution
     assert "P6" in card.noted
@@ -245,6 +275,27 @@ def test_where_it_may_not_stand_is_said_live_and_nothing_is_changed(opened: Open
     let_go_at(window, (2600, 1500))
     assert window.adapter.home is before
     assert "window there" in window.message
+
+
+def test_undo_in_the_middle_of_a_drag_gives_the_drag_up(opened: Opened) -> None:
+    window = looking(opened, wall_home())
+    key(window, Qt.Key.Key_Right)
+    grab_wall(window, (610, 450), (1000, 800), let_go=False)
+    window.adapter.undo()
+    assert window.wall.state.gesture.trial is None
+    let_go_at(window, (1000, 800))
+    assert place_of(window, "P1").x_mm == 600
+
+
+def test_a_point_that_shares_a_plate_is_chosen_by_what_the_wall_shows_of_it(opened: Opened) -> None:
+    home = wall_home()
+    home = home.apply(verbs.add_point(home, "switch", home.take(Point, "P2").place))
+    added = home.sorted(Point)[-1].id
+    home = home.apply(verbs.share_plate(home, ("P2", added)))
+    window = looking(opened, home, select="P1")
+    window.adapter.select(added)
+    assert window.wall.state.chosen == "P2"
+    assert window.adapter.selection == (added,)
 
 
 def test_esc_gives_a_drag_up(opened: Opened) -> None:
