@@ -132,7 +132,6 @@ class Quoting:
         from circuitmap.paper import offer_of, quotation_pdf, quotation_xlsx
         from circuitmap.paper.estimate import NOT_TO_BE_SENT, estimate_xlsx
         from circuitmap.paper.picked import left_undone, picked
-        from circuitmap.paper.set_apart import SetApart
 
         laid = Laying(self._home, self._extension, self._trade, self._memo, self._manner)(ticket)
         ticket.tick(0, 0, "Quotation")
@@ -146,9 +145,9 @@ class Quoting:
             content = estimate_xlsx(offer, laid.book)
         elif self._path.suffix.lower() == ".xlsx":
             content = quotation_xlsx(offer, laid.book, self._trade, self._memo)
-        else:  # the typesetter would hold the window up
-            content = quotation_pdf(offer, laid.book, self._trade, self._memo, set_by=SetApart(ticket))
-        ticket.tick(0, 0, "Writing")
+        else:
+            content = quotation_pdf(offer, laid.book, self._trade, self._memo)
+        ticket.tick(0, 0, "Writing")  # what was stopped meanwhile is not written
         what = "estimate" if self._estimates else "quotation"
         write_whole(self._path, content, what)
         total = show_money(offer.priced.total, laid.book.terms.sign)

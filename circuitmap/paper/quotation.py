@@ -4,7 +4,6 @@ A quotation is a fixed offer and an estimate a range: the customer never sees th
 """
 
 import datetime
-from collections.abc import Callable, Mapping
 from typing import Final
 
 from circuitmap.drawing.elevation import BUILD_WORDS, MarkedOut, depth_said
@@ -26,7 +25,6 @@ from circuitmap.paper.offer import Offer, assumed, cautioned, excluded, included
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.trade import Trade
 
-Setter = Callable[[str, Data, Mapping[str, str]], bytes]
 MOST_WALLS: Final = 12  # beyond so many only those that something is marked out on are drawn
 _POINT_PER_PX: Final = 0.75
 CERTIFICATES: Final = {
@@ -35,7 +33,7 @@ CERTIFICATES: Final = {
 }
 
 
-def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo, *, set_by: Setter = typeset) -> bytes:
+def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
     """Give a quotation as a PDF: text that can be searched, a title, bookmarks, our own font inside.
 
     Parameters
@@ -44,14 +42,12 @@ def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo, *, set_by:
         What is offered.
     book
         The price book that it was priced by, for its terms.
-    set_by
-        What sets it: here, or (``SetApart``) in a process of its own.
     """
     walls = list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone))
     kept = [wall for n, wall in enumerate(walls) if wall.marked or n < MOST_WALLS]
     figures = [*plan_extracts(offer.home, memo, offer.points, offer.paths, offer.gone), *kept]
     pictures = {f"figure-{n}.svg": figure.svg for n, figure in enumerate(figures)}
-    return set_by("quotation", quotation_data(offer, book, figures, len(walls) - len(kept)), pictures)
+    return typeset("quotation", quotation_data(offer, book, figures, len(walls) - len(kept)), pictures)
 
 
 def quotation_data(offer: Offer, book: Book, figures: list[Figure], undrawn: int = 0) -> Data:
