@@ -154,6 +154,8 @@ def test_an_option_that_is_open_on_the_wall_it_runs_on(
     home, face = terrace()
     window = shown(home, "extend")
     laid_out(window, qtbot)
+    window.extend_stage.show_options()
+    settle()
     card = cards(window)[0]
     window.extend_stage.options.open_option(card.option)
     settle()
