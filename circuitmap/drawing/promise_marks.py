@@ -22,6 +22,7 @@ Marks = tuple[Mark, ...]
 WISH_PX: Final = 30.0
 _GO_PX: Final = 26.0
 _WORDS_PX: Final = 14.0  # from the tip of a pennant to the middle of the words beside it
+NEW: Final = "new"
 _NEW_PX: Final = 22.0
 _ROUTE_PX: Final = 3.0
 # Lanes beside the wall, between it and those in which the runs of the map are drawn.
@@ -162,20 +163,21 @@ def option_marks(
     found += going_marks([i for i in goes if home.peek(i) is not None], stands, drawn)
     for before, after in change.pairs:
         place = after.place if before is None and isinstance(after, Point) else None
-        # A joint in the box of a point has its place from there; it would only hide the point.
+        # What nobody named (a joint, a blank plate) would only hide what is there.
         if isinstance(after, Point) and place is not None and place.storey == storey and after.id in called:
             found += new_point(after, place, role, called[after.id])
     return tuple(found)
 
 
-def new_point(point: Point, place: Place, role: str, words: str = "new") -> Marks:
+def new_point(point: Point, place: Place, role: str, words: str = NEW) -> Marks:
     """Give a point that would come, on paper of its own, with a word beside it."""
     name = symbol_name(point.kind, gangs=point.gangs, on_wall=place.faces_deg is not None)
     turn = (place.faces_deg + 90) % 360 if place.faces_deg is not None else 0.0
     at = (float(place.x_mm), float(place.y_mm))
     along = math.radians(place.faces_deg if place.faces_deg is not None else 90.0)
-    far = _NEW_PX + _WORDS_PX
-    offset = (round(math.cos(along) * (far + 14.0), 1), round(math.sin(along) * far, 1))
+    # What an option brings beside the wishes stands between their words: its own go behind the wall.
+    far = _NEW_PX + _WORDS_PX if words != NEW else -_WORDS_PX
+    offset = (round(math.cos(along) * (far + math.copysign(14.0, far)), 1), round(math.sin(along) * far, 1))
     glyph = Glyph("overlay", name, at, turn, role=role, size_px=_NEW_PX)
     return glyph, Words("overlay", words, at, role, CODE_PX, "middle", offset, _FROM_ZOOM, bold=True, plate=True)
 

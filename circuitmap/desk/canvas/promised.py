@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 Marks = tuple[Mark, ...]
 STAGE = "extend"
+# A joint is in the box of a point that is shown, a blank plate where one goes: drawn, they would only hide it.
+_UNSEEN = frozenset({"junction box", "blank plate"})
 
 
 def goes_shown(adapter: Adapter, storey: str, drawn: Mapping[str, Marks]) -> Mapping[str, Marks]:
@@ -76,6 +78,6 @@ class PromiseGhost(QObject):
         numbers = [n for n in option.wishes if n < len(self._state.wishes) and self._state.wishes[n].act != "remove"]
         called = {point: f"new, wish {n + 1}" for point, n in zip(option.points, numbers, strict=False)}
         for before, after in option.change.pairs:
-            if before is None and isinstance(after, Point) and after.kind != "junction box":
+            if before is None and isinstance(after, Point) and after.kind not in _UNSEEN:
                 called.setdefault(after.id, "new")
         return option_marks(home, storey, option.change, (r.path for r in option.routes), stands, drawn, faces, called)

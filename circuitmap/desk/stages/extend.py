@@ -195,8 +195,8 @@ class ExtendStage(QWidget):
         extension = self.state.extension
         if extension is None:
             self._adapter.refuse("There is no extension yet.")
-        else:
-            self._adapter.do(lambda home: done(home, extension.id))
+        elif self._adapter.do(lambda home: done(home, extension.id)) is not None:
+            self._adapter.say(f"“{shorten(extension.name, 30)}” is done: what was planned is there now.")
 
     def take_back(self) -> None:
         """Take the plan off the map; what was picked stays picked."""
@@ -207,6 +207,7 @@ class ExtendStage(QWidget):
             self._adapter.refuse("There is no extension yet.")
         elif self._adapter.do(lambda home: withdraw(home, extension.id)) is not None:
             self.show_options()
+            self._adapter.say(f"The plan of “{shorten(extension.name, 30)}” is taken back: nothing of it is promised.")
 
     def quote(self) -> None:
         """Ask where, and write a quotation of what is picked as PDF or XLSX, while the window goes on."""
