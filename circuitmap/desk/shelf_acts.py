@@ -103,7 +103,8 @@ class Shelving(QObject):
 
     def _on_changed(self, change: object) -> None:
         if change is None:
-            self._is_start = False
+            # Another home has come, or something was done to the blank one that is no change of it, such as a mark.
+            self._is_start = self._is_start and self._window.adapter.document.path is None
             if self.is_shown:
                 self.leave()
         elif self._is_start:
@@ -119,7 +120,9 @@ class Shelving(QObject):
         self._is_start = False
         adapter = self._window.adapter
         try:
-            document = Document.create(fresh_path(f"Home {today_text()}"), adapter.home, adapter.document.assets())
+            held = adapter.document
+            path = fresh_path(f"Home {today_text()}")
+            document = Document.create(path, held.home, held.assets(), held.marked())
         except PersonError as error:
             adapter.refuse(str(error))
             return

@@ -207,7 +207,10 @@ class ShelfPage(QWidget):
         if time.monotonic() - self._told < _EVERY_S:
             return  # hundreds a second come out of the index
         self._told = time.monotonic()
-        self._bar.setRange(0, max(total, 1))
+        if not total:
+            self.says.setText(f"Looking for homes in {words[:80]}")
+            return
+        self._bar.setRange(0, total)
         self._bar.setValue(done)
         self.says.setText(f"Reading {done + 1} of {total}: {words[:80]}")
 

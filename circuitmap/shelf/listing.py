@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from functools import cache
+from itertools import islice
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -41,7 +42,7 @@ class Spot(NamedTuple):
     problem: str = ""
 
 
-def spots_in(folder: Path) -> tuple[Spot, ...]:
+def spots_in(folder: Path, ticket: Ticket | None = None) -> tuple[Spot, ...]:
     """Give the home files and text forms in a folder and below it, in the natural order of their paths.
 
     Hidden files, links to folders, and whatever is inside a text form are passed over.
@@ -50,6 +51,8 @@ def spots_in(folder: Path) -> tuple[Spot, ...]:
     ------
     FileError
         When the folder itself can't be looked at.
+    StoppedError
+        When it was stopped.
     """
     if not folder.exists():
         raise FileError(folder, "is not there; check the name.")
@@ -62,8 +65,8 @@ def spots_in(folder: Path) -> tuple[Spot, ...]:
             pass
     except OSError as error:
         raise FileError(folder, f"can't be looked at: {(error.strerror or str(error)).lower()}.") from None
-    found = list(_walk(folder, folder, 0))
-    return tuple(sorted(found[:_MOST], key=lambda spot: [natural_text(part) for part in spot.shown.split("/")]))
+    found = list(islice(_walk(folder, folder, 0, ticket or Ticket()), _MOST))
+    return tuple(sorted(found, key=lambda spot: [natural_text(part) for part in spot.shown.split("/")]))
 
 
 def natural_text(text: str) -> tuple[tuple[int, str], ...]:
@@ -99,7 +102,7 @@ def listed(
         When it was stopped.
     """
     ticket = ticket or Ticket()
-    spots = spots_in(folder)
+    spots = spots_in(folder, ticket)
     known = [index.get(spot.stamp) if spot.stamp is not None else Entry(path="") for spot in spots]
     to_read = [n for n, entry in enumerate(known) if entry is None]
     reader = _Reader(len(to_read) >= apart_from, trade)
@@ -150,7 +153,8 @@ def _holds(plain: str, wanted: list[str]) -> bool:
 # -- finding ------------------------------------------------------------------------------------------------------
 
 
-def _walk(root: Path, folder: Path, depth: int) -> Iterator[Spot]:
+def _walk(root: Path, folder: Path, depth: int, ticket: Ticket) -> Iterator[Spot]:
+    ticket.tick(0, 0, folder.name)
     try:
         with os.scandir(folder) as entries:
             here = list(entries)
@@ -166,7 +170,7 @@ def _walk(root: Path, folder: Path, depth: int) -> Iterator[Spot]:
                 if _text_form(path) is not None:
                     yield _spot(path, _shown(root, path), path / TEXT_FORM)
                 elif depth < _DEEPEST:
-                    yield from _walk(root, path, depth + 1)
+                    yield from _walk(root, path, depth + 1, ticket)
             elif each.name.lower().endswith(HOME_FILE):
                 yield _spot(path, _shown(root, path), path)
         except OSError as error:

@@ -224,6 +224,17 @@ def test_what_is_done_behind_the_start_page_is_in_a_file_at_once(opened: Opened,
     assert len(open_home(path).table(type(open_home(path).get("G1")))) == 2
 
 
+def test_a_mark_on_the_start_page_is_not_lost_either(opened: Opened, folder: Path, qtbot: QtBot) -> None:
+    window = opened(Home.blank())
+    shelving_of(window).start()
+    shown(window, qtbot)
+    window.actions_["mark-home"].trigger()
+    settle()
+    (path,) = homes_made()
+    assert window.adapter.document.path == path
+    assert [mark.name for mark in window.adapter.document.marks()] == ["as found"]
+
+
 def test_an_empty_start_says_so(opened: Opened, qtbot: QtBot) -> None:
     window = opened(Home.blank())
     shelving_of(window).start()

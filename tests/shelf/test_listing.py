@@ -266,6 +266,13 @@ def test_a_listing_can_be_stopped(folder: Path) -> None:
             next(entries)
 
 
+def test_looking_for_homes_can_be_stopped_too(folder: Path) -> None:
+    ticket = Ticket()
+    ticket.stop()
+    with pytest.raises(StoppedError):
+        spots_in(folder, ticket)
+
+
 # -- words and forms ----------------------------------------------------------------------------------------------
 
 
