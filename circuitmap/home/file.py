@@ -93,8 +93,8 @@ class HomeFile:
 
     @classmethod
     @contextlib.contextmanager
-    def pictures_of(cls, path: Path) -> Iterator["HomeFile"]:
-        """Give a file for the sake of its pictures only: no lock is asked for and nothing else is read.
+    def glance(cls, path: Path) -> Iterator["HomeFile"]:
+        """Give a file for the sake of its pictures and its past: no lock is asked for and nothing else is read.
 
         Raises
         ------
@@ -244,6 +244,16 @@ class HomeFile:
         """Give the home as it was after an edit."""
         with self._reading():
             return log.home_at(self.connection, self._loaded, seq)
+
+    def home_then(self, seq: int) -> Home:
+        """Give the home as it was after an edit, of a file that was only glanced at, held for the reading only."""
+        with self._reading():
+            self.connection.execute("BEGIN")
+            try:
+                bodies, counters = log.bodies_then(self.connection, seq)
+            finally:
+                self.connection.execute("COMMIT")
+            return log.home_of(bodies, seq, counters)
 
     def verify(self) -> list[str]:
         """Give everything that doesn't fit anywhere in the file; nothing when it is sound."""

@@ -5,9 +5,9 @@ Functions here take an open connection and know nothing of paths, locks or sente
 """
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, Literal, cast
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple, cast
 
 import msgspec
 
@@ -175,18 +175,22 @@ def append(connection: "Connection", last: Entry | None, change: Change, act: Ac
     for before, after in change.pairs:
         record = cast(Record, after or before)
         kind, record_id = record.kind_of, record.id
+        was: bytes | None = None
         if before is not None:
-            kept = connection.execute("SELECT body FROM record WHERE kind=? AND id=?", (kind, record_id)).fetchone()
+            query = "SELECT schema, body FROM record WHERE kind=? AND id=?"
+            kept = connection.execute(query, (kind, record_id)).fetchone()
             if kept is None:
                 raise Damage(f"the record {record_id} is missing in it")
-            state -= digest_of(kind, record_id, kept[0])
+            # As it was kept and not as it would be kept now: 90 degrees come back from the file as 90.0.
+            was = kept[1] if kept[0] == FORMAT else encode(before)
+            state -= digest_of(kind, record_id, kept[1])
         body = encode(after) if after is not None else None
         if body is None:
             connection.execute("DELETE FROM record WHERE kind=? AND id=?", (kind, record_id))
         else:
             state += digest_of(kind, record_id, body)
             connection.execute("INSERT OR REPLACE INTO record VALUES (?,?,?,?)", (kind, record_id, FORMAT, body))
-        rows.append((kind, record_id, encode(before) if before is not None else None, body))
+        rows.append((kind, record_id, was, body))
     state %= _MODULUS
     title = change.title.encode("utf-8", "replace").decode()
     chain = chain_of(last.chain if last else _NO_CHAIN, (seq, at, act, of, title, FORMAT, state), rows)
@@ -313,6 +317,14 @@ def _rows(connection: "Connection", seq: int) -> Iterator[Row]:
     yield from connection.execute("SELECT kind, id, before, after FROM pair WHERE seq=? ORDER BY n", (seq,))
 
 
+class Bodies(NamedTuple):
+    """A home as it was after an edit, as it is kept: by kind and id, and the share of numbers given out beforehand."""
+
+    entries: list[Entry]
+    held: dict[tuple[str, str], tuple[int, bytes]]
+    given: int
+
+
 def home_at(connection: "Connection", loaded: Loaded, seq: int) -> Home:
     """Give the home as it was after an edit: whatever was touched later goes back to before its first later touch.
 
@@ -321,7 +333,25 @@ def home_at(connection: "Connection", loaded: Loaded, seq: int) -> Home:
     Damage
         When the result isn't what the log says the home was.
     """
-    schema_of = {entry.seq: entry.schema for entry in loaded.entries}
+    return home_of(_bodies_at(connection, loaded.entries, seq), seq, loaded.home.counters)
+
+
+def bodies_then(connection: "Connection", seq: int) -> tuple[Bodies, dict[str, int]]:
+    """Give what ``home_of`` makes a home of, from a file that nothing else was read from yet.
+
+    Raises
+    ------
+    Damage
+        When there is no such edit.
+    """
+    entries = _entries(connection)
+    if not 1 <= seq <= len(entries):
+        raise Damage(f"it has no edit {seq}")
+    return _bodies_at(connection, entries, seq), _counters(connection)
+
+
+def _bodies_at(connection: "Connection", entries: list[Entry], seq: int) -> Bodies:
+    schema_of = {entry.seq: entry.schema for entry in entries}
     bodies: dict[tuple[str, str], tuple[int, bytes]] = {
         (kind, record_id): (schema, body)
         for kind, record_id, schema, body in connection.execute("SELECT kind, id, schema, body FROM record")
@@ -333,14 +363,26 @@ def home_at(connection: "Connection", loaded: Loaded, seq: int) -> Home:
             bodies.pop((kind, record_id), None)
         else:
             bodies[kind, record_id] = (schema_of[touched], before)
-    state = state_of_given(connection)
+    return Bodies(entries, bodies, state_of_given(connection))
+
+
+def home_of(bodies: Bodies, seq: int, counters: Mapping[str, int]) -> Home:
+    """Give the home that some bodies are, checked against what the log says of it.
+
+    Raises
+    ------
+    Damage
+        When it isn't what the log says.
+    """
+    state = bodies.given
     records = []
-    for (kind, record_id), (schema, body) in bodies.items():
+    for (kind, record_id), (schema, body) in bodies.held.items():
         state += digest_of(kind, record_id, body)
         records.append(_read(kind, record_id, schema, body))
-    if all(entry.schema == FORMAT for entry in loaded.entries) and state % _MODULUS != loaded.entries[seq - 1].state:
+    is_told = all(entry.schema == FORMAT for entry in bodies.entries)
+    if is_told and state % _MODULUS != bodies.entries[seq - 1].state:
         raise Damage(f"the home after edit {seq} doesn't add up to what the log says")
-    return Home.of(records, loaded.home.counters)
+    return Home.of(records, counters)
 
 
 def verify(connection: "Connection", pictures: bool = True) -> list[str]:

@@ -43,11 +43,15 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Keep(msgspec.Struct, frozen=True, tag="keep"):
-    """A home to make documents of, packed; and where its pictures are: a home file, or sent with it."""
+    """A home to make documents of: packed, or as it was after an edit of its file.
+
+    Its pictures are in the file, or sent with it.
+    """
 
     key: str
-    home: bytes
+    home: bytes = b""
     file: str = ""
+    seq: int = 0
     pictures: dict[str, tuple[str, bytes]] = {}
 
 

@@ -60,16 +60,25 @@ class Held:
     """A home with its pictures and, by what is left out of it, the home that is handed over and its derived values."""
 
     def __init__(self, kept: Keep) -> None:
-        self._home = unpacked(kept.home)
+        self._kept = kept
+        self._home: Home | None = None
         self._file = Path(kept.file) if kept.file else None
         self._pictures = kept.pictures
         self._lighter: dict[frozenset[LeaveOut], tuple[Home, Memo]] = {}
 
     def without(self, what: frozenset[LeaveOut]) -> tuple[Home, Memo]:
         """Give the home without what is left out, and its memo."""
+        if self._home is None:
+            self._home = self._read()
         if what not in self._lighter:
             self._lighter[what] = (left_out(self._home, what), Memo())
         return self._lighter[what]
+
+    def _read(self) -> Home:
+        if self._file is None or self._kept.home:
+            return unpacked(self._kept.home)
+        with HomeFile.glance(self._file) as file:
+            return file.home_then(self._kept.seq)
 
     def asset(self, name: str) -> Asset | None:
         """Give a picture, None where it is missing or was altered."""
@@ -78,7 +87,7 @@ class Held:
         if self._file is None:
             return None
         try:
-            with HomeFile.pictures_of(self._file) as file:
+            with HomeFile.glance(self._file) as file:
                 return file.asset(name)
         except PersonError:
             return None
@@ -98,6 +107,8 @@ class Maker:
         """Do what is asked; None where nothing is to be answered."""
         match asked:
             case Keep():
+                if asked.key in self._homes:
+                    self._made.clear()
                 self._homes[asked.key] = Held(asked)
             case Forget():
                 self._homes.pop(asked.key, None)

@@ -9,7 +9,7 @@ from circuitmap.home import Change, Home, combine, verbs
 from circuitmap.home.assets import hash_of
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import MarkedHome, read_folder, write_folder
-from circuitmap.home.records import Point, Sheet
+from circuitmap.home.records import Place, Point, Sheet
 from tests.home.full import PICTURE, full_home
 
 
@@ -212,3 +212,17 @@ def test_a_text_form_opens_to_be_looked_at(tmp_path: Path) -> None:
         with pytest.raises(FileError) as caught:
             document.do(verbs.edit(document.home, "home", name="Theirs"))
         assert str(caught.value) == f"This home: was not changed. {why}"
+
+
+def test_a_whole_number_in_place_of_a_measure_is_found_again_at_its_mark(tmp_path: Path) -> None:
+    home = Home.blank().apply(verbs.add_storey(Home.blank(), "Ground"))
+    home = home.apply(verbs.add_point(home, "socket", Place(storey="G1", x_mm=0, y_mm=0, faces_deg=90)))
+    path = tmp_path / "home.cmap"
+    with Document.create(path, home) as document:
+        document.mark("as found")
+    with Document.open(path) as document:  # 90 is read as 90.0 now
+        document.do(verbs.edit(document.home, "P1", name="Beside the door"))
+        assert document.at("as found").take(Point, "P1") == home.take(Point, "P1")
+        assert document.verify() == []
+        document.undo()
+        assert document.home.take(Point, "P1") == home.take(Point, "P1")

@@ -12,7 +12,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from circuitmap.home import Home
+from circuitmap.home import Home, verbs
 from circuitmap.home.assets import hash_of
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import read_folder
@@ -23,6 +23,7 @@ from circuitmap.paper.catalogue import Paper
 from circuitmap.places import sample_homes
 from tests.paper.invented import BROKEN, DRAWING, NEVER, PAGES, SLOW
 
+ASSETS = read_folder(sample_homes() / "rented-flat").assets
 DAY = datetime.date(2026, 1, 5)
 FINAL = (apart.Made, apart.Drawn, apart.Saved, apart.Refused, apart.Halted)
 
@@ -242,6 +243,25 @@ def test_pictures_come_from_the_home_file_or_with_the_home(press: Press, tmp_pat
         assert picture_row() == "here"
     press.keep(home, file=str(tmp_path / "gone.cmap"))
     assert picture_row() == "missing"
+
+
+def test_a_home_as_it_was_is_read_from_the_file_that_a_window_holds(press: Press, tmp_path: Path) -> None:
+    home = read_folder(sample_homes() / "rented-flat").home
+    path = tmp_path / "home.cmap"
+    with Document.create(path, home.apply(verbs.edit(home, "home", "", address="1 Before")), assets=ASSETS) as document:
+        seq = document.revision
+        document.do(verbs.edit(document.home, "home", "", address="2 After"))
+        press.send(apart.Keep("now", file=str(path), seq=seq))
+        then = press.make(PAGES, "csv", subject="P1")
+        assert isinstance(then, apart.Made)
+        assert ["address", "1 Before"] in then.files[0].sheets[0].rows
+        document.do(verbs.edit(document.home, "home", "", address="3 Later"))  # nothing holds the file back
+    for wrong, file in ((99, path), (1, tmp_path / "gone.cmap")):
+        press.send(apart.Keep("now", file=str(file), seq=wrong))
+        refused = press.make(PAGES, "csv", subject=f"P{wrong}")
+        assert isinstance(refused, apart.Refused)
+        assert refused.trace == ""
+        assert refused.says.startswith(f"{file}: ")
 
 
 def test_files_are_written_whole_with_names_that_say_what_they_are(press: Press, terrace: Home, tmp_path: Path) -> None:

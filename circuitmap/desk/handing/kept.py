@@ -19,12 +19,14 @@ class Homes:
 
     def __init__(self, presses: tuple[Press, ...]) -> None:
         self._presses = presses
-        self._kept: OrderedDict[str, Home] = OrderedDict()
+        self._kept: OrderedDict[str, None] = OrderedDict()
         self._document: Document | None = None
         self._number = 0
 
     def key_of(self, document: Document, seq: int = 0) -> str:
         """Give the key of a document's home after an edit (0 for as it is now); it is sent if it wasn't yet.
+
+        What it was before is read by the other process from the home's file.
 
         Raises
         ------
@@ -40,14 +42,19 @@ class Homes:
         at = seq if 0 < seq < document.revision else document.revision
         key = f"{self._number}-{at}"
         if key not in self._kept:
-            self._keep(document, key, document.at(at))
+            self._keep(document, key, at)
         self._kept.move_to_end(key)
         return key
 
-    def _keep(self, document: Document, key: str, home: Home) -> None:
-        file = "" if document.path is None else str(document.path.absolute())
-        message = Keep(key, packed(home), file, {} if file else _pictures(document, home))
-        self._kept[key] = home
+    def _keep(self, document: Document, key: str, at: int) -> None:
+        if document.path is None:
+            home = document.at(at)
+            message = Keep(key, packed(home), pictures=_pictures(document, home))
+        else:
+            file = str(document.path.absolute())
+            is_now = at == document.revision
+            message = Keep(key, packed(document.home), file) if is_now else Keep(key, file=file, seq=at)
+        self._kept[key] = None
         for press in self._presses:
             press.keep(message)
         while len(self._kept) > _KEPT:
