@@ -3,6 +3,8 @@
 import argparse
 from pathlib import Path
 
+STAGES = ("draw", "survey", "wiring", "readings", "extend", "hand over")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's arguments."""
@@ -14,7 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--picture", type=Path, metavar="FILE", help="write a PNG picture of the window and end")
     parser.add_argument("--theme", choices=("paper", "dark"), help="light or dark, whatever the system says")
-    parser.add_argument("--stage", choices=("draw", "survey", "wiring"), default="wiring", help="stage to start in")
+    parser.add_argument("--stage", choices=STAGES, default="wiring", help="stage to start in")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -182,9 +182,9 @@ def _partner(ground: Ground, each: Wished) -> Point | None:
         p for p in home.sorted(Point) if p.phase == "existing" and p.id in ground.at
         and (found := room_of(home, asked.memo, p)) is not None and found.id == room.id
     ]  # fmt: skip
-    works = [p for p in here if p.kind in LIGHT_SWITCHES and p.controls]
+    switches = [p for p in here if p.kind in LIGHT_SWITCHES and p.controls]
     lights = [p for p in here if asked.trade.point(p.kind).is_light and not switches_of(home, p.id)]
-    return min(works or lights, key=lambda p: _worth(ground, p, each), default=None)
+    return min(switches or lights, key=lambda p: _worth(ground, p, each), default=None)
 
 
 def _is_last(home: Home, switch: Point) -> bool:

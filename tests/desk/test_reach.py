@@ -116,3 +116,10 @@ def test_the_board_is_walked_with_arrows_and_lights_up_what_a_way_feeds(opened: 
     settle()
     served = window.adapter.area_served(there.device)
     assert {i for i in served if i.startswith("P")} == {"P1", "P2", "P3", "P4"}
+
+
+def test_the_window_opens_in_each_stage_of_the_rail() -> None:
+    from circuitmap.cli.open import STAGES
+    from circuitmap.desk import rail
+
+    assert tuple(stage for stage, _, _ in rail.STAGES) == STAGES
