@@ -2,6 +2,7 @@
 
 import os
 import sys
+import time
 import traceback
 from pathlib import Path
 from types import TracebackType
@@ -22,6 +23,7 @@ from circuitmap.home.verbs import now_text
 from circuitmap.places import user_data, user_state
 
 _PLATFORMS = "wayland;xcb;offscreen"
+_LONGEST_S = 30.0  # that a picture waits for a document
 
 
 def has_display() -> bool:
@@ -81,12 +83,24 @@ def _write_picture(app: QApplication, window: Window, picture: Path) -> int:
     settle(app)
     window.fit()
     settle(app)
+    _wait_for_paper(app, window)
     shot = window.grab()
     window.close()
     if not shot.save(str(picture), "PNG"):
         raise FileError(picture, "the picture of the window can't be written there.", "Choose another place.")
     print(f"Wrote a picture of the window: {picture}")  # noqa: T201  # the answer to the command
     return 0
+
+
+def _wait_for_paper(app: QApplication, window: Window) -> None:
+    """Let the document that is on show come, where one is: it is made in a process of its own."""
+    end = time.monotonic() + _LONGEST_S
+    over = window.hand_over
+    while window.adapter.stage == "hand over" and time.monotonic() < end:
+        app.processEvents()
+        if over.showing.is_settled and over.preview.is_drawn:
+            return
+        time.sleep(0.01)
 
 
 def settle(app: QApplication, rounds: int = 6) -> None:
