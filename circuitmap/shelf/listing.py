@@ -7,6 +7,7 @@ so that two cores are used and a window beside it never waits.
 import contextlib
 import os
 import stat
+from collections import deque
 from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -31,6 +32,7 @@ _DEEPEST: Final = 12
 _MOST: Final = 100_000
 WORTH_PROCESSES: Final = 12
 _MOST_PROCESSES: Final = 4
+_HANDED_OUT: Final = 8
 
 
 class Spot(NamedTuple):
@@ -214,17 +216,19 @@ class _Reader:
         self._trade = trade
         self._pool: ProcessPoolExecutor | None = None
         self._asked: dict[int, Future[bytes]] = {}
+        self._waiting: deque[tuple[int, Spot]] = deque()
         cores = min(os.cpu_count() or 1, _MOST_PROCESSES)
         if is_apart and cores > 1:
             self._pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"))
 
     def ask(self, n: int, spot: Spot) -> None:
         if self._pool is not None:
-            self._asked[n] = self._pool.submit(_read_elsewhere, str(spot.path), spot.shown)
+            self._waiting.append((n, spot))
 
     def answer(self, n: int, spot: Spot) -> bytes:
         if self._pool is not None:
             try:
+                self._hand_out()
                 return self._asked.pop(n).result()
             except (BrokenProcessPool, OSError):
                 self.close()
@@ -232,8 +236,13 @@ class _Reader:
 
     def close(self) -> None:
         if self._pool is not None:
-            self._pool.shutdown(wait=True, cancel_futures=True)  # what is being read is soon done
+            self._pool.shutdown(wait=True)  # few are handed out at a time, so these are soon done
             self._pool = None
+
+    def _hand_out(self) -> None:
+        while self._pool is not None and self._waiting and len(self._asked) < _HANDED_OUT:
+            n, spot = self._waiting.popleft()
+            self._asked[n] = self._pool.submit(_read_elsewhere, str(spot.path), spot.shown)
 
 
 @cache
