@@ -74,8 +74,9 @@ def _extension(home: "Home", memo: object, tables: object, args: argparse.Namesp
     if args.extension:
         found = home.find(Extension, args.extension)
         if found is None:
-            there = ", ".join(each.id for each in home.sorted(Extension)) or "none"
-            raise UsageError(f"There is no extension {args.extension} in this home; there is {there}.")
+            there = ", ".join(each.id for each in home.sorted(Extension))
+            says = f"there are: {there}" if there else "nothing is wished for in it yet"
+            raise UsageError(f"There is no extension “{args.extension}” in this home; {says}.")
         return found
     wishes = tuple(read_wish(home, memo, tables, words) for words in args.wish)  # type: ignore[arg-type]
     return Extension(id=home.next_id(Extension), name="asked for", wishes=wishes)

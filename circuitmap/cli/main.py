@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Sequence
 from io import TextIOWrapper
-from typing import Final, NamedTuple, Protocol
+from typing import Final, NamedTuple, NoReturn, Protocol
 
 import circuitmap
 from circuitmap.cli import NOTHING_FOUND, UNREADABLE, USAGE, UsageError, printable
@@ -59,6 +59,13 @@ class _Module(Protocol):
     def run(self, args: argparse.Namespace) -> int: ...
 
 
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong with an argument in one sentence, and where to read on, instead of every option there is."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(USAGE, f"{self.prog}: {printable(message)}; “{self.prog} --help” tells more.\n")
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
     arguments = list(sys.argv[1:] if argv is None else argv)
@@ -83,7 +90,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="circuitmap",
         description="Find out how a home is really wired: plan, board, switch-off survey, circuits and findings.",
         epilog=_CODES,

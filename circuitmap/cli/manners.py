@@ -11,7 +11,11 @@ _SHORT: Final[dict[str, MethodKind]] = {
     "single": "one at a time",
     "one-on": "all off, one on",
 }
-MANNERS: Final = ", ".join(f"“{kind}” ({short})" if short != kind else kind for short, kind in _SHORT.items())
+# The trade knows no rounds; the short name is typed, so the long one may say what it means.
+_SAID: Final[dict[MethodKind, str]] = {"fewest rounds": "fewest switch-offs"}
+MANNERS: Final = ", ".join(
+    f"“{_SAID.get(kind, kind)}” ({short})" if short != kind else kind for short, kind in _SHORT.items()
+)
 
 
 def manner(text: str) -> MethodKind:
@@ -23,6 +27,7 @@ def manner(text: str) -> MethodKind:
         When no method is called so.
     """
     named = {**{_bare(kind): kind for kind in METHODS}, **{_bare(short): kind for short, kind in _SHORT.items()}}
+    named |= {_bare(said): kind for kind, said in _SAID.items()}
     kind = named.get(_bare(text))
     if kind is None:
         raise UsageError(f"“{text}” is no method; there are: {MANNERS}.")
@@ -40,7 +45,7 @@ def most_off(most: int | None, kind: MethodKind, usual: int) -> int:
     if most is None:
         return usual
     if kind != "gentle":
-        raise UsageError(f"--most goes with --manner gentle only; “{kind}” has its own way.")
+        raise UsageError(f"--most goes with --manner gentle only; “{_SAID.get(kind, kind)}” has its own way.")
     if most < 1:
         raise UsageError(f"--most is how many devices may be off at once, 1 or more, not {most}.")
     return most

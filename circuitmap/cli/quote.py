@@ -96,7 +96,9 @@ def _extension(home: "Home", wanted: str) -> "Extension":
     found = [x for x in every if x.id.casefold() == typed] or [x for x in every if x.name.casefold() == typed]
     if len(found) == 1:
         return found[0]
-    there = ", ".join(f"{x.id} “{x.name}”" for x in every) or "none"
+    if not every:
+        raise UsageError(f"Nothing is wished for in this home yet, so there is no extension “{wanted}” to quote for.")
+    there = ", ".join(f"{x.id} “{x.name}”" for x in every)
     many = "More than one extension is" if found else "No extension is"
     raise UsageError(f"{many} called “{wanted}”; there are: {there}.")
 

@@ -60,7 +60,7 @@ def test_an_extension_of_the_home_is_taken(tmp_path: Path, capsys: pytest.Captur
     assert main(["extend", str(path), "--extension", "X1"]) == 0
     assert "1 wish." in capsys.readouterr().out
     assert main(["extend", str(path), "--extension", "X7"]) == 2
-    assert "there is X1" in capsys.readouterr().err
+    assert "there are: X1" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,10 @@ def test_a_wrong_command_or_argument_is_2(capsys: pytest.CaptureFixture[str]) ->
         with pytest.raises(SystemExit) as caught:
             main.main(arguments)
         assert caught.value.code == 2
-    assert "invalid choice: 'paint'" in capsys.readouterr().err
+    said = capsys.readouterr().err.splitlines()
+    assert len(said) == 3  # one sentence each, not every option there is
+    assert "invalid choice: 'paint'" in said[0]
+    assert said[1].endswith("“circuitmap pack --help” tells more.")
 
 
 @pytest.mark.parametrize(
