@@ -64,10 +64,13 @@ def reading_said(state: State, device: str, entry: Entry) -> str:
     """Give what a reading is of: the way, the test, conductors, where."""
     reading = entry.reading
     way = state.home.code(device) if device and state.home.find(Device, device) is not None else ""
-    cores = " ".join(reading.cores)
+    cores = "–".join(reading.cores)
     linked = f" ({reading.link.kind})" if reading.link is not None else ""
+    amps = f"{reading.test_a * 1000:g} mA" if reading.test_a is not None else ""
+    phase = f"{reading.phase_deg:g}°" if reading.phase_deg is not None else ""
     at = f" at {_at(state, entry.at)}" if entry.at and entry.at != device else ""
-    return capital(f"{way} {reading.test}{linked} {cores}".strip()) + at
+    parts = (way, f"{reading.test}{linked}", cores, amps, phase)
+    return capital(" ".join(part for part in parts if part)) + at
 
 
 def note_said(state: State, note: Note) -> str:

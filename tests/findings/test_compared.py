@@ -148,6 +148,18 @@ def test_readings_are_held_beside_each_other_place_by_place() -> None:
     assert only(compare(before, readings_before().home, TRADE), "reading", "gone").says == "gone; it read 0.50 Ω"
 
 
+def test_trip_times_are_told_apart_by_their_current_and_half_wave() -> None:
+    build = readings_before()
+    before = build.home
+    for amps, phase, value in ((0.03, 0, "24.6"), (0.03, 180, "31.2"), (0.15, 0, "11.8")):
+        build.do(verbs.record_reading(build.home, "V2", "RCD trip", value, device="D2", test_a=amps, phase_deg=phase))
+    build.do(verbs.record_reading(build.home, "V2", "insulation", ">200", device="D2", cores=("L", "E")))
+    found = compare(before, build.home, TRADE).of("reading")
+    assert [each.title for each in found] == [
+        "A1 RCD trip 30 mA 0°", "A1 RCD trip 30 mA 180°", "A1 RCD trip 150 mA 0°", "A1 insulation L–E"
+    ]  # fmt: skip
+
+
 def test_a_reading_taken_again_with_the_same_result_is_counted_only() -> None:
     build = readings_before()
     build.do(reading(build.home, "0.50", "V1"))
