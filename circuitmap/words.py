@@ -1,9 +1,10 @@
-"""The closed vocabularies: every word that a record may hold, said once.
+"""The closed vocabularies: every word that a record may hold, said once; and a day in words.
 
 Each vocabulary is a ``Literal`` (what msgspec and mypy check) with the tuple of its words beside it (what menus list).
 What a word *means* for the rules (does it count as a point, can it be checked) is a row of ``resources/trade``.
 """
 
+import datetime
 from typing import Final, Literal, get_args
 
 Evidence = Literal["assumed", "inferred", "seen", "tested"]
@@ -230,3 +231,44 @@ def weakest(*evidence: Evidence) -> Evidence:
 def rank(evidence: Evidence) -> int:
     """Give the strength of one word of evidence, 0 (assumed) to 2 (seen or tested)."""
     return {"assumed": 0, "inferred": 1, "seen": 2, "tested": 2}[evidence]
+
+
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+
+
+def day_said(day: datetime.date | None) -> str:
+    """Give a day in words that are the same everywhere, such as 5 January 2026; nothing for none.
+
+    Examples
+    --------
+    >>> day_said(datetime.date(2026, 1, 5))
+    '5 January 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}" if day is not None else ""
+
+
+def written_day_said(day: str) -> str:
+    """Give a day as records hold it, such as 2026-01-05, in words; as it stands where it is no day of the calendar."""
+    try:
+        return day_said(datetime.date.fromisoformat(day))
+    except ValueError:
+        return day
+
+
+_KINDS_SAID: Final[dict[str, str]] = {
+    "usb socket": "USB socket", "rcd socket": "RCD socket", "fused unit": "fused connection unit",
+}  # fmt: skip
+
+
+def kind_said(kind: str) -> str:
+    """Give a point's kind as the trade says it.
+
+    Examples
+    --------
+    >>> kind_said("fused unit"), kind_said("light")
+    ('fused connection unit', 'light')
+    """
+    return _KINDS_SAID.get(kind, kind)

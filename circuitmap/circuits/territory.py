@@ -14,6 +14,9 @@ from circuitmap.home.records import Room, Storey, natural_key
 from circuitmap.home.snapshot import Home
 from circuitmap.plan.where import place_of
 from circuitmap.trade import Trade, load
+from circuitmap.words import PointKind, kind_said
+
+_FUSED: Final[PointKind] = "fused unit"
 
 Divides = Literal["one room", "one storey", "several storeys", "front", "rear", "mixed", "nothing known"]
 FRONT_SIDES: Final = ("bottom", "top", "left", "right")
@@ -62,8 +65,10 @@ def what_it_feeds(view: CircuitView, trade: Trade) -> str:
         family, _ = min(families.items(), key=lambda each: (-each[1], ("sockets", "lights", "alarms").index(each[0])))
         return {"sockets": "Sockets", "lights": "Lights", "alarms": "Smoke alarms"}[family]
     if len(kinds) == 1:
-        return _capital(rows[0].kind if len(rows) == 1 else rows[0].plural)
-    return " and ".join([_capital(rows[0].kind), *(row.kind for row in rows[1:2] if row.kind != rows[0].kind)])
+        return _capital(kind_said(rows[0].kind) if len(rows) == 1 else rows[0].plural)
+    # What a fused connection unit feeds says more than the unit does.
+    named = [kind for kind in kinds if kind != _FUSED]
+    return _capital(" and ".join(kind_said(kind) for kind in named[:2]))
 
 
 def _divides(home: Home, members: list[Member], rooms: tuple[Room, ...], storeys: tuple[str, ...]) -> Divides:

@@ -15,6 +15,7 @@ from circuitmap.readings.leak_state import Asked, Hunt, Step, StepKind
 from circuitmap.readings.leak_told import percent as share_percent
 from circuitmap.readings.leak_told import shown
 from circuitmap.readings.verdict import Span
+from circuitmap.words import written_day_said
 
 PAIR_WORDS: Final[dict[Pair, str]] = {"L+N-E": "L+N–E", "L-E": "L–E", "N-E": "N–E", "L-N": "L–N"}
 END_WORDS: Final[dict[StepKind, str]] = {
@@ -112,7 +113,7 @@ def hunt_row(hunt: OnRecord) -> Row:
     """Give a hunt on record as a row to go on from."""
     count = len(hunt.entries)
     readings = "1 reading" if count == 1 else f"{count} readings"
-    below = f"{readings}, the last on {hunt.day}."
+    below = f"{readings}, the last on {written_day_said(hunt.day)}."
     return Row("", None, f"Go on with hunt {hunt.start.number}, {PAIR_WORDS[hunt.start.pair]}", below)
 
 
@@ -123,7 +124,7 @@ def low_row(entry: Entry) -> Row:
     at = f", {reading.test_v:g} V" if reading.test_v is not None else ""
     plain = Measured(entry.value_si, reading.bound, reading.not_possible)
     value = show_measured(plain, "insulation")
-    return Row("", None, f"Begin from {value}, {between}{at}", f"{reading.id}, {entry.visit.day}.")
+    return Row("", None, f"Begin from {value}, {between}{at}", f"{reading.id}, {written_day_said(entry.visit.day)}.")
 
 
 def left_words(left: tuple[str, ...]) -> str:

@@ -13,7 +13,7 @@ from circuitmap.desk.photo_work import PhotoPixels, has_photos
 from circuitmap.desk.theme import Look
 from circuitmap.home import verbs
 from circuitmap.home.records import Note, Visit
-from circuitmap.words import CONDITIONS
+from circuitmap.words import CONDITIONS, written_day_said
 
 if TYPE_CHECKING:
     from circuitmap.desk.notes_card import NotesCard
@@ -103,8 +103,8 @@ class NoteBox(Card):
         home = self._card.adapter.home
         visit = home.find(Visit, note.visit)
         cleared = home.find(Visit, note.cleared)
-        said = f"Note {note.id}" + (f", {visit.day}" if visit is not None else "")
-        self.when.setText(said + (f"; put right on {cleared.day}" if cleared is not None else ""))
+        said = f"Note {note.id}" + (f", {written_day_said(visit.day)}" if visit is not None else "")
+        self.when.setText(said + (f"; put right on {written_day_said(cleared.day)}" if cleared is not None else ""))
         self.says.setText(", ".join(note.seen))
         self.says.setVisible(bool(note.seen))
         if not was_typed and self.text.toPlainText() != note.text:

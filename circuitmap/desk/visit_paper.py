@@ -16,7 +16,7 @@ from circuitmap.home.verbs import record_check
 from circuitmap.survey.lines import Numbering, lines_of, numbering_of_round, points_asked, sheet_code
 from circuitmap.survey.paper import Paper, blank_paper, paper_beforehand, paper_of_round
 from circuitmap.survey.sheet import parse_answers, split_code
-from circuitmap.words import Outcome
+from circuitmap.words import Outcome, written_day_said
 
 NEXT: Final = "next"  # what is chosen to go off, before it does
 BLANK: Final = "blank"  # any switch-off
@@ -154,7 +154,7 @@ def _asked_next(cursor: SurveyCursor) -> tuple[str, ...]:
 
 def _words(cursor: SurveyCursor, record: Round) -> str:
     home = cursor.home
-    day = home.take(Visit, record.visit).day
+    day = written_day_said(home.take(Visit, record.visit).day)
     if not record.off:
         return f"Look with everything on, {day} ({record.id})"
     off = shorten(codes(home, record.off), 30)

@@ -21,6 +21,7 @@ from circuitmap.home.records import Device, Point
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.paper import HOW_TO_TYPE, LAMP, PROVE, Paper
+from circuitmap.words import written_day_said
 
 TITLE_SIZE: Final = 19.0
 HEAD_SIZE: Final = 12.0
@@ -40,7 +41,7 @@ def head(home: Home, paper: Paper) -> list[Piece]:
     code = f"Sheet {paper.code}"
     room = INSIDE_PX - measured(code, HEAD_SIZE, bold=True) - 20
     called = shortened(home.details.name or "Home without a name", room, TITLE_SIZE, bold=True)
-    what = shortened(paper.title + (f" · {paper.day}" if paper.day else ""), INSIDE_PX, HEAD_SIZE)
+    what = shortened(paper.title + (f" · {written_day_said(paper.day)}" if paper.day else ""), INSIDE_PX, HEAD_SIZE)
     lines = [
         text(called, 0, 11, TITLE_SIZE, bold=True),
         text(code, INSIDE_PX, 11, HEAD_SIZE, bold=True, anchor="end"),

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sized
 from circuitmap.circuits import CircuitView, Member
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Point, Room
+from circuitmap.words import kind_said
 
 _MOST = 5
 
@@ -12,7 +13,7 @@ _MOST = 5
 def say_point(point: Point, room: Room | None) -> str:
     """Give a point as a person would point at it: what it is, its room, its number and where it is to be found."""
     size = {1: "", 2: "twin "}.get(point.gangs, f"{point.gangs}-gang ") if "socket" in point.kind else ""
-    what = shorten(point.name, 40) if point.name else f"the {size}{point.kind}"
+    what = shorten(point.name, 40) if point.name else f"the {size}{kind_said(point.kind)}"
     room_words = (
         f" in {shorten(room.name, 30)}" if room is not None and room.name.casefold() not in what.casefold() else ""
     )

@@ -12,6 +12,7 @@ from circuitmap.home.document import Document
 from circuitmap.home.exchange import read_folder
 from circuitmap.home.file import HomeFile
 from circuitmap.home.snapshot import Home
+from circuitmap.words import day_said
 
 NOW: Final = "now"
 
@@ -95,13 +96,15 @@ class Looked:
                 return self._log.at(seqs[-1])
             began = _instant(self._log.edits[0][1])
             raise HomeError(
-                f"This home was begun here on {began.astimezone():%Y-%m-%d}; of {day} it has no history. Compare with "
-                "a later day, or with a mark."
+                f"This home was begun here on {day_said(began.astimezone().date())}; of {day_said(day)} it has no "
+                "history. Compare with a later day, or with a mark."
             )
         earlier = [moment for moment in self.moments if _instant(moment.at) < ends]
         if earlier:
             return self.home if len(earlier) == len(self.moments) else earlier[-1].home()
-        raise HomeError(f"This text form has no log of edits, and no mark of {day} or before; name one of its marks.")
+        raise HomeError(
+            f"This text form has no log of edits, and no mark of {day_said(day)} or before; name one of its marks."
+        )
 
 
 class _Log(NamedTuple):

@@ -39,7 +39,7 @@ from circuitmap.quantities.show import show_current, show_ohm, show_size
 from circuitmap.survey.isolate import missing_steps
 from circuitmap.survey.progress import counts
 from circuitmap.trade import Trade
-from circuitmap.words import Outcome, Purpose, ReadingTest, WhoAgreed
+from circuitmap.words import Outcome, Purpose, ReadingTest, WhoAgreed, kind_said
 
 NO_CERTIFICATE: Final = (
     "This is a survey record. It is no certificate and not an electrical installation condition report (EICR), and it "
@@ -107,7 +107,7 @@ class Names(NamedTuple):
                 return f"board {record.letter_on_map}" + (f" ({shorten(record.name, 40)})" if record.name else "")
             case Point():
                 room = self.rooms.get(record_id, "")
-                what = shorten(record.name, 50) or record.kind
+                what = shorten(record.name, 50) or kind_said(record.kind)
                 return f"{what} {record_id}" + (f", {shorten(room, 40)}" if room else "")
             case Room() | Storey():
                 return shorten(record.name, 50) or record_id
@@ -432,4 +432,4 @@ def cleared_notes(home: Home, names: Names) -> Iterator[str]:
         if note.cleared is not None:
             day = _day(home.take(Visit, note.cleared).day)
             told = "; ".join(part for part in (", ".join(note.seen), shorten(" ".join(note.text.split()), 300)) if part)
-            yield f"{names.of(note.subject)}: {told or 'a note'} (put right, {day})."
+            yield f"{names.of(note.subject)}: {told.rstrip('.') or 'a note'} (put right, {day})."

@@ -21,7 +21,7 @@ from circuitmap.readings.book import Entry, Pair, ReadingBook, Side, readings_of
 from circuitmap.readings.judged_case import rcds_over
 from circuitmap.readings.results import Results, results_of
 from circuitmap.trade import Trade
-from circuitmap.words import ReadingTest
+from circuitmap.words import ReadingTest, kind_said
 
 # What stands in one table: its name, its title, its unit, the tests in it.
 _Sort = tuple[str, str, str, frozenset[ReadingTest]]
@@ -186,7 +186,7 @@ def _readings(words: "_Words", name: str, title: str, unit: str, lines: Iterable
                         Column("Value", unit, "number", 9, side, decimals)]  # fmt: skip
         columns += [
             Column("As typed", wide=12, group=side),
-            Column("Day", wide=10, group=side),
+            Column("Day", kind="day", wide=15, group=side),
             Column("Meter", wide=10, group=side, on_paper=False),
             Column("No.", wide=6, group=side, on_paper=False),
         ]
@@ -273,7 +273,7 @@ class _Words:
         if point is None:
             return None
         room = self._rooms.get(record)
-        return ", ".join(filter(None, (point.name or point.kind, room.name if room is not None else "")))
+        return ", ".join(filter(None, (point.name or kind_said(point.kind), room.name if room is not None else "")))
 
 
 def _sided(column: Column, side: str) -> Column:

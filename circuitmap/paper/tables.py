@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from typing import Final, Literal, NamedTuple
 
 from circuitmap.quantities import show_size
+from circuitmap.words import written_day_said
 
 Cell = str | float | int | None
-Kind = Literal["words", "number"]
+Kind = Literal["words", "number", "day"]
 
 MM2: Final = "mm²"
 # From where on a number is shown with one decimal, and with none.
@@ -21,7 +22,8 @@ class Column(NamedTuple):
     """One column: its heading, the unit that belongs into it, what it holds, and how it is shown.
 
     ``wide`` is its share of a page's width, in letters. ``group`` stands over columns that belong together.
-    ``decimals`` is how many a number is shown with, None for as many as it has.
+    A day is held as records hold it, so that a spreadsheet sorts it, and printed in words. ``decimals`` is how many a
+    number is shown with, None for as many as it has.
     """
 
     head: str
@@ -80,7 +82,7 @@ def cell_text(cell: Cell, column: Column) -> str:
     if cell is None:
         return ""
     if isinstance(cell, str):
-        return cell
+        return written_day_said(cell) if column.kind == "day" else cell
     return size_text(cell) if column.unit == MM2 else number_text(cell, column.decimals)
 
 

@@ -25,6 +25,7 @@ from circuitmap.readings.sheet import Group, groups_of, residual_current_device,
 from circuitmap.survey.lines import Line
 from circuitmap.survey.walk import walk_order as walk_through
 from circuitmap.trade import Trade
+from circuitmap.words import day_said
 
 TITLE: Final = "Sheets for the walk"
 CAUTIONS: Final = (
@@ -87,9 +88,9 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
     data = {
         "title": TITLE,
         "says": f"{title}: a plan with numbered points and boxes for readings, to be filled in by hand.",
-        "foot": f"{title}, printed {wanted.day.isoformat()}",
+        "foot": f"{title}, printed {day_said(wanted.day)}",
         "left": [home.details.name, home.details.address],
-        "right": [f"Printed {wanted.day.isoformat()}"],
+        "right": [f"Printed {day_said(wanted.day)}"],
         "cautions": CAUTIONS,
         "plans": plans,
         "rooms": _rooms(wanted, home, points),

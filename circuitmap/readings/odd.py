@@ -12,7 +12,7 @@ from circuitmap.home.verbs_readings import THROUGH_LEADS, why_unproved
 from circuitmap.quantities.measured import NULL_DRIFT
 from circuitmap.readings.agree import difference
 from circuitmap.readings.entries import Entry
-from circuitmap.words import ReadingTest
+from circuitmap.words import ReadingTest, written_day_said
 
 ProblemKind = Literal[
     "not on the circuit",
@@ -101,10 +101,10 @@ def _contradiction(kind: ProblemKind, unlike: Sequence[Entry], last: Entry) -> P
             "counts; read it once more, and look at the contact first."
         )
     else:
-        days = ", ".join(dict.fromkeys(entry.visit.day for entry in unlike))
+        days = ", ".join(dict.fromkeys(written_day_said(entry.visit.day) for entry in unlike))
         words = (
-            f"{what} was {said} on {days} and {last.shown} ({last.reading.id}) on {last.visit.day}: something has "
-            "changed, or one of them is wrong; the later counts."
+            f"{what} was {said} on {days} and {last.shown} ({last.reading.id}) on "
+            f"{written_day_said(last.visit.day)}: something has changed, or one of them is wrong; the later counts."
         )
     ids = (*(entry.reading.id for entry in unlike), last.reading.id)
     return Problem(kind, words, ids, (last.reading.at,) if last.reading.at is not None else ())
@@ -181,11 +181,12 @@ def _meters(home: Home, entries: Iterable[Entry]) -> Iterator[Problem]:
             by_meter[entry.visit.id, entry.reading.instrument or ""].append(entry)
     for (visit, meter), held in by_meter.items():
         ids = tuple(entry.reading.id for entry in held)
+        day = written_day_said(held[0].visit.day)
         if not meter:
-            words = f"No meter is named for {_listed(ids)} of {held[0].visit.day}: nothing says whether it was proved."
+            words = f"No meter is named for {_listed(ids)} of {day}: nothing says whether it was proved."
             yield Problem("no meter named", words, ids, (visit,))
         elif why := why_unproved(home, visit, meter):
-            yield Problem("meter not proved", f"Visit of {held[0].visit.day}: {why}", ids, (visit, meter))
+            yield Problem("meter not proved", f"Visit of {day}: {why}", ids, (visit, meter))
 
 
 def _listed(ids: Sequence[str]) -> str:

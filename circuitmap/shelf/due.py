@@ -10,7 +10,7 @@ from msgspec import Struct
 from circuitmap.shelf.entry import Alarm, Entry
 from circuitmap.trade import Due, Trade
 from circuitmap.trade.spelling import spelled
-from circuitmap.words import SEVERITIES
+from circuitmap.words import SEVERITIES, day_said
 
 
 class DueItem(Struct, frozen=True, kw_only=True):
@@ -105,7 +105,7 @@ def _inspection(entry: Entry, row: Due) -> DueItem:
         return _item(row, "inspection", None, None, says)
     return _item(
         row, "inspection", later(since, row.months, row.days), since,
-        f"{row.title}, {_interval(row)} after {since.isoformat()}",
+        f"{row.title}, {_interval(row)} after {day_said(since)}",
     )  # fmt: skip
 
 
@@ -114,7 +114,7 @@ def _occupancy(entry: Entry, row: Due) -> Iterator[DueItem]:
     looked = entry.inspected_on if row.what == "inspection" else entry.last_visit
     if since is not None and looked < entry.occupied_since:
         day = later(since, row.months, row.days)
-        yield _item(row, f"{row.what} after change", day, since, f"{row.title} on {since.isoformat()}")
+        yield _item(row, f"{row.what} after change", day, since, f"{row.title} on {day_said(since)}")
 
 
 def _remedial(entry: Entry, row: Due) -> Iterator[DueItem]:
@@ -130,7 +130,7 @@ def _remedial(entry: Entry, row: Due) -> Iterator[DueItem]:
             yield _item(row, f"remedial {code}", None, None, f"{says}; no visit is on record to count from")
             continue
         day = later(since, row.months, row.days)
-        says = f"{says}, {_interval(row)} after {told}, {since.isoformat()}"
+        says = f"{says}, {_interval(row)} after {told}, {day_said(since)}"
         yield _item(row, f"remedial {code}", day, since, says)
 
 

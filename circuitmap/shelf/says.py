@@ -10,7 +10,7 @@ from circuitmap.extension.pricebook_sheets import harmless
 from circuitmap.home.invariants import shorten
 from circuitmap.shelf.due import DueItem, next_due
 from circuitmap.shelf.entry import Entry
-from circuitmap.words import SEVERITIES
+from circuitmap.words import SEVERITIES, day_said, written_day_said
 
 HEAD: Final = (
     "path", "name", "address", "tenure", "country", "edition", "last visit", "purpose", "last inspection",
@@ -26,7 +26,7 @@ def says(entry: Entry, items: Iterable[DueItem], hits: tuple[str, ...], today: d
     address = f" · {shorten(entry.address, 60)}" if entry.address and entry.address != entry.name else ""
     parts = [
         f"{shorten(entry.title, 60)}{address} ({shorten(entry.path, 80)})",
-        f"last visit {entry.last_visit}" if entry.last_visit else "no visit yet",
+        f"last visit {written_day_said(entry.last_visit)}" if entry.last_visit else "no visit yet",
         findings_words(entry),
         due_words(next_due(items), today),
     ]
@@ -52,7 +52,7 @@ def due_words(item: DueItem | None, today: datetime.date) -> str:
         return "nothing due"
     if item.day is None:
         return "no inspection on record" if item.what == "inspection" else f"{item.what} due, no day known"
-    return f"{item.what} {'overdue since' if item.day < today else 'due'} {item.day.isoformat()}"
+    return f"{item.what} {'overdue since' if item.day < today else 'due'} {day_said(item.day)}"
 
 
 def plain(entry: Entry, items: tuple[DueItem, ...], hits: tuple[str, ...], today: datetime.date) -> dict[str, object]:

@@ -16,7 +16,7 @@ from circuitmap.survey.likely import LIKELY, SMALL, Chances, is_settled, togethe
 from circuitmap.survey.settle import settle
 from circuitmap.survey.taken import Taken, main_switches, taken
 from circuitmap.trade import Trade
-from circuitmap.words import IfOff, rank
+from circuitmap.words import IfOff, kind_said, rank
 
 GRAVEST: Final[tuple[IfOff, ...]] = (
     "medical", "phone", "security", "lost work", "spoils", "heating", "resets", "nothing",
@@ -116,7 +116,7 @@ def is_phone(load: Load) -> bool:
 
 def title(point: Point, load: Load | None) -> str:
     """Give what a loss is called in a sentence."""
-    what = (load.name or load.what) if load is not None else (point.name or point.kind)
+    what = (load.name or load.what) if load is not None else (point.name or kind_said(point.kind))
     return f"{what} ({point.id})"
 
 

@@ -104,6 +104,8 @@ def test_nothing_known_gives_no_words(h: Terrace) -> None:
         (["socket", "socket", "fused unit", "boiler"], "Sockets"),
         (["light", "light", "smoke alarm"], "Lights"),
         (["boiler"], "Boiler"),
+        (["fused unit"], "Fused connection unit"),
+        (["fused unit", "towel rail", "panel heater", "towel rail"], "Towel rail and panel heater"),
         ([], "Nothing found"),
     ],
 )

@@ -56,7 +56,7 @@ def test_a_day_gives_the_home_at_its_end(dated: Path) -> None:
         with pytest.raises(HomeError) as caught:
             looked.at("2026-05-04")
         assert str(caught.value) == (
-            "This home was begun here on 2026-05-05; of 2026-05-04 it has no history. Compare with a later day, or "
+            "This home was begun here on 5 May 2026; of 4 May 2026 it has no history. Compare with a later day, or "
             "with a mark."
         )
 
@@ -78,7 +78,7 @@ def test_a_text_form_goes_by_its_marks(dated: Path, tmp_path: Path) -> None:
     with look_at(tmp_path / "form") as looked:
         assert storeys(looked.at("2026-05-07")) == ["Ground"]
         assert storeys(looked.at("2026-05-10")) == ["Ground", "First", "Loft"]
-        with pytest.raises(HomeError, match="This text form has no log of edits, and no mark of 2026-05-01 or before"):
+        with pytest.raises(HomeError, match="This text form has no log of edits, and no mark of 1 May 2026 or before"):
             looked.at("2026-05-01")
 
 

@@ -19,7 +19,7 @@ from circuitmap.plan.where import place_of
 from circuitmap.readings.sheet import groups_of
 from circuitmap.trade import load
 from tests.build import Builder
-from tests.paper.handed import SAMPLES, before_and_after, document, odd_homes, sample
+from tests.paper.handed import DAY, SAMPLES, before_and_after, document, odd_homes, sample
 from tests.paper.letters_over import over
 
 HOMES = [*((name, sample(name)) for name in SAMPLES), *odd_homes(), ("before and after", before_and_after().home)]
@@ -83,6 +83,7 @@ def test_pages_are_tagged_titled_and_in_english(document_name: str) -> None:
 def test_sheets_name_every_point_way_and_room(what: str, home: Home) -> None:
     words = said(made("sheets", home))
     assert all(" ".join(caution.split()) in words for caution in CAUTIONS)
+    assert f"Printed {DAY.day} {DAY:%B} {DAY.year}" in words
     there = home.existing()
     for point in there.table(Point):
         assert re.search(rf"\b{point}\b", words), (what, point)

@@ -179,8 +179,11 @@ def test_before_and_after_stand_beside_each_other() -> None:
     again = [row for row in loops.values() if row["Before: Value, Ω"] == 1.10]
     assert len(again) == 1
     assert "doesn't count" in str(again[0]["Remark"])
+    assert again[0]["Before: Day"] == "2026-01-05"  # a spreadsheet sorts it
     said = pdf_words(home.home)
     assert "before" in said
+    assert "5 January 2026" in said
+    assert "2026-01-05" not in said
     assert ">99.9" in said
     assert "not possible: dimmer" in said
 

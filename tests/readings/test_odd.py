@@ -59,7 +59,7 @@ def test_readings_of_two_days_are_a_change() -> None:
     home.come("2026-05-05", "periodic")
     home.read("insulation", "2", "L+N", "E", test_v=500)
     words = home.says("changed since")
-    assert "was >200 MΩ (Q2) on 2026-01-05 and 2.00 MΩ (Q4) on 2026-05-05" in words
+    assert "was >200 MΩ (Q2) on 5 January 2026 and 2.00 MΩ (Q4) on 5 May 2026" in words
     assert "contradiction" not in kinds(home)
 
 
@@ -148,7 +148,7 @@ def test_proof_of_the_meter_is_asked_for_once_a_visit() -> None:
     home.read("insulation", ">200", "L+N", "E", test_v=500)
     assert kinds(home) == ["meter not proved"]
     assert home.says("meter not proved") == (
-        "Visit of 2026-01-05: the meter has not been proved on this visit: short the leads and write down what it "
+        "Visit of 5 January 2026: the meter has not been proved on this visit: short the leads and write down what it "
         "shows."
     )
     home.do(verbs.prove_meter(home.home, home.today, home.meter, "0.01"))
@@ -166,4 +166,4 @@ def test_readings_without_a_meter_named_are_said_together() -> None:
     home = Taken()
     for core, typed in (("L", "0.55"), ("N", "0.56"), ("E", "0.91")):
         home.read("ring end to end", typed, core, instrument=None)
-    assert home.says("no meter named").startswith("No meter is named for Q2, Q3, Q4 of 2026-01-05")
+    assert home.says("no meter named").startswith("No meter is named for Q2, Q3, Q4 of 5 January 2026")

@@ -31,6 +31,7 @@ from circuitmap.home.records import Point
 from circuitmap.plan.where import place_of
 from circuitmap.readings.entries import Side
 from circuitmap.readings.sheet import Group, Line, groups_of
+from circuitmap.words import written_day_said
 
 STAGE: Final = "readings"
 GRID, CHART, CAUSES, VERDICTS, LEAK, ORDER = range(6)
@@ -325,7 +326,7 @@ class ReadingsStage(QWidget):
         elif visit is None:
             self._note.setText("The first reading begins today's visit.")
         else:
-            self._note.setText(f"Visit {visit.id}, {visit.day}.")
+            self._note.setText(f"Visit {visit.id}, {written_day_said(visit.day)}.")
 
     def _show_group(self, group: Group) -> None:
         counts = self.model.counts(self._groups)

@@ -30,6 +30,7 @@ from circuitmap.desk.visit import STAGE, Step, SurveyCursor
 from circuitmap.desk.visit_hunt import Hunt
 from circuitmap.desk.visit_state import answered_with, everything, is_closing
 from circuitmap.survey.progress import counts, next_step
+from circuitmap.words import written_day_said
 
 _SAYS: Final[dict[Step, str]] = {
     "start": "Start the visit. Nothing is switched off before somebody has agreed.",
@@ -288,7 +289,7 @@ class SurveyStage(QWidget):
         if step == "look":
             done = len(cursor.outcomes)
             if going is None:
-                return f"Visit of {visit.day}"
+                return f"Visit of {written_day_said(visit.day)}"
             return f"Everything on · {done} of {len(cursor.points)} seen"
         if step in ("walk", "power"):
             done = len(cursor.points) - len(cursor.left)
@@ -299,7 +300,7 @@ class SurveyStage(QWidget):
         if step == "choose":
             known = counts(home, self._adapter.memo, self._adapter.trade)
             return f"Switch-off {cursor.number} · {known.settled} of {known.points} points settled"
-        return f"Visit of {visit.day}"
+        return f"Visit of {written_day_said(visit.day)}"
 
     def _next(self, step: Step) -> str:
         cursor = self._cursor
