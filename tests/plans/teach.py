@@ -1,10 +1,14 @@
 """Teach the network that tells rooms from the rest of a drawing, and write it where the program reads it.
 
-Run it with ``python -m tests.plans.teach --minutes 120 [--examples 2000] [--goes-on-from FILE] [-o FILE]``; the weights
-of the network in use are in ``taught_rooms.pt`` beside this, to go on from. It needs PyTorch and onnx (the extra
-``teach``), which neither the program nor its tests do. One core takes some three steps of six squares a second; the
-network in use had some 17 000 steps from 2 000 drawings, in four runs, each going on from the one before. In the last
-two the drawings that it did worst at were taken more often.
+Run it with ``python -m tests.plans.teach --minutes 120 [--share 0.7] [--goes-on-from FILE] [-o FILE]``. It needs
+PyTorch and onnx (the extra ``teach``), which neither the program nor its tests do. One core takes two to three steps
+of six squares a second.
+
+Two sets of weights are in use. ``taught_rooms.pt`` (``rooms.onnx``) had some 17 000 steps from 2 000 homes, in four
+runs, each going on from the one before; in the last two the drawings that it did worst at were taken more often.
+``taught_storeys.pt`` (``storeys.onnx``) went on from it with some 10 000 steps, a growing part of them from storeys of
+flats. On ten storeys by seeds 6020 to 6029, looked at from near by, 87 % of rooms then had an IoU of 0.95 and more;
+with the weights for homes 72 % had. For homes it was no better than those: 92 % against 93 % on seeds 5100 to 5141.
 """
 
 import argparse
@@ -28,7 +32,6 @@ from tests.plans.taught_network import RoomNetwork
 _SQUARES: Final = 6
 _NEWEST: Final = 0.002  # its part in the mean of the weights
 _FAST_PART: Final = 0.3  # of the time is spent before it gets slower
-_SHARES: Final = (0.55, 0.45)  # of homes and of storeys
 _WARM_STEPS: Final = 60
 _UNSEEN: Final = 0.15  # the loss of a drawing that was not shown yet
 _AT_LEAST: Final = 0.02
@@ -57,7 +60,14 @@ class _Shown:
         self.losses[at] = 0.7 * self.losses[at] + 0.3 * min(loss, _MOST)
 
 
-def teach(network: RoomNetwork, shown: Sequence[_Shown], minutes: float, fastest: float, rng: Random) -> Weights:
+def teach(
+    network: RoomNetwork,
+    shown: Sequence[_Shown],
+    minutes: float,
+    fastest: float,
+    share_of: Sequence[float],
+    rng: Random,
+) -> Weights:
     """Teach for so many minutes, ever more slowly; gives the mean of the last weights, which is better than each."""
     network.train()
     steps = torch.optim.AdamW(network.parameters(), fastest, weight_decay=1e-3)
@@ -67,7 +77,7 @@ def teach(network: RoomNetwork, shown: Sequence[_Shown], minutes: float, fastest
         slower = 0.5 + 0.5 * math.cos(math.pi * max(0.0, (share - _FAST_PART) / (1 - _FAST_PART)))
         for group in steps.param_groups:
             group["lr"] = fastest * min(1.0, step / _WARM_STEPS + 0.02) * slower + 4e-6
-        sorts = rng.choices(shown, _SHARES, k=_SQUARES)
+        sorts = rng.choices(shown, share_of, k=_SQUARES)
         chosen = [(sort, sort.pick(rng)) for sort in sorts]
         squares = [spoilt(sort.drawn[at], rng) for sort, at in chosen]
         dark, truth, weights = (torch.from_numpy(np.stack(each)[:, None]) for each in zip(*squares, strict=True))
@@ -109,6 +119,7 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=120)
     parser.add_argument("--homes", type=int, default=2000, help="how many drawings of homes")
     parser.add_argument("--storeys", type=int, default=1600, help="how many drawings of storeys of flats")
+    parser.add_argument("--share", type=float, default=0.0, help="what part of the squares is from storeys, 0 to 1")
     parser.add_argument("--fastest", type=float, default=2.5e-3, help="the largest step; 1e-3 when it goes on")
     parser.add_argument("--goes-on-from", type=Path, help="a file of weights that an earlier run left")
     parser.add_argument("--weights", type=Path, default=Path("rooms.pt"), help="where to leave the weights")
@@ -121,7 +132,9 @@ def main() -> int:
             {name: each.float() if each.is_floating_point() else each for name, each in kept.items()}
         )
     shown = [_Shown(drawn) for drawn in examples(told.homes, told.storeys)]
-    network.load_state_dict(teach(network, shown, told.minutes, told.fastest, Random(time.time_ns())))
+    network.load_state_dict(
+        teach(network, shown, told.minutes, told.fastest, (1 - told.share, told.share), Random(time.time_ns()))
+    )
     torch.save(network.state_dict(), told.weights)
     write(network, told.out)
     return 0
