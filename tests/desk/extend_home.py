@@ -2,6 +2,9 @@
 
 from functools import cache
 
+import msgspec
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -10,9 +13,11 @@ from circuitmap.desk.stages.extend import ExtendStage
 from circuitmap.desk.window import Window
 from circuitmap.drawing.marks import Words
 from circuitmap.home import Home
+from circuitmap.home.records import Place
 from tests.desk.driving import click, click_plan
 from tests.samples import make_terrace
 
+DESK_KEYS = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
 # On the kitchen's wall 2, which runs down the plan at x = 5000 and looks to the left; two spots with nothing there.
 FIRST, SECOND = (4960.0, 4400.0), (4960.0, 3400.0)
 
@@ -62,3 +67,14 @@ def cards(window: Window, *, sound: bool = True) -> list[OptionCard]:
 def over_plan(window: Window) -> list[str]:
     """The words that lie over the plan."""
     return [mark.text for mark in window.view._promises if isinstance(mark, Words)]
+
+
+def key(window: Window, pressed: Qt.Key) -> None:
+    """A key of the stage, wherever the focus is."""
+    QTest.keyClick(QApplication.focusWidget() or window.view, pressed, DESK_KEYS)
+    QApplication.processEvents()
+
+
+def along(place: Place, y_mm: int) -> Place:
+    """The same wall, further along."""
+    return msgspec.structs.replace(place, y_mm=y_mm)
