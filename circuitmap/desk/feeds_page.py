@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 _WAIT_MS: Final = 150
 _MOST_CARDS: Final = 12
-_BELOW: Final = 2  # the caution, and what stretches
+_BELOW: Final = 1  # what stretches
 
 
 class FeedsPage(QWidget):
@@ -75,8 +75,8 @@ class FeedsPage(QWidget):
         self._column.setSpacing(GAP_PX)
         self._column.addStretch(1)
         self._area.setWidget(self._inside)
-        self._caution = Label(f"{NOT_PROOF} {CAUTION}", self._inside, role="warn")
-        self._column.insertWidget(0, self._caution)
+        # Below what scrolls, so that it is in sight beside every answer.
+        self._caution = Label(f"{NOT_PROOF} {CAUTION}", self, role="warn")
         back = button("Back", self)
         back.clicked.connect(self.done)
         head = QHBoxLayout()
@@ -89,6 +89,7 @@ class FeedsPage(QWidget):
         layout.addWidget(self.field)
         layout.addWidget(self.says)
         layout.addWidget(self._area, 1)
+        layout.addWidget(self._caution)
         adapter.changed.connect(self._on_changed)
 
     def ask(self, words: str) -> None:

@@ -78,7 +78,7 @@ def checks_words(option: "Option") -> tuple[str, str, str]:
     return (
         f"✓ {_many(passed, 'check', none='no check')} {passes}",
         f"✕ {failed} {fails}{was}" if failed else "✕ none fails",
-        f"? {unknown} can't be judged" if unknown else "? all could be judged",
+        f"? {unknown} can't be judged" if unknown else "✓ all could be judged",
     )
 
 

@@ -248,7 +248,8 @@ class ShelfPage(QWidget):
             self.list.setCurrentIndex(self.model.index(0, 0))
         found = self.model.rowCount()
         if self._bar.isHidden():
-            self.says.setText(f"{found} of {self._counted()}." if words.strip() else f"{self._counted()}.")
+            is_part = words.strip() and self.model.every
+            self.says.setText(f"{found} of {self._counted()}." if is_part else f"{self._counted()}.")
 
     def _on_return(self) -> None:
         self._on_activated(self.list.currentIndex())

@@ -32,7 +32,7 @@ KIND_TITLES: Final[Mapping[OptionKind, str]] = {
     "ring opened": "Into the ring, between two of its points",
     "ring opened at a point": "Into the ring, both legs from one point",
     "ring opened in a void": "Into the ring, where its cable can be reached",
-    "unfused spurs": "Spurs without a fuse",
+    "unfused spurs": "Unfused spurs",
     "fused spur": "A fused spur",
     "radial extended": "On from the end of a radial",
     "radial branched": "A branch off a radial",
@@ -52,7 +52,7 @@ KIND_SAYS: Final[Mapping[OptionKind, str]] = {
         "A cable of the ring is cut in a floor or loft that can be reached, with a maintenance-free joint at either "
         "side of the cut; the new points come in between."
     ),
-    "unfused spurs": "Each new point hangs by one cable on a point of the ring of its own.",
+    "unfused spurs": "One cable feeds each new point; no two of them hang on the same point of the ring.",
     "fused spur": "A fused connection unit is put on the ring; what comes after it draws no more than its fuse lets.",
     "radial extended": "The new points come after the last one of a circuit that has one cable from the board.",
     "radial branched": "The new points branch off a point in the middle of a circuit with one cable from the board.",

@@ -4,14 +4,17 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QPushButton, QScrollArea
 from pytestqt.qtbot import QtBot
 
+from circuitmap.circuits.feeding_says import CAUTION
 from circuitmap.circuits.which import NOT_PROOF
 from circuitmap.desk.feeds_page import FeedsPage
 from circuitmap.desk.parts import Card, Label
 from circuitmap.desk.window import Window
 from circuitmap.home import Home, verbs
+from circuitmap.home.exchange import read_folder
+from circuitmap.places import sample_homes
 from tests.desk.driving import settle
 
 Opened = Callable[[Home], Window]
@@ -45,6 +48,19 @@ def test_typed_words_are_answered_beside_the_plan(opened: Opened, small: Home, q
     assert "A3 “Lights”" in text
     assert NOT_PROOF in text
     assert page.findChildren(Card)
+
+
+def test_the_caution_stays_in_sight_beside_a_long_answer(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(read_folder(sample_homes() / "older-terrace").home)
+    window.resize(1366, 768)
+    window.actions_["what-feeds"].trigger()
+    page = page_of(window)
+    QTest.keyClicks(page.field, "kitchen")
+    wait(qtbot, page, "“kitchen” fits 19 points.")
+    assert page.findChild(QScrollArea).verticalScrollBar().maximum() > 0
+    (caution,) = (label for label in page.findChildren(Label) if CAUTION in label.text())
+    assert caution.height() >= caution.heightForWidth(caution.width())
+    assert caution.visibleRegion().boundingRect() == caution.rect()
 
 
 def test_a_change_of_the_home_changes_the_answer(opened: Opened, small: Home, qtbot: QtBot) -> None:

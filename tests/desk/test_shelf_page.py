@@ -143,6 +143,9 @@ def test_another_folder_is_remembered(opened: Opened, small: Home, folder: Path,
     settle()
     assert titles(page) == []
     assert page.says.text() == "There is no home in this folder."
+    QTest.keyClicks(page.search, "sockets")
+    assert page.says.text() == "There is no home in this folder."
+    page.search.clear()
     assert prefs.load().shelf == str(other)
 
 
