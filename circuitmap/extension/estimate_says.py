@@ -31,7 +31,8 @@ CAUTIONS: Final = (
     "Design, certification and notification belong to a competent person and to local rules; nothing here is a "
     "certificate.",
     "Nobody opens an accessory or the board before it is isolated and proved dead.",
-    "Textured coatings, boards and linings put up before 2000 may hold asbestos: ask before anything is cut.",
+    "Textured coatings, boards and linings put up before 2000 may hold asbestos: have them tested before anything is "
+    "cut.",
     "Chases and holes weaken walls and joists: their limits are checked on site before cutting.",
 )
 EXCLUDED: Final = (

@@ -63,8 +63,8 @@ def cautions(space: Space, found: Route, trade: Trade, details: Details) -> tupl
     says.append(LOOK)
     if details.built_year is None or details.built_year < _ASBESTOS_BEFORE:
         says.append(
-            f"Textured coatings and boards from before {_ASBESTOS_BEFORE} may hold asbestos: have them tested before "
-            "they are cut."
+            f"Textured coatings, boards and linings put up before {_ASBESTOS_BEFORE} may hold asbestos: have them "
+            "tested before anything is cut."
         )
     return tuple(says)
 

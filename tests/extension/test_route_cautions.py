@@ -1,5 +1,6 @@
 """What is said beside a route."""
 
+from circuitmap.extension.estimate_says import CAUTIONS
 from circuitmap.extension.pathing import Route, route
 from circuitmap.extension.route_cautions import INSULATED, LOOK, SEAL, cautions
 from circuitmap.extension.space import Space, Structure, space_of
@@ -50,3 +51,5 @@ def test_asbestos_is_spoken_of_unless_the_home_is_newer() -> None:
     spoken = [any("asbestos" in each for each in cautions(space, found, TRADE, Details(built_year=year)))
               for year in (None, 1975, 2005)]  # fmt: skip
     assert spoken == [True, True, False]
+    said = cautions(space, found, TRADE, Details(built_year=1975))
+    assert set(said) & set(CAUTIONS), "a quotation says it twice when the two are worded otherwise"

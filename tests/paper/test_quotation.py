@@ -111,6 +111,9 @@ def test_sums_set_aside_and_offers_apart_have_tables_of_their_own() -> None:
     assert "Provisional sums, in the price" in found
     assert "wall W9 £42.50" in found
     assert found.count("£42.50") == 1  # and not among the assumptions a second time
+    apart = said(replace(made, priced=replace(made.priced, optional=made.priced.lines[:1])))
+    assert "Offered apart, not in the price" in apart
+    assert "before anything was opened" in apart
     assert "Provisional sums, in the price" not in said(made)
 
 
