@@ -3,6 +3,8 @@
 import argparse
 from pathlib import Path
 
+from circuitmap.cli import UsageError
+
 STAGES = ("draw", "survey", "wiring", "readings", "extend", "hand over")
 
 
@@ -23,4 +25,9 @@ def run(args: argparse.Namespace) -> int:
     """Open the app; give its exit code."""
     from circuitmap.desk.main import open_app
 
+    if args.home is not None and args.home.is_dir() and not (args.home / "home.json").exists():
+        raise UsageError(
+            f"{args.home} is a folder and no home: name one of the homes in it, or start without a name and choose the "
+            "folder there."
+        )
     return open_app(args.home, args.picture, args.theme, args.stage)

@@ -133,3 +133,10 @@ def test_control_c_ends_it_with_one_word() -> None:
 def test_a_label_cant_take_hold_of_the_terminal() -> None:
     assert printable("a\x1b]0;x\x07\u202eb\tc\nd") == "a\ufffd]0;x\ufffd\ufffdb\tc\nd"
     assert printable("مقابس 🧑‍🔧 Ω") == "مقابس 🧑‍🔧 Ω"
+
+
+def test_a_folder_of_homes_is_no_home_to_open(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main.main(["new", "One", "-o", str(tmp_path / "one.cmap")]) == 0
+    capsys.readouterr()
+    assert main.main(["open", str(tmp_path)]) == 2
+    assert "is a folder and no home: name one of the homes in it" in capsys.readouterr().err
