@@ -14,6 +14,7 @@ from circuitmap.shelf.due import DueItem, next_due
 from circuitmap.shelf.entry import Entry
 from circuitmap.shelf.listing import matches
 from circuitmap.shelf.says import due_words, findings_words
+from circuitmap.words import written_day_said
 
 ROW_PX: Final = 108
 _PLAN_PX: Final = QSize(128, 88)
@@ -108,7 +109,7 @@ def lines_of(shown: Shown, day: datetime.date) -> tuple[str, ...]:
     if entry.problem:
         return (entry.path, f"Can't be read: {entry.problem}")
     where = entry.address if entry.address and entry.address != entry.name else entry.path
-    visit = f"Last visit {entry.last_visit}" if entry.last_visit else "No visit yet"
+    visit = f"Last visit {written_day_said(entry.last_visit)}" if entry.last_visit else "No visit yet"
     told = [where, visit, _capital(due_words(next_due(shown.items), day)), _capital(findings_words(entry))]
     if shown.hits:
         told.append(f"{shown.hits[0]}{f' and {len(shown.hits) - 1} more' if len(shown.hits) > 1 else ''}")

@@ -160,6 +160,7 @@ QPushButton[strong="true"]:disabled {{ background: {of["grid"]}; color: {of["fai
 QPushButton[thumb="true"] {{ min-height: {THUMB_PX - 12}px; font-size: {HEAD_PX}px; }}
 QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {of["paper"]}; border: 1px solid {of["faint"]};
   border-radius: 4px; padding: 4px 6px; min-height: {TARGET_PX - 10}px; selection-background-color: {of["accent"]}; }}
+QLineEdit > QToolButton {{ background: transparent; border: none; padding: 0; min-height: 0; }}
 QComboBox::drop-down {{ border: none; width: 26px; }}
 QComboBox::down-arrow, QSpinBox::down-arrow {{ image: url("{icons}/down-{theme}.svg"); width: 12px; height: 12px; }}
 QSpinBox::up-arrow {{ image: url("{icons}/up-{theme}.svg"); width: 12px; height: 12px; }}

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QToolButton
 from pytestqt.qtbot import QtBot
 
 from circuitmap.desk import prefs
@@ -68,7 +68,7 @@ def test_the_homes_of_a_folder_are_listed_with_what_is_open_and_due(
     first = page.model.row(page.model.index(0, 0))
     said = lines_of(first, today())
     assert said[0] == "Mill Lane 3"
-    assert "2020-01-05" in said[1]
+    assert said[1] == "Last visit 5 January 2020"
     assert "overdue since" in said[2]
     assert "1 C2" in said[3]
     broken = page.model.index(3, 0)
@@ -145,6 +145,9 @@ def test_another_folder_is_remembered(opened: Opened, small: Home, folder: Path,
     assert page.says.text() == "There is no home in this folder."
     QTest.keyClicks(page.search, "sockets")
     assert page.says.text() == "There is no home in this folder."
+    (clear,) = page.search.findChildren(QToolButton)
+    assert abs(clear.geometry().center().y() - page.search.rect().center().y()) <= 1
+    assert clear.sizeHint().height() <= page.search.height()
     page.search.clear()
     assert prefs.load().shelf == str(other)
 
