@@ -37,8 +37,10 @@ def way_of(views: "Sequence[CircuitView]", typed: str) -> "CircuitView":
 
 def titled(view: "CircuitView") -> str:
     """Give a way's name and what is known of it in one line."""
+    from circuitmap.drawing.loop_rows import SHAPE_WORDS
+
     label = " ".join(view.device.label.split())
-    shape = view.shape.kind if view.shape is not None else "no run drawn"
+    shape = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no run drawn"
     points = len(view.names)
     named = f"{view.code} {label}" if label else view.code
     return f"{named}: {shape}, {points} point{'' if points == 1 else 's'}"

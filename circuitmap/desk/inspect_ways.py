@@ -8,6 +8,7 @@ from circuitmap.desk.fields import ChoiceField, CountField, TextField, TickField
 from circuitmap.desk.inspect_page import Page, figure, read_current
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home import Home, verbs
 from circuitmap.home.records import Device, Rcd
 from circuitmap.words import DEVICE_KINDS, HOW_SWITCHED
@@ -57,7 +58,7 @@ class DevicePage(Page):
         )
         view = self.adapter.view_of(device.id)
         if view is not None:
-            shape = view.shape.kind if view.shape else "no cable drawn"
+            shape = SHAPE_WORDS[view.shape.kind] if view.shape else "no cable drawn"
             count = len(view.members)
             self.say(f"{count} point{'' if count == 1 else 's'} known on it; {shape}.")
         self.label.show_value(device.label)

@@ -30,6 +30,7 @@ from circuitmap.desk.order_work import RING_TESTS, Ordering, Told, accept_all
 from circuitmap.desk.parts import Card, Heading, Label, button
 from circuitmap.desk.scrolled import ScrolledCard
 from circuitmap.desk.theme import GAP_PX, Look
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.drawing.marks import Ink, Line, Mark
 from circuitmap.home.records import Device
 from circuitmap.plan.where import place_of
@@ -187,7 +188,7 @@ class OrderCard(QWidget):
             known = "" if told.order.loop_m is not None else NO_LENGTH.format(code=view.code)
             return "\n\n".join(filter(None, (head_words(told), known)))
         if self._tests and not set(RING_TESTS) <= set(self._tests):
-            kind = view.shape.kind if view.shape is not None else "no cable drawn"
+            kind = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no cable drawn"
             return NOT_A_RING.format(code=view.code, kind=kind)
         return f"{head_words(told)}\n\n{INTRO}" if told.missing else head_words(told)
 

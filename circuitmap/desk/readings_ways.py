@@ -4,6 +4,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from circuitmap.desk.adapter import Adapter
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home.invariants import shorten
 from circuitmap.readings.book import readings_of
 
@@ -26,7 +27,7 @@ class WayList(QListWidget):
         adapter = self._adapter
         rows = []
         for view in adapter.views:
-            kind = view.shape.kind if view.shape is not None else "no cable drawn"
+            kind = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no cable drawn"
             count = len(readings_of(adapter.home, view, adapter.memo).entries)
             read = f"{count} reading{'' if count == 1 else 's'}" if count else "nothing read yet"
             rows.append((f"{view.code}  {shorten(view.device.label, 34)}\n{kind}, {read}", view.device.id))

@@ -27,7 +27,7 @@ SHAPE_WORDS: Final[Mapping[str, str]] = {
     "legs on two ways": "ring with its legs on two ways",
     "two ways joined": "two ways joined",
     "fed by nothing": "fed by nothing",
-    "one point only": "one point only",
+    "one point only": "feeds one thing",
     "not known enough": "not yet known",
 }
 

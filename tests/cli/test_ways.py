@@ -1,9 +1,13 @@
 """Ways by their codes, and tables that fit a terminal."""
 
+from typing import get_args
+
 import pytest
 
 from circuitmap.cli import UsageError
 from circuitmap.cli.ways import WIDE, table, titled, way_of
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
+from circuitmap.wiring.shape import ShapeKind
 from tests.circuits.house import House
 
 
@@ -18,6 +22,14 @@ def test_a_way_is_found_by_code_or_id_however_it_is_typed() -> None:
         way_of(held, "A3")
     with pytest.raises(UsageError, match="there are: none"):
         way_of((), "A3")
+
+
+def test_shapes_are_called_as_the_trade_calls_them() -> None:
+    house = House()
+    way = house.way(label="Shower")
+    house.run(way, house.point("shower"))
+    assert titled(house.views()[0]) == "A1 Shower: feeds one thing, 1 point"
+    assert set(SHAPE_WORDS) == set(get_args(ShapeKind))
 
 
 def test_figures_stand_to_the_right_and_words_to_the_left() -> None:

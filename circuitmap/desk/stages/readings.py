@@ -26,6 +26,7 @@ from circuitmap.desk.readings_sights import Sights
 from circuitmap.desk.readings_ways import WayList
 from circuitmap.desk.stages.readings_acts import acts_of
 from circuitmap.desk.theme import Look
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Point
 from circuitmap.plan.where import place_of
@@ -279,7 +280,7 @@ class ReadingsStage(QWidget):
             self.model.show_group(None)
             self._show_sights()
             return
-        kind = view.shape.kind if view.shape is not None else "no cable drawn"
+        kind = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no cable drawn"
         self._name.setText(f"{view.code} {shorten(view.device.label, 34)}".strip() + f" · {kind}")
         self._empty.setText("" if view.members else _NO_POINTS)
         self._empty.setVisible(not view.members)

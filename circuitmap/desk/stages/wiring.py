@@ -11,6 +11,7 @@ from circuitmap.desk.loop import LoopView
 from circuitmap.desk.parts import Card, Heading, Label, add_row, button, column, form
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.dress import circuit_index
+from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.drawing.palette import circuit_ink
 from circuitmap.findings.say import say_member
 from circuitmap.home.invariants import shorten
@@ -184,7 +185,7 @@ def shape_words(view: CircuitView, where: str) -> list[str]:
     if shape is None:
         lines.append(f"{len(view.members)} points known on it, no cable drawn yet.")
         return lines
-    lines.append(f"{shape.kind[0].upper()}{shape.kind[1:]}, {shape.evidence}.")
+    lines.append(f"{SHAPE_WORDS[shape.kind].capitalize()}, {shape.evidence}.")
     if shape.gap is not None:
         lines.append("Open between " + " and ".join(say_member(view, end) for end in dict.fromkeys(shape.gap)) + ".")
     if shape.closed and len(shape.closed) < len(CORES):
@@ -203,7 +204,7 @@ def shape_words(view: CircuitView, where: str) -> list[str]:
 
 def _row_words(view: CircuitView) -> str:
     label = shorten(view.device.label, 26)
-    shape = view.shape.kind if view.shape is not None else "no cable drawn"
+    shape = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no cable drawn"
     missing = f", {len(view.missing)} not traced" if view.missing else ""
     return f"{view.code}  {label}\n{len(view.members)} points, {shape}{missing}"
 
