@@ -68,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _extension(home: "Home", memo: object, tables: object, args: argparse.Namespace) -> "Extension":
-    from circuitmap.extension.wishes import read_wish
+    from circuitmap.extension.wishes import WishError, read_wish
     from circuitmap.home.records import Extension
 
     if args.extension:
@@ -78,7 +78,10 @@ def _extension(home: "Home", memo: object, tables: object, args: argparse.Namesp
             says = f"there are: {there}" if there else "nothing is wished for in it yet"
             raise UsageError(f"There is no extension “{args.extension}” in this home; {says}.")
         return found
-    wishes = tuple(read_wish(home, memo, tables, words) for words in args.wish)  # type: ignore[arg-type]
+    try:
+        wishes = tuple(read_wish(home, memo, tables, words) for words in args.wish)  # type: ignore[arg-type]
+    except WishError as error:
+        raise UsageError(str(error)) from None
     return Extension(id=home.next_id(Extension), name="asked for", wishes=wishes)
 
 

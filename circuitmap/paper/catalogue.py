@@ -15,7 +15,8 @@ class Paper(NamedTuple):
     """One document: its name on the command line, its title, what it is for, its forms, what can be chosen.
 
     ``module`` holds ``made(wanted)``, which gives its files. ``of`` are the letters of the kinds of record that its
-    subject may be (``B`` a board, ``D`` a device, ``P`` a point, ``X`` an extension), where ``subject`` is a choice.
+    subject may be (``B`` a board, ``D`` a device, ``P`` a point, ``X`` an extension), where ``subject`` is a choice;
+    ``asks`` says that one has to be chosen.
     """
 
     name: str
@@ -25,6 +26,7 @@ class Paper(NamedTuple):
     choices: tuple[Choice, ...]
     module: str
     of: str = "BDP"
+    asks: bool = False
 
 
 class CantMakeError(PersonError):
@@ -98,6 +100,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         ("pdf",),
         ("subject", "leave out"),
         "circuitmap.paper.job_card",
+        asks=True,
     ),
     Paper(
         "changes",
@@ -115,6 +118,7 @@ PAPERS: Final[tuple[Paper, ...]] = (
         ("subject", "leave out"),
         "circuitmap.paper.quoted",
         "X",
+        asks=True,
     ),
 )
 

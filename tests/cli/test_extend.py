@@ -68,9 +68,9 @@ def test_an_extension_of_the_home_is_taken(tmp_path: Path, capsys: pytest.Captur
     [
         ([], 2, "Say what is wanted"),
         (["--wish", WISH, "--extension", "X1"], 2, "Say what is wanted"),
-        (["--wish", "twin socket, Ballroom, wall 1, 1 m, 450 mm"], 3, "Ballroom"),
-        (["--wish", "twin socket, Lounge, wall 9, 1 m, 450 mm"], 3, "wall"),
-        (["--wish", ""], 3, "Nothing is said"),
+        (["--wish", "twin socket, Ballroom, wall 1, 1 m, 450 mm"], 2, "Ballroom"),
+        (["--wish", "twin socket, Lounge, wall 9, 1 m, 450 mm"], 2, "wall"),
+        (["--wish", ""], 2, "Nothing is said"),
     ],
 )
 def test_bad_input_is_one_sentence(
@@ -87,3 +87,8 @@ def test_it_changes_nothing(folder: Path) -> None:
     before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
     main(["extend", str(folder), "--wish", WISH])
     assert before == {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+
+
+def test_a_wish_that_is_none_is_a_wrong_argument(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["extend", str(folder), "--wish", "gazebo, Lounge"]) == 2
+    assert "no kind of point" in capsys.readouterr().err

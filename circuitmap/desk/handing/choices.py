@@ -27,6 +27,7 @@ from circuitmap.paper.catalogue import Paper
 from circuitmap.paper.wanted import LEAVE_OUT, SIZES, LeaveOut, Turned
 
 ALL: Final = "All of the home"
+ONE: Final = "Choose one …"
 _SIZES: Final = [(size or "as the plan asks", size) for size in SIZES]
 _TURNED: Final = [(turned or "as the plan asks", turned) for turned in get_args(Turned)]
 
@@ -222,7 +223,7 @@ class Choices(QWidget):
             offered = self._adapter.memo.get(
                 "paper subjects", paper.of, (home,), lambda: subjects(home, self._adapter.memo, paper.of)
             )
-            self.subject.offer([(ALL, ""), *offered])
+            self.subject.offer([(ONE if paper.asks else ALL, ""), *offered])
         if "storey" in paper.choices:
             self.storey.offer([("all storeys", ""), *storeys(home)])
         if "moment" in paper.choices or "moments" in paper.choices:
