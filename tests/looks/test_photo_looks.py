@@ -77,7 +77,7 @@ def test_notes_with_photographs_and_one_shown_large(window: Window, save: Save, 
     adapter.show("P3")
     settle()
     card = window.inspector.notes
-    note = next(note for note in adapter.home.sorted(Note) if note.photos)
+    note = next(note for note in adapter.home.sorted(Note) if note.photos and note.subject == "P3")
     box = card.boxes[note.id]
     assert all(thumb.is_shown for thumb in box.thumbs.thumbs)
     area = window.inspector.parentWidget()
