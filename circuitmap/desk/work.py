@@ -29,15 +29,23 @@ class _Job(QRunnable):
         self._work = work
 
     def run(self) -> None:
-        """Do the work; what the person caused comes back as a sentence."""
+        """Do the work; what the person caused comes back as a sentence.
+
+        Qt's pool holds on to a job that Python made for good; what the job worked on is let go here, once it is done.
+        """
+        work, self._work = self._work, _done_already
         try:
-            self.wire.done.emit(self._work(self.ticket))
+            self.wire.done.emit(work(self.ticket))
         except StoppedError:
             return
         except PersonError as error:
             self.wire.failed.emit(str(error))
         finally:
             self.wire.finished.emit(self)
+
+
+def _done_already(_ticket: Ticket) -> object:
+    raise StoppedError
 
 
 class _Gate(QObject):

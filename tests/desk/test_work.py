@@ -2,7 +2,10 @@
 
 import gc
 import threading
+import weakref
+from functools import partial
 
+from PySide6.QtCore import QThreadPool
 from pytestqt.qtbot import QtBot
 
 from circuitmap.desk.work import Work
@@ -69,3 +72,26 @@ def test_garbage_waits_while_work_is_under_way_and_the_worker_never_collects(qtb
         gc.callbacks.remove(watch)
     assert blocker.args[0] not in collected_in
     assert threading.get_ident() in collected_in
+
+
+def test_what_was_worked_on_is_let_go_once_it_is_done(qtbot: QtBot) -> None:
+    """A home with all that was worked out from it must not stay in memory for each piece of work."""
+
+    class Heavy:
+        pass
+
+    heavy = Heavy()
+    held = weakref.ref(heavy)
+    done: list[object] = []
+    work = Work(partial(_typed, heavy))
+    work.done.connect(done.append)
+    work.start()
+    qtbot.waitUntil(lambda: done == ["Heavy"])
+    del work, heavy
+    QThreadPool.globalInstance().waitForDone()
+    gc.collect()
+    assert held() is None
+
+
+def _typed(heavy: object, _ticket: Ticket) -> object:
+    return type(heavy).__name__
