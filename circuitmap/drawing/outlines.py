@@ -254,8 +254,8 @@ SUPPLY: Final[dict[str, Outline]] = {
 # What isn't there yet, or not for long: drawings of our own. A pennant is planted where something is wished; what it
 # stands for is written beside it, and no accessory has a mast.
 PROMISES: Final[dict[str, Outline]] = {
-    "wish": _wall("wished here", "M-20 0 L20 0 M0 0 L0 -98 L46 -76 L0 -54 "),
-    "wish on ceiling": _mid("wished at the ceiling", "M0 0 L0 -50 L46 -28 L0 -8 " + _c(0, 0, 5) + _c(0, 0, 18)),
+    "wish": _wall("required here", "M-20 0 L20 0 M0 0 L0 -98 L46 -76 L0 -54 "),
+    "wish on ceiling": _mid("required at the ceiling", "M0 0 L0 -50 L46 -28 L0 -8 " + _c(0, 0, 5) + _c(0, 0, 18)),
     "wish to move": _wall("to be moved here", "M-20 0 L20 0 M0 0 L0 -98 L46 -76 L0 -54 M-46 -30 L-14 -30 M-26 -42 "
                           "L-13 -30 L-26 -18 "),
     "to go": _mid("to go", _c(0, 0, 46) + "M-32 -32 L32 32 M-32 32 L32 -32 "),

@@ -71,7 +71,7 @@ def with_wishes(home: Home, extension: str, brought: Iterable[Point] = ()) -> Wa
         )
         for n, point in enumerate(each for each in brought if each.place is not None and each.place not in wished)
     ]
-    change = Change("Wishes", tuple((None, point) for point in (*(point for point, _ in points.values()), *more)))
+    change = Change("Requirements", tuple((None, point) for point in (*(point for point, _ in points.values()), *more)))
     return Wanted(
         home=home.apply(change) if change.pairs else home,
         extension=extension,
@@ -111,10 +111,10 @@ def move_wish(home: Home, memo: Memo, trade: Trade, extension: str, number: int,
     """
     record = home.take(Extension, extension)
     if not 0 <= number < len(record.wishes):
-        raise HomeError("That wish isn't there any more.", extension)
+        raise HomeError("That requirement isn't there any more.", extension)
     wish = msgspec.structs.replace(record.wishes[number], place=place)
     change = put_wish(home, memo, trade, extension, wish, number)
-    return Change(f"Move wish {number + 1}", change.pairs)
+    return Change(f"Move requirement {number + 1}", change.pairs)
 
 
 def move_accessory(home: Home, memo: Memo, trade: Trade, record_id: str, place: Place) -> Change:

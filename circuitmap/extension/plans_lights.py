@@ -22,7 +22,7 @@ from circuitmap.words import Switching
 
 BETWEEN_SWITCHES: Final = "3C&E 1.0"
 _WORKED: Final = (
-    "What is to work the new light isn't planned: wish for a switch in its room as well, or take it on with a light "
+    "What is to work the new light isn't planned: ask for a switch in its room as well, or take it on with a light "
     "that is there."
 )
 

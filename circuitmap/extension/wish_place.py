@@ -104,7 +104,7 @@ def put_wish(home: Home, memo: Memo, trade: Trade, extension: str, wish: Wish, n
         raise WishError(refuse)
     if not extension:
         begun = add_extension(home, next_name(home), (wish,))
-        return Change(f"Add a wish: {said_what(kind_of(home, wish), wish.gangs, trade)}", begun.pairs)
+        return Change(f"Add a requirement: {said_what(kind_of(home, wish), wish.gangs, trade)}", begun.pairs)
     return set_wish(home, extension, number, wish) if number >= 0 else add_wish(home, extension, wish)
 
 
@@ -115,7 +115,7 @@ def put_wishes(home: Home, memo: Memo, trade: Trade, extension: str, wishes: Ite
         changes.append(put_wish(home, memo, trade, extension, wish))
         extension = extension or changes[-1].added()[0]
         home = home.apply(changes[-1])
-    return changes[0] if len(changes) == 1 else combine("Add wishes", changes)
+    return changes[0] if len(changes) == 1 else combine("Add requirements", changes)
 
 
 def next_name(home: Home) -> str:
@@ -212,9 +212,9 @@ def _others(home: Home, extension: str, number: int) -> Iterator[tuple[str, Wish
         for n, wish in enumerate(record.wishes):
             if record.id == extension:
                 if n != number:
-                    yield f"Wish {n + 1}", wish
+                    yield f"Requirement {n + 1}", wish
             else:
-                yield f"Wish {n + 1} of “{record.name[:30]}”", wish
+                yield f"Requirement {n + 1} of “{record.name[:30]}”", wish
 
 
 def _at_ceiling(home: Home, trade: Trade, wish: Wish, others: Iterable[tuple[str, Wish]]) -> str:

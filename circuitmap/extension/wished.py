@@ -68,7 +68,7 @@ def wished(
         try:
             found.append(_wished(asked, number, wish, space, skip + len(found)))
         except RouteError as error:
-            refused.append((number, f"Wish {number + 1}: {error}"))
+            refused.append((number, f"Requirement {number + 1}: {error}"))
     return tuple(found), tuple(refused)
 
 

@@ -70,10 +70,10 @@ def read_wish(home: Home, memo: Memo, trade: Trade, typed: str) -> Wish:
         When it is no wish, names no room, wall or point of this home, or would stand off its wall or in an opening.
     """
     if len(typed) > _LONGEST:
-        raise WishError(f"That is too long for one wish; write one like “{FORMS[0]}”.")
+        raise WishError(f"That is too long for one requirement; write one like “{FORMS[0]}”.")
     parts = [part for part in _NEXT.split(" ".join(typed.split())) if part]
     if not parts:
-        raise WishError(f"Nothing is said; write a wish like “{FORMS[0]}”.")
+        raise WishError(f"Nothing is said; write a requirement like “{FORMS[0]}”.")
     act = _ACT.match(parts[0])
     if act is not None:
         point = _point(home, act[2])
@@ -143,7 +143,7 @@ def _worked(home: Home, trade: Trade, kind: PointKind, word: str) -> Point:
     """Give the light or switch that a wished switch goes with."""
     point, row = _point(home, word), trade.point(kind)
     if kind not in LIGHT_SWITCHES:
-        raise WishError(f"Only a switch is wished “for” a point; write “{row.title}” without it.")
+        raise WishError(f"Only a switch is required “for” a point; write “{row.title}” without it.")
     if not trade.point(point.kind).is_light and not point.controls:
         raise WishError(f"{point.id} is neither a light nor the switch of one, so no {row.title} goes with it.")
     return point

@@ -141,7 +141,7 @@ def _refuse_wrong(options: Sequence[Option]) -> None:
         if each.priced is None or each.taken is None:
             raise PersonError(f"“{each.title}” has no price yet; price it first.")
         if done & set(each.wishes):
-            raise PersonError(f"“{each.title}” does a wish that another option does already; pick one of them.")
+            raise PersonError(f"“{each.title}” meets a requirement that another one meets; pick one of them.")
         done |= set(each.wishes)
 
 

@@ -55,7 +55,7 @@ def left_undone(asking: Asking, extension: Extension, options: Iterable[Option])
     """Give a sentence for each wish that none of the options does, with the reason where nothing sound would."""
     done = {number for each in options for number in each.wishes}
     return tuple(
-        f"Wish {n + 1} of “{extension.name}” is not in this offer.{_reason(asking, n)}"
+        f"Requirement {n + 1} of “{extension.name}” is not in this offer.{_reason(asking, n)}"
         for n in range(len(extension.wishes))
         if n not in done
     )
@@ -64,7 +64,7 @@ def left_undone(asking: Asking, extension: Extension, options: Iterable[Option])
 def _reason(asking: Asking, number: int) -> str:
     told = dict(asking.refused).get(number, "")
     if told:
-        return f" {told.removeprefix(f'Wish {number + 1}: ')}"
+        return f" {told.removeprefix(f'Requirement {number + 1}: ')}"
     mine = [each for each in asking.options if number in each.wishes]
     if any(each.is_sound for each in mine):
         return ""
@@ -91,4 +91,4 @@ def _there(asking: Asking) -> str:
         return f"There are: {', '.join(sound)}."
     failed = [f"“{each.key}”: {each.failed[0]}" for each in asking.options if each.failed]
     told = [says for _, says in asking.refused]
-    return " ".join([*(f"None is sound: {says}" for says in failed[:1]), *told[:1]]) or "It has no wishes."
+    return " ".join([*(f"None is sound: {says}" for says in failed[:1]), *told[:1]]) or "It has no requirements."

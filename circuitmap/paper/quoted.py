@@ -9,7 +9,7 @@ from circuitmap.home.records import Extension
 from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.wanted import Made, Wanted
 
-_NOTHING: Final = "Nothing is wished for in this home, so there is nothing to quote for; say first what is wished."
+_NOTHING: Final = "Nothing is required in this home yet, so there is nothing to quote for; say first what is required."
 
 
 def made(wanted: Wanted) -> tuple[Made, ...]:

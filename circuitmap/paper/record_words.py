@@ -138,7 +138,7 @@ def asked(home: Home) -> list[str]:
     says = [f"{PURPOSES[purpose][:1].upper()}{PURPOSES[purpose][1:]}." for purpose in purposes]
     wished = [shorten(each.name, 80) for each in home.sorted(Extension) if each.name]
     if wished:
-        says.append(f"Additions are wished for, and are not part of this record: {', '.join(wished[:6])}.")
+        says.append(f"Additions are asked for, and are not part of this record: {', '.join(wished[:6])}.")
     return says or ["What was asked is not on record: no visit is."]
 
 

@@ -237,7 +237,7 @@ def test_wishes_that_can_not_be_are_refused_and_the_rest_computed(home: Home) ->
     nowhere = structs.replace(good, place=None)
     asking = asked(home, in_air, good, too_high, nowhere)
     assert [number for number, _ in asking.refused] == [0, 2, 3]
-    assert all(says.startswith(f"Wish {number + 1}: ") for number, says in asking.refused)
+    assert all(says.startswith(f"Requirement {number + 1}: ") for number, says in asking.refused)
     assert any(each.is_sound and each.wishes == (1,) for each in asking.options)
 
 

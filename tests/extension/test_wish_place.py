@@ -122,9 +122,9 @@ def test_two_wishes_want_room_also_in_two_extensions(kitchen: Home) -> None:
     memo = Memo()
     home = kitchen.apply(put_wish(kitchen, memo, TRADE, "", at(kitchen, 1000, 30)))
     assert home.take(Extension, "X1").name == "Extension 1"
-    with pytest.raises(PersonError, match="Wish 1, a twin socket, is to stand there already"):
+    with pytest.raises(PersonError, match="Requirement 1, a twin socket, is to stand there already"):
         put_wish(home, memo, TRADE, "X1", at(home, 1100, 30))
-    with pytest.raises(PersonError, match="Wish 1 of “Extension 1”, a twin socket, is to stand there already"):
+    with pytest.raises(PersonError, match="Requirement 1 of “Extension 1”, a twin socket, is to stand there already"):
         put_wish(home, memo, TRADE, "", at(home, 1100, 30))
     # In its own place it may stay.
     assert put_wish(home, memo, TRADE, "X1", at(home, 1040, 30), 0).pairs
@@ -168,7 +168,7 @@ def test_a_nudge_goes_along_the_wall_and_no_further_than_its_end(kitchen: Home) 
 def test_several_wishes_are_looked_at_one_after_the_other(kitchen: Home) -> None:
     change = put_wishes(kitchen, Memo(), TRADE, "", (at(kitchen, 500, 30), at(kitchen, 1000, 30)))
     assert len(kitchen.apply(change).take(Extension, "X1").wishes) == 2
-    with pytest.raises(PersonError, match="Wish 1, a twin socket"):
+    with pytest.raises(PersonError, match="Requirement 1, a twin socket"):
         put_wishes(kitchen, Memo(), TRADE, "", (at(kitchen, 500, 30), at(kitchen, 550, 30)))
 
 

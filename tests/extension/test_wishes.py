@@ -229,7 +229,7 @@ def test_over_and_under_a_window_there_is_wall() -> None:
 @pytest.mark.parametrize(
     ("typed", "says"),
     [("switch for P12, Kitchen, wall 3, 0.3 m, 1200 mm", "neither a light nor the switch of one"),
-     ("socket for P6, Kitchen, wall 3, 0.3 m, 1200 mm", "Only a switch is wished"),
+     ("socket for P6, Kitchen, wall 3, 0.3 m, 1200 mm", "Only a switch is required"),
      ("switch for P99, Kitchen, wall 3, 0.3 m, 1200 mm", "no point P99")],
 )  # fmt: skip
 def test_a_switch_goes_with_a_light_or_a_switch_of_one(typed: str, says: str) -> None:

@@ -59,7 +59,7 @@ def test_what_is_private_stays_out(tmp_path: Path) -> None:
 
 def test_without_a_wish_or_a_pick_it_is_a_sentence() -> None:
     paper = paper_named("quotation")
-    with pytest.raises(CantMakeError, match=r"^Nothing is wished for in this home"):
+    with pytest.raises(CantMakeError, match=r"^Nothing is required in this home"):
         make(paper, wanted(open_home(sample_homes() / SAMPLE)))
     with pytest.raises(CantMakeError, match=r"^Nothing is picked for “Lounge socket” yet. There are: "):
         make(paper, wanted(wished("")))
