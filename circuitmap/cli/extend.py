@@ -32,8 +32,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="what is wanted, such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”; once for each",
     )  # fmt: skip
     parser.add_argument("--extension", metavar="X1", default="", help="the wishes of an extension that is in the home")
-    parser.add_argument("--empty", action="store_true", help="nobody lives there and nothing stands in the way")
-    parser.add_argument("--making-good", choices=("included", "others"), default="included", help="who fills chases")
+    lived = parser.add_mutually_exclusive_group()
+    lived.add_argument(
+        "--empty", dest="lived_in", action="store_false", default=None,
+        help="nobody lives there and nothing stands in the way; as the extension says unless told",
+    )  # fmt: skip
+    lived.add_argument("--lived-in", action="store_true", default=None, help="people live there")
+    parser.add_argument(
+        "--making-good", choices=("included", "others"), help="who fills chases; as the extension says unless told"
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of words")
 
 
@@ -43,7 +50,6 @@ def run(args: argparse.Namespace) -> int:
     from circuitmap.extension import pricebook
     from circuitmap.extension.option_says import as_builtins
     from circuitmap.extension.options import options
-    from circuitmap.extension.takeoff import Job
     from circuitmap.extension.wishes import say_wish
     from circuitmap.home.exchange import open_home
     from circuitmap.memo import Memo
@@ -52,10 +58,9 @@ def run(args: argparse.Namespace) -> int:
     if bool(args.wish) == bool(args.extension):
         raise UsageError("Say what is wanted by --wish, or name an extension of the home by --extension.")
     home, memo, tables = open_home(args.home), Memo(), trade.load(user_data())
-    extension = _extension(home, memo, tables, args)
+    extension = _done_as_told(_extension(home, memo, tables, args), args)
     book = pricebook.load(own=pricebook.own_path())
-    job = Job(occupied=not args.empty, making_good="by others" if args.making_good == "others" else "included")
-    asking = options(home, extension, tables, book, memo, job=job)
+    asking = options(home, extension, tables, book, memo)
     wishes = [say_wish(home, memo, tables, wish) for wish in extension.wishes]
     done = {number for option in asking.options if option.is_sound for number in option.wishes}
     code = NOTHING_FOUND if len(done) == len(wishes) else FOUND
@@ -83,6 +88,17 @@ def _extension(home: "Home", memo: object, tables: object, args: argparse.Namesp
     except WishError as error:
         raise UsageError(str(error)) from None
     return Extension(id=home.next_id(Extension), name="asked for", wishes=wishes)
+
+
+def _done_as_told(extension: "Extension", args: argparse.Namespace) -> "Extension":
+    """Give an extension with what was said of how its work is done in place of what it says itself."""
+    from msgspec import structs
+
+    if args.lived_in is not None:
+        extension = structs.replace(extension, lived_in=args.lived_in)
+    if args.making_good is not None:
+        extension = structs.replace(extension, others_make_good=args.making_good == "others")
+    return extension
 
 
 def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, ...]) -> Iterator[str]:

@@ -7,7 +7,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.causes_work import Latest
 from circuitmap.desk.extend_state import ExtendState
-from circuitmap.desk.extend_work import Laid, Laying, Manner
+from circuitmap.desk.extend_work import Laid, Laying
+from circuitmap.home import verbs_extend
 from circuitmap.home.records import Extension
 
 if TYPE_CHECKING:
@@ -27,10 +28,9 @@ class OptionsAsked(QObject):
         super().__init__(parent)
         self._adapter, self._state = adapter, state
         self._laid: Laid | None = None
-        self._asked: tuple[object, Extension, Manner] | None = None
+        self._asked: tuple[object, Extension] | None = None
         self._is_stopped = False
         self._failed = ""
-        self.manner = Manner()
         self._latest = Latest(self)
         self._latest.done.connect(self._on_done)
         self._latest.failed.connect(self._on_failed)
@@ -55,7 +55,7 @@ class OptionsAsked(QObject):
     def is_current(self) -> bool:
         """Whether what was laid out still holds for the map and the wishes as they are."""
         laid = self.laid
-        return laid is not None and self._holds(laid.home, laid.extension, laid.manner)
+        return laid is not None and self._holds(laid.home, laid.extension)
 
     @property
     def is_busy(self) -> bool:
@@ -81,11 +81,17 @@ class OptionsAsked(QObject):
         names = [name.strip() for name in extension.picked.split(";")]
         return tuple(option for option in laid.asking.options if option.key in names)
 
-    def set_manner(self, manner: Manner) -> None:
-        """Say how the work is done; everything is priced anew."""
-        if not manner.same(self.manner):
-            self.manner = manner
-            self._on_moved()
+    def set_method(self, *, lived_in: bool | None = None, others_make_good: bool | None = None) -> bool:
+        """Say how the work is done, in the home: everything is priced anew."""
+        extension = self._state.extension
+        return extension is not None and bool(
+            self._adapter.do(
+                lambda home: verbs_extend.set_method(
+                    home, extension.id, lived_in=lived_in, others_make_good=others_make_good
+                )
+            )
+            is not None
+        )
 
     def ask(self) -> None:
         """Work the options out unless what there is still holds, or is on its way."""
@@ -100,9 +106,9 @@ class OptionsAsked(QObject):
             return
         if self._latest.is_busy and self._asked is not None and self._still(self._asked):
             return
-        self._asked = home, extension, self.manner
+        self._asked = home, extension
         self._is_stopped, self._failed = False, ""
-        self._latest.ask(Laying(home, extension, self._adapter.trade, self._adapter.memo, self.manner))
+        self._latest.ask(Laying(home, extension, self._adapter.trade, self._adapter.memo))
         self.changed.emit()
 
     def stop(self) -> None:
@@ -129,21 +135,19 @@ class OptionsAsked(QObject):
             self._latest.stop()
             self.changed.emit()
 
-    def _still(self, asked: tuple[object, Extension, Manner]) -> bool:
-        home, extension, manner = asked
-        return self._holds(home, extension, manner)
+    def _still(self, asked: tuple[object, Extension]) -> bool:
+        return self._holds(*asked)
 
-    def _holds(self, laid_out: object, extension: Extension, manner: Manner) -> bool:
+    def _holds(self, laid_out: object, extension: Extension) -> bool:
         from circuitmap.extension.accept import has_moved_on
         from circuitmap.home import Home
 
         assert isinstance(laid_out, Home)
-        now = self._state.extension
-        wishes = now.wishes if now is not None else ()
+        now = self._state.extension or Extension(id=self._next_id, name="")
         return (
-            (now.id if now is not None else self._next_id) == extension.id
-            and wishes == extension.wishes
-            and manner.same(self.manner)
+            now.id == extension.id
+            and now.wishes == extension.wishes
+            and _method(now) == _method(extension)
             and not has_moved_on(self._adapter.home, laid_out)
         )
 
@@ -179,3 +183,8 @@ class OptionsAsked(QObject):
     def _on_failed(self, sentence: str) -> None:
         self._failed = sentence
         self.changed.emit()
+
+
+def _method(extension: Extension) -> tuple[bool, ...]:
+    """Give how an extension's work is done: what its price depends on beside what is wanted."""
+    return extension.lived_in, extension.others_make_good

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QScrollArea, QSizePolic
 
 from circuitmap.desk.extend_asking import OptionsAsked
 from circuitmap.desk.extend_state import ExtendState
-from circuitmap.desk.extend_work import Laid, Manner
+from circuitmap.desk.extend_work import Laid
 from circuitmap.desk.fields import ChoiceField
 from circuitmap.desk.fit_card import FitCard
 from circuitmap.desk.option_detail import OptionDetail
@@ -57,7 +57,7 @@ class OptionsPage(QWidget):
         self._build_status()
         self.fit = FitCard(self)
         self._layout.addWidget(self.fit)
-        self._build_manner()
+        self._build_method()
         self.refused = Label("", self, role="warn")
         self._layout.addWidget(self.refused)
         self._inner = QVBoxLayout()
@@ -95,7 +95,7 @@ class OptionsPage(QWidget):
         self._layout.addLayout(row)
         self._layout.addWidget(self._bar)
 
-    def _build_manner(self) -> None:
+    def _build_method(self) -> None:
         lived = [("lived in", True), ("empty and clear", False)]
         good = [("made good by us", False), ("made good by others", True)]
         self.occupied = ChoiceField("Whether people live there", lived, self._save_occupied, self)
@@ -151,11 +151,12 @@ class OptionsPage(QWidget):
         refused = "\n".join(says for _, says in laid.asking.refused) if laid is not None else ""
         self.refused.setText(refused)
         self.refused.setVisible(bool(refused))
-        manner = asked.manner
-        self.occupied.show_value(manner.occupied)
-        self.making_good.show_value(manner.others_make_good)
+        extension = state.extension
         for field in (self.occupied, self.making_good):
-            field.setVisible(state.is_open)
+            field.setVisible(state.is_open and extension is not None)
+        if extension is not None:
+            self.occupied.show_value(extension.lived_in)
+            self.making_good.show_value(extension.others_make_good)
         self._mark()
         self._say_foot()
 
@@ -323,12 +324,10 @@ class OptionsPage(QWidget):
             self.status.setText(f"{WORKING}{count} {words}".rstrip())
 
     def _save_occupied(self, value: object) -> bool:
-        self._asked.set_manner(Manner(bool(value), self._asked.manner.others_make_good))
-        return True
+        return self._asked.set_method(lived_in=bool(value))
 
     def _save_making_good(self, value: object) -> bool:
-        self._asked.set_manner(Manner(self._asked.manner.occupied, bool(value)))
-        return True
+        return self._asked.set_method(others_make_good=bool(value))
 
 
 def _options(lot: tuple[QWidget, ...]) -> list[object]:

@@ -20,34 +20,14 @@ if TYPE_CHECKING:
     from circuitmap.extension.kinds import Asking, Option
     from circuitmap.extension.price import Priced
     from circuitmap.extension.pricebook import Book
-    from circuitmap.extension.takeoff import Job
-
-
-@dataclass(frozen=True, eq=False)
-class Manner:
-    """How the work is done: whether people live there, and whether others make good."""
-
-    occupied: bool = True
-    others_make_good: bool = False
-
-    def job(self) -> "Job":
-        """Give it as the take-off takes it."""
-        from circuitmap.extension.takeoff import Job
-
-        return Job(occupied=self.occupied, making_good="by others" if self.others_make_good else "included")
-
-    def same(self, other: "Manner") -> bool:
-        """Whether another manner is the same."""
-        return (self.occupied, self.others_make_good) == (other.occupied, other.others_make_good)
 
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """All options as they were laid out: for which home, which extension, by which prices, in which manner."""
+    """All options as they were laid out: for which home, which extension, by which prices."""
 
     home: Home
     extension: Extension
-    manner: Manner
     asking: "Asking"
     book: "Book"
 
@@ -63,8 +43,8 @@ class Ranged:
 class Laying:
     """The question for all options of an extension."""
 
-    def __init__(self, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner) -> None:
-        self._home, self._extension, self._trade, self._manner = home, extension, trade, manner
+    def __init__(self, home: Home, extension: Extension, trade: Trade, memo: Memo) -> None:
+        self._home, self._extension, self._trade = home, extension, trade
         self._memo = memo.fork()
 
     def __call__(self, ticket: Ticket) -> Laid:
@@ -74,10 +54,8 @@ class Laying:
         from circuitmap.extension.options import options
 
         book = pricebook.load(own=pricebook.own_path())
-        asking = options(
-            self._home, self._extension, self._trade, book, self._memo, ticket, job=self._manner.job()
-        )  # fmt: skip
-        return Laid(self._home, self._extension, self._manner, asking, book)
+        asking = options(self._home, self._extension, self._trade, book, self._memo, ticket)
+        return Laid(self._home, self._extension, asking, book)
 
 
 class Ranging:
@@ -117,11 +95,10 @@ class Quoting:
     """
 
     def __init__(
-        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, manner: Manner,
-        *, estimates: bool = False,
+        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, *, estimates: bool = False
     ) -> None:  # fmt: skip
         self._estimates = estimates
-        self._path, self._home, self._extension, self._trade, self._manner = path, home, extension, trade, manner
+        self._path, self._home, self._extension, self._trade = path, home, extension, trade
         self._memo = memo.fork()
 
     def __call__(self, ticket: Ticket) -> str:
@@ -133,7 +110,7 @@ class Quoting:
         from circuitmap.paper.estimate import NOT_TO_BE_SENT, estimate_xlsx
         from circuitmap.paper.picked import left_undone, picked
 
-        laid = Laying(self._home, self._extension, self._trade, self._memo, self._manner)(ticket)
+        laid = Laying(self._home, self._extension, self._trade, self._memo)(ticket)
         ticket.tick(0, 0, "Quotation")
         chosen = picked(laid.asking, self._extension)
         offer = offer_of(

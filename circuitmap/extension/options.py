@@ -68,7 +68,7 @@ def options(
     ticket
         Ticks with every option; stops the work when it is told to.
     job
-        How the work is done.
+        How the work is done; as the extension says unless told otherwise.
     structure
         What is inside floors and above ceilings; the usual by default.
     corrections
@@ -84,7 +84,7 @@ def options(
     StoppedError
         When the ticket was stopped.
     """
-    ticket, memo = ticket or Ticket(), memo or Memo()
+    ticket, memo, job = ticket or Ticket(), memo or Memo(), job or job_of(extension)
     ticket.tick(0, 0, "What is there")
     home = home.existing()
     asked = Asked(home, views(home, trade, memo), trade, memo, corrections or {})
@@ -98,7 +98,7 @@ def options(
     grounds: list[Ground] = []
     for part, wishes in enumerate(_parts(trade, home, extension)):
         there, first = _without(asked, wishes, part)
-        grounds.append(laid_out(there, wishes, book, job or Job(), structure, first=first, part=part))
+        grounds.append(laid_out(there, wishes, book, job, structure, first=first, part=part))
     ticket.tick(0, 0, "What can be done")
     plans: list[tuple[Ground, Plan]] = []
     said: list[tuple[int, str]] = []
@@ -119,6 +119,11 @@ def options(
     ticket.tick(len(plans), len(plans), "Done")
     made.sort(key=lambda each: (each.wishes, not each.is_sound, each.priced.total if each.priced is not None else 0))
     return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)), first=first_sums, sign=book.terms.sign)
+
+
+def job_of(extension: Extension) -> Job:
+    """Give how an extension's work is done, as its record says."""
+    return Job(occupied=extension.lived_in, making_good="by others" if extension.others_make_good else "included")
 
 
 def _parts(trade: Trade, home: Home, extension: Extension) -> tuple[dict[int, Wish], ...]:

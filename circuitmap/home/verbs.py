@@ -15,7 +15,7 @@ from circuitmap.home.verbs_board import (
     untag,
 )
 from circuitmap.home.verbs_common import describe, edit, edit_many, now_text, remove, today_text
-from circuitmap.home.verbs_extend import add_extension, add_wish, drop_wish, is_planned, pick, set_wish
+from circuitmap.home.verbs_extend import add_extension, add_wish, drop_wish, is_planned, pick, set_method, set_wish
 from circuitmap.home.verbs_notes import (
     MOST_PHOTOS,
     add_photos,
@@ -64,7 +64,8 @@ __all__ = [
     "next_way", "note", "note_said", "notes_of", "now_text", "null_leads", "open_round", "pick", "prove_meter",
     "record_check", "record_event", "record_isolation", "record_reading", "remove", "remove_opening", "remove_photos",
     "reopen", "reshape_room", "rule_on", "runs_at", "set_build", "set_conditions", "set_copper_temperature",
-    "set_end", "set_heights", "set_meter", "set_scale", "set_supply", "set_thickness", "set_wish", "share_plate",
+    "set_end", "set_heights", "set_meter", "set_method", "set_scale", "set_supply", "set_thickness", "set_wish",
+    "share_plate",
     "split", "start_visit", "subtract_leads", "supply_of", "tag", "tags_of", "today_text", "untag", "why_unproved",
     "write_note",
 ]  # fmt: skip

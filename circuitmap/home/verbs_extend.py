@@ -76,6 +76,30 @@ def pick(home: Home, extension: str, option: str) -> Change:
     return edit(home, record.id, f"Pick {option}" if option else "Pick none", picked=option)
 
 
+def set_method(
+    home: Home, extension: str, *, lived_in: bool | None = None, others_make_good: bool | None = None
+) -> Change:
+    """Say how the work is done: whether people live there, and whether others make good; None leaves it as it is.
+
+    What was picked stays picked; it is priced anew.
+
+    Raises
+    ------
+    HomeError
+        When the work is planned already or done.
+    """
+    record = _open(home, extension)
+    now = msgspec.structs.replace(
+        record,
+        lived_in=record.lived_in if lived_in is None else lived_in,
+        others_make_good=record.others_make_good if others_make_good is None else others_make_good,
+    )
+    title = "Say how the work is done"
+    if now == record:
+        return Change(title, ())
+    return edit(home, record.id, title, lived_in=now.lived_in, others_make_good=now.others_make_good)
+
+
 def is_planned(extension: Extension) -> bool:
     """Whether an extension's work is on the map as planned, and not done yet."""
     return extension.done_on is None and bool(extension.puts or extension.takes or extension.alters)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from circuitmap.cli.main import main
+from circuitmap.home.change import Change
 from circuitmap.home.exchange import write_folder
 from circuitmap.home.records import Extension
 from tests.extension.extended import small_home, wish
@@ -51,8 +52,6 @@ def test_a_wish_that_no_option_does_gives_one(folder: Path, capsys: pytest.Captu
 
 
 def test_an_extension_of_the_home_is_taken(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from circuitmap.home.change import Change
-
     home = small_home()
     kept = Extension(id="X1", name="Kitchen", wishes=(wish(home, "M1", 0, 2000),))
     path = tmp_path / "kept"
@@ -61,6 +60,29 @@ def test_an_extension_of_the_home_is_taken(tmp_path: Path, capsys: pytest.Captur
     assert "1 wish." in capsys.readouterr().out
     assert main(["extend", str(path), "--extension", "X7"]) == 2
     assert "there are: X1" in capsys.readouterr().err
+
+
+def test_how_the_work_is_done_is_as_the_extension_says_unless_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = small_home()
+    kept = Extension(
+        id="X1", name="Kitchen", wishes=(wish(home, "M1", 0, 2000),), lived_in=False, others_make_good=True
+    )
+    path = tmp_path / "kept"
+    write_folder(path, home.apply(Change("", ((None, kept),))))
+
+    def priced(*words: str) -> dict[str, float]:
+        assert main(["extend", str(path), *words, "--json"]) == 0
+        return {o["key"]: o["minutes"] for o in json.loads(capsys.readouterr().out)["options"] if o["sound"]}
+
+    said = priced("--extension", "X1")
+    assert said == priced("--extension", "X1", "--empty", "--making-good", "others")
+    furnished = priced("--extension", "X1", "--lived-in")
+    filled = priced("--extension", "X1", "--making-good", "included")
+    assert said
+    assert all(furnished[key] > minutes for key, minutes in said.items())
+    assert all(filled[key] > minutes for key, minutes in said.items() if key.startswith("ring"))
 
 
 @pytest.mark.parametrize(

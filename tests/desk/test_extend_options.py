@@ -11,6 +11,7 @@ from circuitmap.desk.extend_options import STOPPED
 from circuitmap.desk.stages.extend import OPTIONS
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
+from circuitmap.home.exchange import open_home, write_folder
 from circuitmap.home.records import Point
 from tests.desk.conftest import Opened
 from tests.desk.driving import click, type_into
@@ -245,7 +246,9 @@ def test_how_the_work_is_done_prices_it_anew(opened: Opened, qtbot: QtBot) -> No
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_Down)
     QTest.keyClick(field, Qt.Key.Key_Return)
-    assert not stage.asked.manner.occupied
+    extension = stage.state.extension
+    assert extension is not None
+    assert not extension.lived_in  # it is in the home, not in the window
     laid_out(window, qtbot)
     again = stage.asked.laid
     assert laid is not None
@@ -254,3 +257,32 @@ def test_how_the_work_is_done_prices_it_anew(opened: Opened, qtbot: QtBot) -> No
     dearer = [(by_key[o.key].minutes, o.minutes) for o in again.asking.options if o.is_sound and o.key in by_key]
     assert dearer
     assert all(lived_in > empty for lived_in, empty in dearer)
+    window.adapter.undo()
+    laid_out(window, qtbot)
+    assert stage.options.occupied.currentText() == "lived in"
+    assert stage.asked.laid is not None
+    assert {o.key: o.minutes for o in stage.asked.laid.asking.options} == {k: o.minutes for k, o in by_key.items()}
+
+
+def test_how_the_work_is_done_is_there_when_the_home_is_opened_again(
+    opened: Opened, qtbot: QtBot, tmp_path: Path
+) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.tabs.setCurrentIndex(OPTIONS)
+    field = stage.options.making_good
+    field.setFocus()
+    QTest.keyClick(field, Qt.Key.Key_Down)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    write_folder(tmp_path / "kept", window.adapter.home)
+    again = opened(open_home(tmp_path / "kept"))
+    shown = extend(again)
+    laid_out(again, qtbot)
+    shown.tabs.setCurrentIndex(OPTIONS)
+    assert shown.options.making_good.currentText() == "made good by others"
+    assert shown.options.occupied.currentText() == "lived in"
+    assert shown.asked.laid is not None
+    priced = [o for o in shown.asked.laid.asking.options if o.priced is not None]
+    assert priced
+    assert all(o.job.making_good == "by others" for o in priced)

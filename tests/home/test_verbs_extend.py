@@ -5,6 +5,8 @@ import pytest
 
 from circuitmap.errors import HomeError
 from circuitmap.home import verbs
+from circuitmap.home.change import Change
+from circuitmap.home.exchange import to_text
 from circuitmap.home.records import Extension, Place, Wish
 from tests.build import Builder
 
@@ -62,3 +64,23 @@ def test_planned_or_done_work_keeps_its_wishes(begun: Builder) -> None:
         verbs.pick(begun.home, "X1", "another")
     begun.do(verbs.remove(begun.home, point))
     assert held(begun).puts == ()
+
+
+def test_how_the_work_is_done_stays_with_the_extension(begun: Builder) -> None:
+    assert (held(begun).lived_in, held(begun).others_make_good) == (True, False)
+    begun.do(verbs.pick(begun.home, "X1", "ring opened R3"))
+    begun.do(verbs.set_method(begun.home, "X1", lived_in=False))
+    begun.do(verbs.set_method(begun.home, "X1", others_make_good=True))
+    assert (held(begun).lived_in, held(begun).others_make_good) == (False, True)
+    assert held(begun).picked == "ring opened R3"  # the same way, at another price
+    assert verbs.set_method(begun.home, "X1", lived_in=False).pairs == ()
+    done = msgspec.structs.replace(held(begun), done_on="2026-03-01")
+    begun.do(Change("done", ((held(begun), done),)))
+    with pytest.raises(HomeError, match="is done; begin another extension"):
+        verbs.set_method(begun.home, "X1", lived_in=True)
+
+
+def test_an_extension_from_before_reads_as_lived_in_and_made_good(begun: Builder) -> None:
+    text = to_text(begun.home)
+    assert b"lived_in" not in text  # as usual is left out, so that homes written before read the same
+    assert b"others_make_good" not in text

@@ -250,9 +250,7 @@ class ExtendStage(QWidget):
         if path.suffix.lower() not in (".pdf", ".xlsx"):
             path = path.with_name(path.name + ending)
         adapter.say(f"Writing {path.name}…")
-        self._quoting.ask(
-            Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, self.asked.manner, estimates=estimates)
-        )  # fmt: skip
+        self._quoting.ask(Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, estimates=estimates))
         self.writing_changed.emit()
 
     def show_wishes(self) -> None:
