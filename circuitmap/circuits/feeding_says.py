@@ -15,6 +15,7 @@ CAUTION: Final = (
 )
 _HOW: Final = {"run": "a cable drawn", "tag": "somebody's word", "round": "a switch-off"}
 _NAMED: Final = 5
+_LONGEST: Final = 120  # lines are wrapped, so that names stand whole; only a typed essay is cut
 _ROOMS: Final = 12
 Told = dict[str, object]
 
@@ -29,7 +30,7 @@ class Line(NamedTuple):
 def headline(answer: WhatFeeds) -> str:
     """Give one sentence about what the words mean."""
     meant = answer.sought
-    words = f"“{shorten(meant.words)}”" if meant.words else "Nothing"
+    words = f"“{shorten(meant.words, _LONGEST)}”" if meant.words else "Nothing"
     if not meant.words:
         return "Say what to look for: a point, a room, an id such as P12 or a way such as A3."
     count = len(meant.points)
@@ -47,7 +48,7 @@ def headline(answer: WhatFeeds) -> str:
         )
     if meant.devices:
         return f"{words} is {_count(len(meant.devices), 'way')} at the board."
-    near = f" Spelled alike: {', '.join(f'“{shorten(each)}”' for each in meant.near)}." if meant.near else ""
+    near = f" Spelled alike: {', '.join(f'“{shorten(each, _LONGEST)}”' for each in meant.near)}." if meant.near else ""
     return f"No point, room or way here is called {words}.{near} Use the main switch. {NOT_PROOF}"
 
 
@@ -55,17 +56,17 @@ def point_words(point: Point, room: Room | None) -> str:
     """Give a point as one would point at it: what it is, its number, its room, where it is to be found."""
     size = {1: "", 2: "twin "}.get(point.gangs, f"{point.gangs}-gang ") if "socket" in point.kind else ""
     kind = f"{size}{point.kind}"
-    what = f"{shorten(point.name)}, {kind}" if point.name.strip() else kind
-    inside = f" in {shorten(room.name, 30)}" if room is not None else ""
-    where = f", {shorten(point.where)}" if point.where.strip() else ""
-    loads = ", ".join(shorten(load.name or load.what, 30) for load in point.loads[:3])
+    what = f"{shorten(point.name, _LONGEST)}, {kind}" if point.name.strip() else kind
+    inside = f" in {shorten(room.name, _LONGEST)}" if room is not None else ""
+    where = f", {shorten(point.where, _LONGEST)}" if point.where.strip() else ""
+    loads = ", ".join(shorten(load.name or load.what, _LONGEST) for load in point.loads[:3])
     fed = f" ({loads})" if loads and loads.casefold() != point.kind else ""
     return f"{point.id} {what}{inside}{where}{fed}"
 
 
 def device_words(device: Device, code: str) -> str:
     """Give a device by its code, its label as found, its kind and rating."""
-    label = f" “{shorten(device.label, 30)}”" if device.label.strip() else ""
+    label = f" “{shorten(device.label, _LONGEST)}”" if device.label.strip() else ""
     rating = ""
     if device.rating_a is not None:
         rating = f" {device.curve}{device.rating_a:g}" if device.curve else f" {device.rating_a:g} A"
@@ -127,10 +128,10 @@ def lost_lines(lost: Lost, unmapped: int) -> tuple[str, ...]:
         by_room.setdefault(other.room.name if other.room is not None else "No room", []).append(other)
     for room, others in list(by_room.items())[:_ROOMS]:
         named = [_other(each) for each in others]
-        lines.append(f"{shorten(room, 30)}: {_listed(named, _NAMED)}")
+        lines.append(f"{shorten(room, _LONGEST)}: {_listed(named, _NAMED)}")
     if len(by_room) > _ROOMS:
         lines.append(f"and {_count(len(by_room) - _ROOMS, 'room')} more")
-    lines += [f"board {b.letter_on_map}" + (f" “{shorten(b.name, 30)}”" if b.name else "") for b in lost.boards]
+    lines += [f"board {b.letter_on_map}" + (f" “{shorten(b.name, _LONGEST)}”" if b.name else "") for b in lost.boards]
     if not lines:
         lines.append("nothing that is known")
     unseen = sum(not other.is_seen for other in lost.others)
@@ -265,7 +266,7 @@ def _hows(each: Candidate) -> str:
 
 
 def _other(other: Other) -> str:
-    name = shorten(other.point.name, 30) if other.point.name.strip() else other.point.kind
+    name = shorten(other.point.name, _LONGEST) if other.point.name.strip() else other.point.kind
     return f"{name} {other.point.id}{'' if other.is_seen else '?'}"
 
 

@@ -15,6 +15,7 @@ from circuitmap.home.verbs import describe
 
 NOT_PROOF: Final = "This is not proof that it is safe to touch."
 JOINED: Final = frozenset({"legs on two ways", "two ways joined"})
+_LONGEST: Final = 120  # of a name in a sentence; only a typed essay is cut
 
 
 def feeds(home: Home, circuits: Iterable[CircuitView], point_id: str) -> tuple[CircuitView, ...]:
@@ -40,12 +41,12 @@ def what_stops(home: Home, circuits: Iterable[CircuitView], point_id: str) -> st
     circuits = tuple(circuits)
     on = feeds(home, circuits, point_id)
     point = home.take(Point, point_id)
-    name = _capital(describe(point))
+    name = _capital(describe(point, _LONGEST))
     settled = [view for view in on if is_observed(home, view, point_id)]
     says: list[str] = []
     joined = _joined(circuits, on)
     if len(on) > 1 and not _all_joined(on):
-        says.append(f"What is known of {describe(point)} doesn't agree: {_codes(on)}. Use the main switch.")
+        says.append(f"What is known of {describe(point, _LONGEST)} doesn't agree: {_codes(on)}. Use the main switch.")
     elif joined:
         says.append(
             f"{name} is on ways that are joined ({', '.join(joined)}): switching one of them off leaves it, and that "
@@ -55,7 +56,7 @@ def what_stops(home: Home, circuits: Iterable[CircuitView], point_id: str) -> st
         says.append(f"{name} stops working when {settled[0].code} is off.")
     else:
         so_far = f" The map has it on {_codes(on)}, but that was not seen in a switch-off." if on else ""
-        says.append(f"It isn't settled what feeds {describe(point)}.{so_far} Use the main switch.")
+        says.append(f"It isn't settled what feeds {describe(point, _LONGEST)}.{so_far} Use the main switch.")
     says += _also(home, circuits, on, point)
     return " ".join([*says, NOT_PROOF])
 
@@ -64,7 +65,7 @@ def _also(home: Home, circuits: tuple[CircuitView, ...], on: tuple[CircuitView, 
     for view in on:
         fuse = _member(view, point.id).after_fuse
         if fuse is not None:
-            yield f"{_capital(describe(fuse))} stands before it and may be what made it stop."
+            yield f"{_capital(describe(fuse, _LONGEST))} stands before it and may be what made it stop."
             break
     if point.plate is not None:
         beside = (p for p in home.table(Point).values() if p.plate == point.plate and p.id != point.id)

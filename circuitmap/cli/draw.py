@@ -3,14 +3,17 @@
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.replacing import add_replace, refuse_ending, write_new
 
 if TYPE_CHECKING:
     from circuitmap.circuits.views import CircuitView
     from circuitmap.home import Home
     from circuitmap.home.records import Storey
+
+_OTHERWISE: Final = " “circuitmap hand-over HOME drawing” writes it as .dxf and .png as well."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,19 +26,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--legend", action=argparse.BooleanOptionalAction, default=True, help="with a legend (default) or without"
     )
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Draw the plan."""
     from circuitmap.circuits.views import views
     from circuitmap.drawing.plan import storeys_in_order
-    from circuitmap.drawing.saved import write_whole
     from circuitmap.drawing.whole import home_svg
     from circuitmap.memo import Memo
     from circuitmap.trade import load
 
     if args.output.is_dir():
         raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'plan.svg'}.")
+    refuse_ending(args.output, (".svg",), "A plan", _OTHERWISE)
     home, pictures = _opened(args.home)
     storeys = storeys_in_order(home)
     if args.storey is not None:
@@ -45,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     text = home_svg(
         home, trade, memo, theme=args.theme, storeys=storeys, only=only, legend=args.legend, pictures=pictures
     )
-    write_whole(args.output, text)
+    write_new({args.output: text}, args.replace)
     count = len(storeys)
     name = home.details.name or "the home"
     print(printable(f"Drew {count} storey{'' if count == 1 else 's'} of {name} in {args.output}."))

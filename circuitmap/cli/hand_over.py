@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, get_args
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.replacing import add_replace, write_new
 
 if TYPE_CHECKING:
     from circuitmap.home.looked import Looked
@@ -45,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="leave out " + ", ".join(LEAVE_OUT) + "; more than once for several",
     )  # fmt: skip
     parser.add_argument("--day", metavar="YYYY-MM-DD", type=_day, help="the day printed; today unless said")
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -71,7 +73,8 @@ def run(args: argparse.Namespace) -> int:
     from circuitmap.cli.progress import Progress
     from circuitmap.home.looked import look_at
 
-    said = []
+    said: list[str] = []
+    data: dict[Path, bytes] = {}
     with look_at(args.home) as looked, Progress() as progress:
         wanted = msgspec.structs.replace(_wanted(args, looked), ticket=progress.ticket)
         for paper in papers:
@@ -83,7 +86,11 @@ def run(args: argparse.Namespace) -> int:
                     raise
                 said.append(f"{paper.title}: {error}")
                 continue
-            said += _written(paper, files, form, args.output, into_folder)
+            for made in files:
+                path = _place(paper, made, form, args.output, into_folder, len(files) > 1)
+                data[path] = made.data
+                said += [f"Wrote {paper.title.lower()} to {path}.", *made.remarks]
+    write_new(data, args.replace, "document")
     print(printable("\n".join(said)))
     return NOTHING_FOUND
 
@@ -126,18 +133,12 @@ def _form(paper: "Paper", args: argparse.Namespace, into_folder: bool) -> str:
     return str(args.output.suffix.lower().lstrip("."))
 
 
-def _written(paper: "Paper", files: tuple["Made", ...], form: str, output: Path, into_folder: bool) -> list[str]:
-    from circuitmap.drawing.saved import write_whole
-
-    said = []
-    for made in files:
-        stem = paper.name if into_folder else output.stem
-        folder = output if into_folder else output.parent
-        part = f"-{made.part}" if made.part else ""
-        path = output if not into_folder and len(files) == 1 else folder / f"{stem}{part}.{form}"
-        write_whole(path, made.data, "document")
-        said += [f"Wrote {paper.title.lower()} to {path}.", *made.remarks]
-    return said
+def _place(paper: "Paper", made: "Made", form: str, output: Path, into_folder: bool, parts: bool) -> Path:
+    """Give where a file goes: as it was called, or in the folder by its document's name; parts have theirs behind."""
+    if not into_folder and not parts:
+        return output
+    folder, stem = (output, paper.name) if into_folder else (output.parent, output.stem)
+    return folder / f"{stem}{f'-{made.part}' if made.part else ''}.{form}"
 
 
 def _make_folder(path: Path) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from circuitmap.cli import FOUND, NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.replacing import add_replace, refuse_ending, write_new
 
 if TYPE_CHECKING:
     from circuitmap.pictures import PictureInfo
@@ -40,11 +41,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", metavar="ROOMS.geojson", type=Path, help="the file to write (or the terminal)"
     )
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Trace the rooms; give 1 when a click found none, or the sheet holds none."""
-    from circuitmap.drawing.saved import write_whole
     from circuitmap.errors import PersonError
     from circuitmap.plan.tracing import TracingError
 
@@ -52,6 +53,8 @@ def run(args: argparse.Namespace) -> int:
     px_per_m = _px_per_m(args.scale) if args.scale is not None else None
     if args.output is not None and args.output.is_dir():
         raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'rooms.geojson'}.")
+    if args.output is not None:
+        refuse_ending(args.output, (".geojson", ".json"), "An outline")
     rooms: list[tuple[Click | None, Outlined]] = []
     missed: list[PersonError] = []
     try:
@@ -73,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
     if args.output is None:
         sys.stdout.write(text)
     else:
-        write_whole(args.output, text)
+        write_new({args.output: text}, args.replace)
         print(printable(f"Outlined {len(rooms)} room{'' if len(rooms) == 1 else 's'} in {args.output}."))
     return FOUND if missed else NOTHING_FOUND
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.replacing import add_replace, write_new
 from circuitmap.home.exchange import open_home
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "makes it uncertain",
     )  # fmt: skip
     parser.add_argument("--day", metavar="YYYY-MM-DD", type=_day, help="the day of the quotation; today unless said")
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -51,7 +53,6 @@ def run(args: argparse.Namespace) -> int:
     home = open_home(args.home)
     extension = _extension(home, args.extension)
 
-    from circuitmap.drawing.saved import write_whole
     from circuitmap.extension.estimate_says import invented_said
     from circuitmap.extension.money import show_money
     from circuitmap.extension.options import options
@@ -76,11 +77,11 @@ def run(args: argparse.Namespace) -> int:
     if estimates:
         from circuitmap.paper.estimate import NOT_TO_BE_SENT, estimate_xlsx
 
-        write_whole(args.output, estimate_xlsx(offer, book), "estimate")
+        write_new({args.output: estimate_xlsx(offer, book)}, args.replace, "estimate")
         said = [f"Wrote the estimate for “{extension.name}” to {args.output}.", NOT_TO_BE_SENT]
     else:
         make = quotation_pdf if ending == ".pdf" else quotation_xlsx
-        write_whole(args.output, make(offer, book, trade, memo), "quotation")
+        write_new({args.output: make(offer, book, trade, memo)}, args.replace, "quotation")
         said = [f"Wrote the quotation for “{extension.name}” ({show_money(offer.priced.total, book.terms.sign)}) to "
                 f"{args.output}."]  # fmt: skip
     said += [*book.problems, *offer.not_done, invented_said(offer.priced)]

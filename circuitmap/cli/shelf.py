@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from circuitmap.cli import FOUND, NOTHING_FOUND, UsageError, printable
+from circuitmap.cli.replacing import add_replace, write_new
 
 if TYPE_CHECKING:
     from circuitmap.shelf.due import DueItem
@@ -32,6 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--find", metavar="WORDS", default="", help="only homes with these words at a point or a label")
     parser.add_argument("--due", metavar="FILE.ics", type=Path, help="write the days that are due as an iCalendar file")
     parser.add_argument("--without", choices=["address"], help="leave addresses out, and names that give them away")
+    add_replace(parser)
     parser.add_argument("--today", metavar="YYYY-MM-DD", type=_day, help=argparse.SUPPRESS)
 
 
@@ -65,7 +67,7 @@ def run(args: argparse.Namespace) -> int:
     if not shown and not args.json and not args.csv:
         _out(f"No home here has “{args.find}”.\n" if args.find else "There is no home in this folder.\n")
     if args.due is not None:
-        _write_due(args.due, kept)
+        _write_due(args.due, kept, args.replace)
     return FOUND if args.find and not shown else NOTHING_FOUND
 
 
@@ -83,15 +85,14 @@ def _rows(args: argparse.Namespace, trade: "Trade", index: "Index") -> "Iterator
             yield shown, dues(shown, trade), hits
 
 
-def _write_due(path: Path, kept: "list[tuple[Entry, tuple[DueItem, ...]]]") -> None:
-    from circuitmap.drawing.saved import write_whole
+def _write_due(path: Path, kept: "list[tuple[Entry, tuple[DueItem, ...]]]", replace: bool) -> None:
     from circuitmap.shelf.calendar import calendar_of
 
     data, count = calendar_of(kept)
     if not count:
         sys.stderr.write("Nothing here is due on a day that is known, so no calendar was written.\n")
         return
-    write_whole(path, data, "calendar")
+    write_new({path: data}, replace, "calendar")
     sys.stderr.write(printable(f"Wrote {count} day{'' if count == 1 else 's'} that are due to {path}.\n"))
 
 

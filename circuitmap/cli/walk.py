@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
 from circuitmap.cli.manners import MANNERS, manner
+from circuitmap.cli.replacing import add_replace, refuse_ending, write_new
 from circuitmap.home.exchange import open_home
 
 if TYPE_CHECKING:
@@ -30,12 +31,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument("--manner", metavar="METHOD", type=manner, help=f"for “{NEXT}”: {MANNERS}; fewest unless said")
     parser.add_argument("--all", action="store_true", help="every point, not only those that are to be asked")
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet."""
     from circuitmap.drawing.paper_sheet import page_paths, sheet_pages
-    from circuitmap.drawing.saved import write_whole
     from circuitmap.memo import Memo
     from circuitmap.places import user_data
     from circuitmap.trade import load
@@ -44,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'sheet.svg'}.")
     if args.manner is not None and args.round != NEXT:
         raise UsageError(f"--manner goes with “{NEXT}” only: a switch-off that is recorded has what it has.")
+    refuse_ending(args.output, (".svg",), "A sheet")
     home = open_home(args.home)
     memo, trade = Memo(), load(user_data())
     paper = _paper(home, memo, trade, args)
@@ -53,8 +55,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{home.details.name or args.home} has no point to look at yet; place or list points first.")
     pages = sheet_pages(home, memo, paper)
     paths = page_paths(args.output, len(pages))
-    for path, page in zip(paths, pages, strict=True):
-        write_whole(path, page)
+    write_new(dict(zip(paths, pages, strict=True)), args.replace)
     print(printable(_says(paper, paths)))
     return NOTHING_FOUND
 

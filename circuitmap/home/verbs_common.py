@@ -88,8 +88,8 @@ def _unplated(point: Point, gone: dict[str, Record]) -> Record | None:
     return without(point, gone)
 
 
-def describe(record: Record) -> str:
-    """Give a record's name in a few words, for titles and messages."""
+def describe(record: Record, longest: int = 30) -> str:
+    """Give a record's name in a few words, for titles and messages; a typed name is cut at ``longest`` letters."""
     name = getattr(record, "name", "") or getattr(record, "label", "")
     kind = getattr(record, "kind", "") or record.kind_of
-    return f"{kind} {record.id}".removesuffix(" home") + (f" “{shorten(name, 30)}”" if name else "")
+    return f"{kind} {record.id}".removesuffix(" home") + (f" “{shorten(name, longest)}”" if name else "")

@@ -74,6 +74,29 @@ def test_what_is_not_there_is_named_with_what_is(
     assert not out.exists()
 
 
+@pytest.mark.parametrize("name", ["plan.txt", "plan.pdf", "plan"])
+def test_a_name_that_ends_otherwise_is_refused(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    assert main(["draw", str(folder), "-o", str(tmp_path / name)]) == 2
+    assert f"A plan is written as .svg; {name} ends otherwise." in capsys.readouterr().err
+    assert not (tmp_path / name).exists()
+
+
+def test_another_drawing_is_replaced_only_when_asked(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "plan.svg"
+    command = ["draw", str(folder), "-o", str(out)]
+    assert main(command) == main(command) == 0
+    first = out.read_bytes()
+    assert main([*command, "--theme", "dark"]) == 2
+    assert f"{out} is already there; choose another name, or add --replace." in capsys.readouterr().err
+    assert out.read_bytes() == first
+    assert main([*command, "--theme", "dark", "--replace"]) == 0
+    assert out.read_bytes() != first
+
+
 def test_a_folder_is_never_written_over(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["draw", str(folder), "-o", str(folder)]) == 2
     assert "is a folder" in capsys.readouterr().err
@@ -91,7 +114,7 @@ def test_a_home_or_a_place_that_is_not_there_ends_with_3(
 def test_an_earlier_drawing_is_replaced_in_one_step(folder: Path, tmp_path: Path) -> None:
     out = tmp_path / "plan.svg"
     out.write_text("an earlier drawing", encoding="utf-8")
-    assert main(["draw", str(folder), "-o", str(out)]) == 0
+    assert main(["draw", str(folder), "-o", str(out), "--replace"]) == 0
     assert Tree.parse(out).getroot().tag == f"{SVG}svg"
     assert out.stat().st_mode & 0o444
 

@@ -77,11 +77,32 @@ def test_a_place_that_can_t_be_written_keeps_what_was_there(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("os.fdopen", full)
-    assert main(["hand-over", TERRACE, "schedules", "-o", str(there)]) not in (0, None)
+    assert main(["hand-over", TERRACE, "schedules", "-o", str(there), "--replace"]) not in (0, None)
     said = capsys.readouterr().err
     assert "the document can't be written (No space left on device)" in said
     assert there.read_bytes() == b"what was there"
     assert [path.name for path in tmp_path.iterdir()] == ["s.xlsx"]
+
+
+def test_what_is_there_is_replaced_only_when_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    command = ["hand-over", TERRACE]
+    day = ["--day", "2026-01-05"]
+    there = tmp_path / "schedules.pdf"
+    there.write_bytes(b"somebody's own")
+    for arguments in (["schedules", "-o", str(there)], ["labels", "schedules", "-o", str(tmp_path)]):
+        assert main([*command, *arguments, *day]) == 2
+        assert f"{there} is already there; choose another name, or add --replace." in capsys.readouterr().err
+        assert there.read_bytes() == b"somebody's own"
+        assert list(tmp_path.iterdir()) == [there]
+    assert main([*command, "labels", "schedules", "-o", str(tmp_path), "--replace", *day]) == 0
+    assert there.read_bytes().startswith(b"%PDF")
+    # The same bytes again replace nothing.
+    assert main([*command, "labels", "schedules", "-o", str(tmp_path), *day]) == 0
+    for name in ("labels.pdf", "schedules.pdf"):
+        (tmp_path / name).write_bytes(b"other")
+    capsys.readouterr()
+    assert main([*command, "labels", "schedules", "-o", str(tmp_path), *day]) == 2
+    assert "labels.pdf, " in capsys.readouterr().err
 
 
 def test_the_same_home_and_day_give_the_same_files(tmp_path: Path) -> None:

@@ -120,7 +120,7 @@ def test_only_what_was_not_settled_is_on_the_sheet_unless_every_point_is_asked_f
     assert main(["walk", str(tmp_path / "home"), lights, "-o", str(out)]) == 0
     assert not [words for words in texts(out) if "P1, Worktop left" in words]
     assert "Left out: 1 " in capsys.readouterr().out
-    assert main(["walk", str(tmp_path / "home"), lights, "-o", str(out), "--all"]) == 0
+    assert main(["walk", str(tmp_path / "home"), lights, "-o", str(out), "--all", "--replace"]) == 0
     assert [words for words in texts(out) if "P1, Worktop left" in words]
     assert "Left out" not in capsys.readouterr().out
 
@@ -130,7 +130,7 @@ def test_the_sheet_of_the_next_switch_off_is_printed_while_there_is_power(
 ) -> None:
     out = tmp_path / "s.svg"
     for kind in METHODS:
-        assert main(["walk", str(folder), "next", "-o", str(out), "--manner", kind.replace(" ", "-")]) == 0
+        assert main(["walk", str(folder), "next", "-o", str(out), "--replace", "--manner", kind.replace(" ", "-")]) == 0
         proposal = propose(small.home, Memo(), load(), Method(kind))
         said = " ".join(texts(out))
         for device in proposal.off:

@@ -174,7 +174,8 @@ def test_the_same_homes_give_the_same_bytes_and_uids_stay(tmp_path: Path, capsys
     (homes / "a.cmap").unlink()
     moved = built.home.apply(verbs.edit(built.home, "home", name="Renamed"))
     save(moved, homes / "a.cmap")
-    assert main(["shelf", str(homes), "--due", str(second)]) == 0
+    assert main(["shelf", str(homes), "--due", str(second)]) == 2  # other days stand in it
+    assert main(["shelf", str(homes), "--due", str(second), "--replace"]) == 0
     again = ics.check(second.read_bytes())
     assert [event["UID"][0][1] for event in again] == uids
     assert "Renamed" in again[0]["SUMMARY"][0][1]
