@@ -102,6 +102,8 @@ DeviceKind = Literal[
     "other",
 ]
 DEVICE_KINDS: Final[tuple[DeviceKind, ...]] = get_args(DeviceKind)
+# What clears a fault: a device of a board, or a fuse to BS 1362 in a plug or a fused connection unit.
+ClearedBy = DeviceKind | Literal["plug fuse"]
 
 HowSwitched = Literal["toggle", "pull carrier", "isolator", "leave alone", "can't be reached"]
 HOW_SWITCHED: Final[tuple[HowSwitched, ...]] = get_args(HowSwitched)

@@ -135,9 +135,15 @@ def judge_loop(
 
 
 def worst_of(loops: Mapping[str, Zs]) -> Zs | None:
-    """Give the loop that decides: one that fails, then one that isn't known, else the highest."""
+    """Give the loop that decides: one that fails, then one that isn't known, else the one nearest to its limit."""
     order = {"no": 2, "can't judge": 1, "yes": 0}
-    return max(loops.values(), key=lambda each: (order[each.verdict.answer], each.at_work_ohm or 0.0), default=None)
+    return max(
+        loops.values(),
+        key=lambda each: (
+            order[each.verdict.answer], (each.at_work_ohm or 0.0) / (each.limit_ohm or 1.0), each.at_work_ohm or 0.0
+        ),
+        default=None,
+    )  # fmt: skip
 
 
 def _by_rcd(rules: Rules, device: Protection, at: str, ohms: tuple[float, float, float]) -> Zs:

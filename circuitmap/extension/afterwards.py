@@ -129,7 +129,7 @@ def expected_at(after: Asked, view: CircuitView, points: Iterable[str]) -> tuple
             continue
         read = predict(view, after.trade, "radial", ("L", "E"), points=(point_id,), home=after.home).get(point_id)
         ohm = read.ohm if read is not None and read.ohm is not None and read.ohm < inf else None
-        why = "It comes after a fuse: the fuse breaks a fault there." if ohm is not None else read.why if read else ""
+        why = "How its fault is cleared isn't known." if ohm is not None else read.why if read else ""
         found.append(Expect(point=point_id, r1_r2_ohm=ohm, why=why))
     return tuple(found)
 

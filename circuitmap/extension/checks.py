@@ -25,7 +25,7 @@ from circuitmap.extension.asked import Asked, at_work, before_board_v, board_ohm
 from circuitmap.home.records import Plate, Point, Run, Wall
 from circuitmap.plan.where import place_of
 from circuitmap.readings.judged_case import least_trip_ma, rcds_over
-from circuitmap.readings.loop import Protection, disconnection_s
+from circuitmap.readings.loop import Protection, behind_fuse, disconnection_s
 from circuitmap.readings.network import Network, ReadingError
 from circuitmap.trade import Trade
 
@@ -199,7 +199,9 @@ def check_loop(asked: Asked, view: CircuitView) -> Iterator[Check]:
 
 
 def zs_of(asked: Asked, view: CircuitView) -> dict[str, Zs]:
-    """Give the earth loop at every point of a circuit before any fuse, and at the boards it feeds.
+    """Give the earth loop at every point of a circuit, and at the boards it feeds.
+
+    Behind a fused unit its fuse clears a fault, or the way's device where that allows more.
 
     Raises
     ------
@@ -207,7 +209,8 @@ def zs_of(asked: Asked, view: CircuitView) -> dict[str, Zs]:
         When no run is drawn from the way.
     """
     network = asked.network(view)
-    places = [m.point.id for m in view.members if m.after_fuse is None and network.legs_to.get(m.point.id)]
+    fuses = {m.point.id: m.after_fuse for m in view.members}
+    places = [place for place in fuses if network.legs_to.get(place)]
     places += [board.id for board in view.boards_fed if network.legs_to.get(board.id)]
     paths = r1_r2_ohm(network, places)
     device = _protection(asked, view)
@@ -222,14 +225,32 @@ def zs_of(asked: Asked, view: CircuitView) -> dict[str, Zs]:
     declared = _declared_ohm(asked) if base is None and view.board.source == "supply" else None
     found = {}
     for place, path in paths.items():
-        zs = judge_loop(asked.rules, device, place, base if base is not None else declared, path, time_s=time_s,
+        fuse, clears, is_sure = fuses.get(place), device, True
+        if fuse is not None and earthing != "TT":
+            clears, is_sure = behind_fuse(asked.rules, device, fuse.fuse_a, time_s)
+        zs = judge_loop(asked.rules, clears, place, base if base is not None else declared, path, time_s=time_s,
                         earthing=earthing)  # fmt: skip
+        if fuse is not None and clears.kind == "plug fuse" and zs.limit_ohm is not None:
+            zs = _by_fuse(zs, fuse, clears, is_sure=is_sure)
         if declared is not None and zs.at_work_ohm is not None:
             says = f"{zs.verdict.says} Ze isn't recorded; {declared:g} Ω, the most usually declared, stands in."
             answer = "yes" if zs.verdict.answer == "yes" else "can't judge"
             zs = structs.replace(zs, verdict=structs.replace(zs.verdict, answer=answer, says=says))
         found[place] = zs
     return found
+
+
+def _by_fuse(zs: Zs, fuse: Point, clears: Protection, *, is_sure: bool) -> Zs:
+    """Say which fuse a loop was held to; a larger one that stands in for it fails nothing."""
+    if is_sure:
+        says = f"{zs.verdict.says} The {clears.in_a:g} A fuse of {fuse.id} clears a fault there."
+        return structs.replace(zs, verdict=structs.replace(zs.verdict, says=says))
+    whose = "whose rating isn't recorded" if fuse.fuse_a is None else f"whose {fuse.fuse_a:g} A the tables don't have"
+    says = (
+        f"{zs.verdict.says} A fuse of {clears.in_a:g} A, which allows less, stands in for that of {fuse.id}, {whose}."
+    )
+    answer = "yes" if zs.verdict.answer == "yes" else "can't judge"
+    return structs.replace(zs, verdict=structs.replace(zs.verdict, answer=answer, says=says))
 
 
 def check_heat(asked: Asked, view: CircuitView) -> Iterator[Check]:

@@ -7,7 +7,16 @@ from circuitmap.home.records import Rcd
 from circuitmap.readings.entries import Entry
 from circuitmap.readings.judged_case import Case, Judged, cores_of, ids_of, least_trip_ma, place_of, rcds_over, shown
 from circuitmap.readings.judged_ring import earth_path_at
-from circuitmap.readings.loop import How, Protection, disconnection_s, judge_prediction, judge_zs, zs_limit, zs_ohm
+from circuitmap.readings.loop import (
+    How,
+    Protection,
+    behind_fuse,
+    disconnection_s,
+    judge_prediction,
+    judge_zs,
+    zs_limit,
+    zs_ohm,
+)
 from circuitmap.readings.polarity import judge_continuity, judge_indicated, judge_polarity
 from circuitmap.readings.rcd import HALF, MS, RATED, Device, judge_trip
 from circuitmap.readings.ring import at_work_ohm
@@ -165,23 +174,25 @@ def disconnection_time_s(case: Case) -> float:
 
 def _zs(case: Case, entry: Entry, at: str, how: How, path: tuple[float, str] | None) -> Verdict:
     member = next((m for m in case.view.members if m.point.id == at), None)
+    device, time_s = protection_of(case, at), disconnection_time_s(case)
     if member is not None and member.after_fuse is not None and case.earthing != "TT":
         bad = unusable({"Zs": shown(entry)})
-        device = protection_of(case, at)
-        limit = zs_limit(case.rules, device, disconnection_time_s(case))
+        fuse = member.after_fuse
+        device, is_sure = behind_fuse(case.rules, device, fuse.fuse_a, time_s)
+        limit = zs_limit(case.rules, device, time_s)
         span = span_of(shown(entry))
-        if bad is None and (limit is None or span is None or span.most > limit.reading_ohm):
-            says = f"Zs {entry.shown} is behind the fuse of {member.after_fuse.id}, for which the tables have no limit."
-            return unknown("no limit", says, "Its plug-size fuse clears a fault sooner than the way's device.")
+        if bad is None and not is_sure and (limit is None or span is None or span.most > limit.reading_ohm):
+            says = f"Zs {entry.shown} is behind the fuse of {fuse.id}, for which the tables have no limit."
+            next_step = "Read what is on that fuse." if fuse.fuse_a is None else "Ask its maker for its curve."
+            return unknown("no limit", says, next_step)
     warm = None
     if path is not None and case.base_ohm is not None:
         warm = case.base_ohm + at_work_ohm(case.rules, path[0])
-    device = protection_of(case, at)
     return judge_zs(
         case.rules,
         device,
         shown(entry),
-        time_s=disconnection_time_s(case),
+        time_s=time_s,
         earthing=case.earthing,
         how=how,
         at_work_ohm=warm,

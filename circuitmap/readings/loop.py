@@ -4,7 +4,7 @@ A high reading through an RCD and a low one beside other earths are no faults by
 work on is not said here.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor, inf
 from typing import Final
 
@@ -21,7 +21,7 @@ from circuitmap.readings.verdict import (
     unusable,
 )
 from circuitmap.trade import Row
-from circuitmap.words import DeviceKind, Earthing
+from circuitmap.words import ClearedBy, Earthing
 
 MILLI: Final = 1e-3
 
@@ -30,7 +30,7 @@ MILLI: Final = 1e-3
 class Protection:
     """What disconnects a circuit: its device, and the rating of an RCD if one is over it (None: there is none)."""
 
-    kind: DeviceKind
+    kind: ClearedBy
     type: str = ""
     in_a: float | None = None
     rcd_ma: float | None = None
@@ -98,6 +98,28 @@ def zs_limit(rules: Rules, device: Protection, time_s: float = 0.4) -> ZsLimit |
         # A printed figure that is another rule's (5 s) stays; one that is the formula's, rounded, gives way to it.
         exact = by_formula if abs(by_formula - row.value) < 0.01 else row.value
     return ZsLimit(row, exact, _down(exact * share.value), round(row.value * share.value + ROUNDING, 2), share)
+
+
+def behind_fuse(rules: Rules, device: Protection, fuse_a: float | None, time_s: float = 0.4) -> tuple[Protection, bool]:
+    """Give what clears a fault behind a plug or a fused unit: the device or the fuse, whichever allows more.
+
+    A fuse without a row of its own, or one that nobody read, is held to the next larger one (the largest, if unread):
+    a loop that is good for that is good for it. The second answer is whether a loop above the limit is too high for
+    sure: not where a larger fuse stood in.
+
+    **Source:** BS 7671 Tables 41.2 and 41.4, fuses to BS 1362, from memory.
+    """
+    known = rules.trade.plug_fuses_a(rules.edition, time_s)
+    larger = [a for a in known if fuse_a is not None and a >= fuse_a] or list(known[-1:] if fuse_a is None else ())
+    if not larger:
+        return device, fuse_a is None
+    fuse = replace(device, kind="plug fuse", type="", in_a=larger[0])
+    limits = [(limit.row.value, each) for each in (fuse, device) if (limit := zs_limit(rules, each, time_s))]
+    return max(limits, key=_ohm)[1], fuse_a in known
+
+
+def _ohm(limit: tuple[float, Protection]) -> float:
+    return limit[0]
 
 
 def disconnection_s(

@@ -48,7 +48,7 @@ from circuitmap.trade.rows import (
     TripMultiple,
     ZsTable,
 )
-from circuitmap.words import DeviceKind, FixtureKind, PointKind
+from circuitmap.words import ClearedBy, DeviceKind, FixtureKind, PointKind
 
 Choices = Iterable[tuple[str, str]]
 DEFAULT_EDITION: Final = "18th+A2"
@@ -361,12 +361,12 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
 
     # fault loop -----------------------------------------------------------------------------------------------
 
-    def trip_a(self, kind: DeviceKind, type: str, in_a: float) -> float | None:
+    def trip_a(self, kind: ClearedBy, type: str, in_a: float) -> float | None:
         """Give the current in amperes that surely trips a breaker at once; None for a kind with no such figure."""
         found = next((row for row in self.trips if kind in row.kinds and row.type == type), None)
         return None if found is None else found.multiple * in_a
 
-    def max_zs(self, kind: DeviceKind, type: str, in_a: float, edition: str, time_s: float = 0.4) -> Row | None:
+    def max_zs(self, kind: ClearedBy, type: str, in_a: float, edition: str, time_s: float = 0.4) -> Row | None:
         """Give the greatest earth fault loop impedance of a device in ohms, as printed or else by arithmetic.
 
         Zs = U0 × Cmin / Ia, rounded down to two decimals, where U0 is 230 V and Ia the current of ``trip_a``.
@@ -384,8 +384,7 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         time_s
             The disconnection time asked for: 0.4 s for final circuits, 5 s for distribution.
         """
-        mine = [row for row in self.zs_tables if kind in row.kinds and row.type == type and row.time_s <= time_s]
-        printed = max(latest(self.edition_rows, mine, edition), key=_time, default=None)
+        printed = self._printed_zs(kind, type, edition, time_s)
         name = f"max Zs {kind} {type}".rstrip()
         if printed is not None and in_a in printed.in_a:
             ohm = printed.ohm[printed.in_a.index(in_a)]
@@ -406,6 +405,15 @@ class Trade(Struct, frozen=True, eq=False, kw_only=True):
         ohm = math.floor(u0.value * cmin.value / ia_a * 100 + 1e-9) / 100
         source = f"arithmetic {u0.value * cmin.value:g} / Ia, rounded down; {cmin.source}"
         return Row(name=name, value=ohm, unit="Ω", source=source, edition=edition, sure=cmin.sure)
+
+    def plug_fuses_a(self, edition: str, time_s: float = 0.4) -> tuple[float, ...]:
+        """Give the ratings, in amperes, of the fuses to BS 1362 whose greatest Zs is known, the smallest first."""
+        printed = self._printed_zs("plug fuse", "", edition, time_s)
+        return tuple(sorted(printed.in_a)) if printed is not None else ()
+
+    def _printed_zs(self, kind: ClearedBy, type: str, edition: str, time_s: float) -> ZsTable | None:
+        mine = [row for row in self.zs_tables if kind in row.kinds and row.type == type and row.time_s <= time_s]
+        return max(latest(self.edition_rows, mine, edition), key=_time, default=None)
 
 
 def _thickness(cable: Cable) -> float:

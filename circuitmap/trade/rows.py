@@ -6,7 +6,7 @@ import msgspec
 from msgspec import Meta, Struct
 
 from circuitmap.trade.spelling import spelled
-from circuitmap.words import Country, DeviceKind, FixtureKind, HowSwitched, IfOff, PointKind, Severity
+from circuitmap.words import ClearedBy, Country, DeviceKind, FixtureKind, HowSwitched, IfOff, PointKind, Severity
 
 Sure = Literal["high", "medium", "low"]
 CableKind = Literal["flat", "armoured", "flex", "singles", "imperial", "rubber", "lead", "aluminium"]
@@ -161,7 +161,7 @@ class TripMultiple(Sourced, frozen=True, kw_only=True):
 class ZsTable(Sourced, frozen=True, kw_only=True):
     """Greatest earth fault loop impedances as printed, for one device type and disconnection time."""
 
-    kinds: tuple[DeviceKind, ...]
+    kinds: tuple[ClearedBy, ...]
     type: str = ""
     time_s: AboveZero
     in_a: tuple[AboveZero, ...]

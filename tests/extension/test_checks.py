@@ -19,7 +19,7 @@ from circuitmap.extension.checks import (
     zs_of,
 )
 from circuitmap.home import Home, verbs
-from circuitmap.home.records import Load, Place, Point, Run, RunFault, Supply
+from circuitmap.home.records import End, Load, Place, Point, Run, RunFault, Supply
 from circuitmap.memo import Memo
 from circuitmap.trade import Trade, load
 from tests.homes import PLANS, Plan, healthy
@@ -106,6 +106,37 @@ def test_a_sixty_metre_ring_has_the_figures_of_its_worked_example(trade: Trade) 
     legs = of_kind(found, "legs")
     assert [value for _, value, _ in legs.figures] == pytest.approx([16, 16])
     assert all(each.verdict.answer == "yes" for each in found)
+
+
+@pytest.mark.parametrize(("fuse_a", "limit"), [(3.0, 15.6), (13.0, 2.3), (5.0, 2.3), (None, 2.3)])
+def test_behind_a_fused_unit_the_loop_is_held_to_its_fuse(trade: Trade, fuse_a: float | None, limit: float) -> None:
+    """Worked by hand: 2.5/1.5 has 7.41 + 12.1 mΩ/m. Ring of 40 m, a quarter round: 7.5 m; spur 10 m, load side 20 m.
+
+    R1 + R2 = 37.5 m · 19.51 mΩ/m = 0.732 Ω; Zs = 0.35 + 1.2 · 0.732 = 1.228 Ω at work (Table I3, from memory).
+    """
+    wired, sockets = ring_with_supply(10, 10, 10, 10)
+    unit, boiler = wired.point("fused unit", fuse_a=fuse_a), wired.point("boiler")
+    wired.length(sockets[0], unit, 10)
+    wired.length(End(at=unit, side="load"), boiler, 20)
+    all_of, found = way(wired, trade)
+    zs = zs_of(all_of, wired.on_way)[boiler]
+    assert zs.at_work_ohm == pytest.approx(0.35 + 1.2 * 0.732, abs=0.002)
+    assert zs.limit_ohm == limit
+    assert zs.verdict.answer == "yes"
+    assert ("stands in" in zs.verdict.says) == (fuse_a not in (3.0, 13.0))
+    assert of_kind(found, "earth loop").verdict.answer == "yes"
+
+
+@pytest.mark.parametrize(("fuse_a", "answer"), [(13.0, "no"), (5.0, "can't judge"), (None, "can't judge")])
+def test_a_long_flex_behind_a_fuse_fails_only_where_its_limit_is_known(
+    trade: Trade, fuse_a: float | None, answer: str
+) -> None:
+    wired, sockets = ring_with_supply(10, 10, 10, 10)
+    unit, boiler = wired.point("fused unit", fuse_a=fuse_a), wired.point("boiler")
+    wired.length(sockets[0], unit, 10)
+    wired.length(End(at=unit, side="load"), boiler, 90)  # at work 0.35 + 1.2 · 107.5 m · 19.51 mΩ/m = 2.87 Ω
+    all_of, _ = way(wired, trade)
+    assert zs_of(all_of, wired.on_way)[boiler].verdict.answer == answer
 
 
 def test_recorded_loads_bunched_at_one_end_are_worth_a_look(trade: Trade) -> None:

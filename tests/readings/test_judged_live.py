@@ -104,13 +104,32 @@ def test_on_an_electrode_the_rcd_decides_and_its_rating_is_asked_for() -> None:
     assert Live("TT").zs("120").verdict.level == "can't tell"
 
 
-def test_behind_a_plug_size_fuse_nothing_is_held_against_the_way() -> None:
+@pytest.mark.parametrize(("fuse_a", "typed", "kind", "level"), [
+    # 3 A 15.6 Ω, 13 A 2.30 Ω (Table 41.2, BS 1362, from memory), and 80 % of them, 12.48 and 1.84, for a reading.
+    (3.0, "2.0", "Zs low enough", "fine"), (3.0, "16", "Zs too high", "fails"),
+    (13.0, "1.84", "Zs low enough", "fine"), (13.0, "2.31", "Zs too high", "fails"),
+    # 5 A isn't printed: what is good for 13 A is good for it, what is not is left open; so it is where nobody looked.
+    (5.0, "1.84", "Zs low enough", "fine"), (5.0, "2.31", "no limit", "can't tell"),
+    (None, "1.84", "Zs low enough", "fine"), (None, "2.31", "no limit", "can't tell"),
+])  # fmt: skip
+def test_behind_a_fused_unit_its_fuse_decides(fuse_a: float | None, typed: str, kind: str, level: str) -> None:
     b = Live()
-    unit, load_point = b.point("fused unit", fuse_a=3.0), b.point("boiler")
+    unit, load_point = b.point("fused unit", fuse_a=fuse_a), b.point("boiler")
     b.run(b.sockets[0], unit)
     b.run(End(at=unit, side="load"), load_point)
-    b.read("Zs", "2.0", "L", "E", at=load_point)
-    assert b.of("no limit").verdict.level == "can't tell"
+    b.read("Zs", typed, "L", "E", at=load_point)
+    assert b.of(kind).verdict.level == level
+
+
+def test_a_way_that_allows_more_than_the_fuse_decides_behind_it() -> None:
+    """A B6 clears 7.28 Ω (Table 41.3), a 13 A fuse 2.30 Ω: behind one on a lighting way the breaker is the quicker."""
+    b = Live()
+    b.do(verbs.edit(b.home, b.ring, rating_a=6.0))
+    unit, load_point = b.point("fused unit", fuse_a=13.0), b.point("extractor fan")
+    b.run(b.sockets[0], unit)
+    b.run(End(at=unit, side="load"), load_point)
+    b.read("Zs", "3.0", "L", "E", at=load_point)
+    assert b.of("Zs low enough").verdict.level == "fine"
 
 
 def test_a_loop_read_to_neutral_is_no_zs() -> None:

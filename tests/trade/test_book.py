@@ -235,6 +235,23 @@ def test_fuse_limits_by_edition_and_time(trade: Trade) -> None:
     assert ohm("fuse BS 3036", 30, "18th", 0.2) is None
 
 
+@pytest.mark.parametrize("in_a", [3, 13])
+@pytest.mark.parametrize("time_s", [0.4, 5])
+def test_plug_fuses_of_two_editions_are_apart_by_cmin(trade: Trade, in_a: float, time_s: float) -> None:
+    """BS 1362 rows, from memory; the 18th's are the 17th's times Cmin 0.95 (2015 amendment), to three figures."""
+    earlier = trade.max_zs("plug fuse", "", in_a, "17th", time_s)
+    later = trade.max_zs("plug fuse", "", in_a, "18th+A2", time_s)
+    assert earlier is not None
+    assert later is not None
+    assert later.value == pytest.approx(0.95 * earlier.value, rel=0.003)
+    assert later.source.startswith("from memory")
+
+
+def test_a_plug_fuse_that_is_not_printed_has_no_limit(trade: Trade) -> None:
+    assert trade.max_zs("plug fuse", "", 5, "18th+A2") is None
+    assert trade.plug_fuses_a("18th+A2") == (3.0, 13.0)
+
+
 def test_seventeenth_edition_had_no_cmin(trade: Trade) -> None:
     """B6 7.67 and B32 1.44, relayed; times 0.95 they give the 18th's."""
     for in_a, old, new in ((6, 7.67, 7.28), (32, 1.44, 1.37)):
