@@ -1,6 +1,7 @@
 """A window on a small home for whoever drives it."""
 
 import gc
+import sys
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from functools import partial
@@ -40,10 +41,19 @@ def collected_at_rest() -> Iterator[None]:
     Were they collected while Qt takes another object's connections apart, both would wait for one lock for good. And as
     long as one is there, the look of the next test's window is given to all its widgets as well, which takes longer
     than most tests.
+
+    What is loaded for good is not looked through again: a collection would take longer than most tests too. Nothing is
+    set aside while a widget is there, so that no window can be.
     """
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
+    if (len(sys.modules) > _FROZEN[-1] or not gc.get_freeze_count()) and not QApplication.allWidgets():
+        gc.freeze()
+        _FROZEN.append(len(sys.modules))
+
+
+_FROZEN = [0]  # how many modules were loaded at each freezing
 
 
 @pytest.fixture(autouse=True)
