@@ -1,7 +1,7 @@
 """``circuitmap extend``: every sound way of adding, moving or taking out points, with what each changes and costs.
 
 ``--json`` prints one object: ``home``, ``wishes`` (as they were read), ``first`` (what has to be in order: ``subject``,
-``answer``, ``says``, ``source``, ``remedies``), ``first_sums`` (``why``, ``net``), ``refused`` (``wish``, ``says``),
+``answer``, ``says``, ``source``, ``remedies``), ``first_sums`` (``why``, ``net``, ``least``, ``most``), ``refused`` (``wish``, ``says``),
 ``options`` (sound ones first, the cheaper first) and ``caution``. An option has ``kind``, ``key``, ``way``, ``wishes``,
 ``sound``, ``failed``, ``not_judged``, ``cable``, ``length_mm``, ``routes``, ``points``, ``runs``, ``changes``, ``adds``
 and ``clears`` (findings), ``checks``, ``ring`` (r1, rn, r2 or null), ``expected`` (R1+R2 and Zs at each new point),
@@ -28,10 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
     parser.add_argument(
-        "--wish", metavar="WORDS", action="append", default=[],
+        "--require", "--wish", dest="wish", metavar="WORDS", action="append", default=[],
         help="what is wanted, such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”; once for each",
     )  # fmt: skip
-    parser.add_argument("--extension", metavar="X1", default="", help="the wishes of an extension that is in the home")
+    parser.add_argument(
+        "--extension", metavar="X1", default="", help="the requirements of an extension that is in the home"
+    )
     lived = parser.add_mutually_exclusive_group()
     lived.add_argument(
         "--empty", dest="lived_in", action="store_false", default=None,
@@ -56,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     from circuitmap.places import user_data
 
     if bool(args.wish) == bool(args.extension):
-        raise UsageError("Say what is wanted by --wish, or name an extension of the home by --extension.")
+        raise UsageError("Say what is required by --require, or name an extension of the home by --extension.")
     home, memo, tables = open_home(args.home), Memo(), trade.load(user_data())
     extension = _done_as_told(_extension(home, memo, tables, args), args)
     book = pricebook.load(own=pricebook.own_path())
@@ -80,7 +82,7 @@ def _extension(home: "Home", memo: object, tables: object, args: argparse.Namesp
         found = home.find(Extension, args.extension)
         if found is None:
             there = ", ".join(each.id for each in home.sorted(Extension))
-            says = f"there are: {there}" if there else "nothing is wished for in it yet"
+            says = f"there are: {there}" if there else "nothing is required in it yet"
             raise UsageError(f"There is no extension “{args.extension}” in this home; {says}.")
         return found
     try:
@@ -106,7 +108,7 @@ def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, 
     from circuitmap.extension.estimate_says import invented_said
     from circuitmap.extension.option_says import FIRST, first_said, fit_said, headline, option_said
 
-    yield f"{name}: {len(wishes)} wish{'' if len(wishes) == 1 else 'es'}."
+    yield f"{name}: {len(wishes)} requirement{'' if len(wishes) == 1 else 's'}."
     for number, says in enumerate(wishes, 1):
         yield from wrapped(f"{number}. {says}", "  ", "     ")
     yield from wrapped(CAUTION)
@@ -122,7 +124,7 @@ def _words(name: str, wishes: list[str], asking: "Asking", problems: tuple[str, 
     for option in asking.options:
         numbers = ", ".join(str(number + 1) for number in option.wishes)
         sound = "" if option.is_sound else "NOT SOUND  "
-        yield from ("", *wrapped(f"{sound}{headline(option)}  [wishes {numbers}]"))
+        yield from ("", *wrapped(f"{sound}{headline(option)}  [requirements {numbers}]"))
         for says in option_said(option):
             yield from wrapped(says, "  - ", "    ")
     said = next((invented_said(each.priced) for each in asking.options if each.priced is not None), "")

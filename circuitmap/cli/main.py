@@ -37,7 +37,7 @@ COMMANDS: Final = (
         "readings", "circuitmap.cli.readings", "hold readings beside the map: expected, off by how much, likely causes"
     ),
     Command("simulate", "circuitmap.cli.simulate", "print what a meter would read with something wrong, for practice"),
-    Command("quote", "circuitmap.cli.quote", "write a quotation for what is wished, as PDF or as a spreadsheet"),
+    Command("quote", "circuitmap.cli.quote", "write a quotation for what is required, as PDF or as a spreadsheet"),
     Command("extend", "circuitmap.cli.extend", "lay out every sound way of adding points, with its price"),
     Command("hand-over", "circuitmap.cli.hand_over", "write the documents to leave: chart, labels, schedules, records"),
     Command("feeds", "circuitmap.cli.feeds", "say what feeds a point, how sure that is, and what else goes off"),

@@ -21,14 +21,14 @@ _ESTIMATOR: Final = "estimator"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
-    parser.add_argument("extension", metavar="EXTENSION", help="what is wished, by its id (X1) or its name")
+    parser.add_argument("extension", metavar="EXTENSION", help="the extension, by its id (X1) or its name")
     parser.add_argument(
         "-o", "--output", metavar="QUOTE.pdf", type=Path, required=True, help="the document to write, .pdf or .xlsx"
     )
     parser.add_argument(
         "--option", metavar="NAME", action="append", default=[],
-        help="the option to offer, by its name, or “cheapest”; more than once for different wishes; what was picked "
-        "unless said",
+        help="the option to offer, by its name, or “cheapest”; more than once for different requirements; what was "
+        "picked unless said",
     )  # fmt: skip
     parser.add_argument("--number", metavar="TEXT", default="", help="the number that the quotation goes by")
     parser.add_argument(
@@ -98,7 +98,7 @@ def _extension(home: "Home", wanted: str) -> "Extension":
     if len(found) == 1:
         return found[0]
     if not every:
-        raise UsageError(f"Nothing is wished for in this home yet, so there is no extension “{wanted}” to quote for.")
+        raise UsageError(f"Nothing is required in this home yet, so there is no extension “{wanted}” to quote for.")
     there = ", ".join(f"{x.id} “{x.name}”" for x in every)
     many = "More than one extension is" if found else "No extension is"
     raise UsageError(f"{many} called “{wanted}”; there are: {there}.")

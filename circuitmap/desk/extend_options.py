@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from circuitmap.extension.kinds import Option
 
 WORKING: Final = "Working the options out…"
-STALE: Final = "The map or the wishes have changed: what is shown is from before."
+STALE: Final = "The map or the requirements have changed: what is shown is from before."
 STOPPED: Final = "Stopped. What is shown, if anything, is from before."
 PLANNED: Final = "It is on the map as planned. Take the plan back to choose another way."
 DONE: Final = "The work is done. Begin another extension for what is wanted now."
@@ -228,7 +228,7 @@ class OptionsPage(QWidget):
             sound = tuple(option for option in mine if option.is_sound)
             failing = tuple(option for option in mine if not option.is_sound)
             numbers = ", ".join(str(n + 1) for n in wishes)
-            many = "wish" if len(wishes) == 1 else "wishes"
+            many = "requirement" if len(wishes) == 1 else "requirements"
             ways = (
                 "no sound way; each with its reason"
                 if not sound

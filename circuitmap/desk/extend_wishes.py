@@ -18,11 +18,9 @@ from circuitmap.extension.wishes import FORMS, read_wish, say_wish
 from circuitmap.home import Change, Home, verbs_extend
 from circuitmap.home.records import Point, Wish
 
-HINT: Final = (
-    "Say what is wanted, then click where on the plan; or type it. A point is wished elsewhere by dragging it."
-)
-LOCKED: Final = "On the map as planned: take the plan back before wishes are changed."
-DONE: Final = "Done: begin another extension for what is wanted now."
+HINT: Final = "Say what is required, then click where on the plan; or type it. To have a point moved, drag it."
+LOCKED: Final = "On the map as planned: take the plan back before requirements are changed."
+DONE: Final = "Done: begin another extension for what is required now."
 
 
 class _Wishes(RowList):
@@ -53,16 +51,16 @@ class WishesPage(QWidget):
         self.card.plant_wanted.connect(self._on_plant)
         self.card.drop_wanted.connect(self.drop)
         self.card.draft_changed.connect(self._on_draft)
-        self.typed = entry_field("wish-words", "A wish in words", self, FORMS[0])
+        self.typed = entry_field("wish-words", "A requirement in words", self, FORMS[0])
         self.typed.setMaxLength(600)
         self.typed.returnPressed.connect(self.add_typed)
         self.typed_button = button("Add", self)
-        self.typed_button.setAccessibleName("Add the wish that is typed")
+        self.typed_button.setAccessibleName("Add the requirement that is typed")
         self.typed_button.clicked.connect(self.add_typed)
         line = QHBoxLayout()
         line.addWidget(self.typed, 1)
         line.addWidget(self.typed_button)
-        self.list = _Wishes(look, "Wishes", self)
+        self.list = _Wishes(look, "Requirements", self)
         self.list.setObjectName("wishes")
         self.list.pointed.connect(self._on_row)
         self.list.taken.connect(self._on_taken)
@@ -75,7 +73,7 @@ class WishesPage(QWidget):
         layout.addWidget(self._point)
         layout.addWidget(self.card)
         layout.addLayout(line)
-        self._head = Heading("Wishes", self)
+        self._head = Heading("Requirements", self)
         layout.addWidget(self._head)
         layout.addWidget(self.list)
         layout.addStretch(1)
@@ -90,9 +88,9 @@ class WishesPage(QWidget):
         card = Card(self)
         card.setObjectName("wish-of-point")
         self._point_words = Label("", card)
-        self.move_button = button("Wish it elsewhere…", card)
+        self.move_button = button("Have it moved…", card)
         self.move_button.clicked.connect(self.move_point)
-        self.remove_button = button("Wish it gone", card)
+        self.remove_button = button("Have it removed", card)
         self.remove_button.clicked.connect(self.remove_point)
         row = QHBoxLayout()
         for each in (self.move_button, self.remove_button):
@@ -115,7 +113,7 @@ class WishesPage(QWidget):
         """Read the words that were typed as a wish and add it; what can't be read stays in the field."""
         adapter, words = self._adapter, self.typed.text()
         if not words.strip():
-            adapter.refuse(f"Nothing is typed; write a wish like “{FORMS[0]}”.")
+            adapter.refuse(f"Nothing is typed; write a requirement like “{FORMS[0]}”.")
             return
 
         def add(home: Home) -> Change:
@@ -156,7 +154,7 @@ class WishesPage(QWidget):
         """Take the wish that is chosen away."""
         extension, number = self._state.extension, self._state.wish
         if extension is None or number < 0:
-            self._adapter.refuse("Choose a wish first, in the list or on the plan.")
+            self._adapter.refuse("Choose a requirement first, in the list or on the plan.")
             return
         self._adapter.do(lambda home: verbs_extend.drop_wish(home, extension.id, number))
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from circuitmap.extension.price import Priced
     from circuitmap.extension.pricebook import Book
 
-NONE_YET: Final = "Nothing is wished yet: plant a wish on the plan, or type one."
+NONE_YET: Final = "Nothing is required yet: place a requirement on the plan, or type one."
 _ANSWERS: Final = {"no": "Not in order", "can't judge": "Not known", "yes": "In order"}
 _MARKS: Final = {"no": "✕", "can't judge": "?", "yes": "✓"}
 _NOTIFY: Final = {"yes": "notified", "no": "not notified", "not known": "notified or not: not known"}

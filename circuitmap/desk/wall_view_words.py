@@ -66,7 +66,7 @@ def thing_words(state: WallState, scene: Scene, thing: WallThing) -> str:
     what = thing.record
     if isinstance(record, Point):
         what = called(state.trade, record)
-        name = f"Wish {thing.wish + 1}" if thing.wish >= 0 else thing.record
+        name = f"Requirement {thing.wish + 1}" if thing.wish >= 0 else thing.record
         marked = next((each.number for each in scene.drawn.marked if each.record == thing.record), None)
         what = f"{name}{f' (no. {marked})' if marked else ''}: {what}"
         if record.phase == "planned" and thing.wish < 0:

@@ -113,7 +113,7 @@ def _go_acts(window: "Window") -> list[Act]:
         Act("stage-readings", "&Readings", "Go", lambda: go("readings"), "F5",
             checked=lambda: adapter.stage == "readings", also=("meter", "test", "measure")),
         Act("stage-extend", "E&xtend", "Go", lambda: go("extend"), "F6", checked=lambda: adapter.stage == "extend",
-            also=("wish", "add", "option", "price", "quotation")),
+            also=("requirement", "add", "option", "price", "quotation")),
         Act("stage-hand-over", "&Hand over", "Go", lambda: go("hand over"), "F7",
             checked=lambda: adapter.stage == "hand over", also=("paper", "print", "export", "chart", "document")),
         Act("go-round", "Go &round", "Survey", window.go_round.turn, "F9",

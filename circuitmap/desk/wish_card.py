@@ -47,12 +47,12 @@ class WishCard(Card):
             (adapter.trade.point(kind).title, kind) for kind in POINT_KINDS if kind not in _NOT_WISHED
         ]
         self.title = Label("", self, role="head")
-        self.kind = ChoiceField("Kind that is wished", kinds, self._save_kind, self)
-        self.gangs = CountField("Gangs that are wished", "1", self._save_gangs, _MOST_GANGS, self)
+        self.kind = ChoiceField("Kind that is required", kinds, self._save_kind, self)
+        self.gangs = CountField("Gangs that are required", "1", self._save_gangs, _MOST_GANGS, self)
         with QSignalBlocker(self.gangs):
             self.gangs.setMinimum(1)
         self.works = ChoiceField("Which light or switch it goes with", [], self._save_works, self)
-        self.where = TextField("Where it is wished: room, wall, how far along, how high", self._save_where, self)
+        self.where = TextField("Where it is required: room, wall, how far along, how high", self._save_where, self)
         self.height_field = TextField("Height of its middle over the floor", self._save_height, self)
         self.deep = TickField("Deep accessory", self._save_deep, self)
         self.behind = TextField("What it is behind", self._save_behind, self)
@@ -66,9 +66,9 @@ class WishCard(Card):
             add_row(self._form, words, field)
         self._form.addRow(self.deep)
         self._loads_head = Label("What will be plugged in", self, role="faint")
-        self.plant_button = button("Plant it on the plan", self, checkable=True, strong=True)
+        self.plant_button = button("Place it on the plan", self, checkable=True, strong=True)
         self.plant_button.clicked.connect(self.plant_wanted)
-        self.drop_button = button("Take this wish away", self)
+        self.drop_button = button("Take this requirement away", self)
         self.drop_button.clicked.connect(self.drop_wanted)
         row = QHBoxLayout()
         for each in (self.plant_button, self.drop_button):
@@ -123,7 +123,7 @@ class WishCard(Card):
         kind: PointKind = wish.kind or "other"
         what = said_what(kind, wish.gangs, trade)
         does = {"add": what, "move": f"move {wish.point}", "remove": f"take out {wish.point}"}[wish.act]
-        self.title.setText(f"Wish {number + 1}: {does}" if number >= 0 else f"The next wish: {does}")
+        self.title.setText(f"Requirement {number + 1}: {does}" if number >= 0 else f"The next requirement: {does}")
         is_open = self._state.is_open
         self.setEnabled(is_open)
         is_switch = adds and trade.point(kind).family == "controls"
@@ -137,11 +137,11 @@ class WishCard(Card):
         self.loads.setVisible(wish.act != "remove")
         self._loads_head.setVisible(wish.act != "remove")
         self.drop_button.setVisible(number >= 0)
-        self.plant_button.setText("Plant the next one" if number >= 0 else "Plant it on the plan")
+        self.plant_button.setText("Place the next one" if number >= 0 else "Place it on the plan")
         self.kind.show_value(kind)
         self.gangs.show_value(wish.gangs)
         if is_switch:
-            self.works.offer([("the lights that are wished", ""), *_lights(home, trade)])
+            self.works.offer([("the lights that are required", ""), *_lights(home, trade)])
             self.works.show_value(wish.point or "")
         height = wish.place.height_mm if wish.place is not None else None
         if number < 0:
@@ -191,7 +191,7 @@ class WishCard(Card):
             self.draft_changed.emit()
             return True
         if place is None or height is None:
-            self._adapter.refuse("A wish needs a height; type one, like 450 mm or 1.1 m.")
+            self._adapter.refuse("A requirement needs a height; type one, like 450 mm or 1.1 m.")
             return False
         return self._save(place=msgspec.structs.replace(place, height_mm=height))
 

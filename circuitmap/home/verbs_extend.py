@@ -33,7 +33,7 @@ def add_wish(home: Home, extension: str, wish: Wish) -> Change:
         When the extension's work is on the map as planned already, or is done.
     """
     record = _open(home, extension)
-    return _with(home, record, (*record.wishes, wish), "Add a wish")
+    return _with(home, record, (*record.wishes, wish), "Add a requirement")
 
 
 def set_wish(home: Home, extension: str, number: int, wish: Wish) -> Change:
@@ -47,7 +47,7 @@ def set_wish(home: Home, extension: str, number: int, wish: Wish) -> Change:
     record = _open(home, extension)
     _there(record, number)
     wishes = tuple(wish if n == number else each for n, each in enumerate(record.wishes))
-    return _with(home, record, wishes, f"Change wish {number + 1}")
+    return _with(home, record, wishes, f"Change requirement {number + 1}")
 
 
 def drop_wish(home: Home, extension: str, number: int) -> Change:
@@ -61,7 +61,7 @@ def drop_wish(home: Home, extension: str, number: int) -> Change:
     record = _open(home, extension)
     _there(record, number)
     wishes = tuple(each for n, each in enumerate(record.wishes) if n != number)
-    return _with(home, record, wishes, f"Take away wish {number + 1}")
+    return _with(home, record, wishes, f"Take away requirement {number + 1}")
 
 
 def pick(home: Home, extension: str, option: str) -> Change:
@@ -117,7 +117,7 @@ def _open(home: Home, extension: str) -> Extension:
 
 def _there(record: Extension, number: int) -> None:
     if not 0 <= number < len(record.wishes):
-        has = {0: "no wishes", 1: "one wish"}.get(len(record.wishes), f"{len(record.wishes)} wishes")
+        has = {0: "no requirements", 1: "one requirement"}.get(len(record.wishes), f"{len(record.wishes)} requirements")
         raise HomeError(f"“{shorten(record.name, 30)}” has {has}; there is no number {number + 1}.", record.id)
 
 

@@ -31,6 +31,15 @@ def test_options_in_words(folder: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert "NOT SOUND" not in said
 
 
+def test_what_is_required_has_two_names_on_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = []
+    for name in ("--require", "--wish"):
+        assert main(["extend", str(folder), name, WISH]) == 0
+        said.append(capsys.readouterr().out)
+    assert said[0] == said[1]
+    assert "1 requirement." in said[0]
+
+
 def test_options_for_a_program(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["extend", str(folder), "--wish", WISH, "--wish", "twin socket, Kitchen, wall 1, 2 m, 450 mm",
                  "--json"]) == 0  # fmt: skip
@@ -57,7 +66,7 @@ def test_an_extension_of_the_home_is_taken(tmp_path: Path, capsys: pytest.Captur
     path = tmp_path / "kept"
     write_folder(path, home.apply(Change("", ((None, kept),))))
     assert main(["extend", str(path), "--extension", "X1"]) == 0
-    assert "1 wish." in capsys.readouterr().out
+    assert "1 requirement." in capsys.readouterr().out
     assert main(["extend", str(path), "--extension", "X7"]) == 2
     assert "there are: X1" in capsys.readouterr().err
 
@@ -88,8 +97,8 @@ def test_how_the_work_is_done_is_as_the_extension_says_unless_told(
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [
-        ([], 2, "Say what is wanted"),
-        (["--wish", WISH, "--extension", "X1"], 2, "Say what is wanted"),
+        ([], 2, "Say what is required"),
+        (["--wish", WISH, "--extension", "X1"], 2, "Say what is required"),
         (["--wish", "twin socket, Ballroom, wall 1, 1 m, 450 mm"], 2, "Ballroom"),
         (["--wish", "twin socket, Lounge, wall 9, 1 m, 450 mm"], 2, "wall"),
         (["--wish", ""], 2, "Nothing is said"),

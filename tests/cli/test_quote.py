@@ -114,7 +114,7 @@ def test_what_was_picked_on_the_map_is_quoted() -> None:
         picked(asking, replace(chosen, done_on="2026-02-01"))
     assert left_undone(asking, chosen, picked(asking, chosen)) == ()
     assert left_undone(asking, chosen, ()) == tuple(
-        f"Wish {n} of “Lounge sockets” is not in this offer." for n in (1, 2)
+        f"Requirement {n} of “Lounge sockets” is not in this offer." for n in (1, 2)
     )
 
 

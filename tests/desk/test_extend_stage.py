@@ -46,7 +46,7 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     assert [(p.x_mm, p.height_mm, p.faces_deg) for p in places] == [(5000, 450, 180.0)] * 2
     # A pixel is some 15 mm here, and wishes lie on a grid of 10.
     assert all(abs(p.y_mm - spot[1]) <= 20 for p, spot in zip(places, (FIRST, SECOND), strict=True))
-    assert over_plan(window) == ["wish 1", "wish 2"]
+    assert over_plan(window) == ["requirement 1", "requirement 2"]
     assert same_facts(before, window.adapter.home)
 
     key(window, Qt.Key.Key_2)
@@ -56,8 +56,8 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     first, second = found[:2]
     assert first.hasFocus()
     assert stage.state.shown_option is first.option
-    assert {"new, wish 1", "new, wish 2"} <= set(over_plan(window))
-    assert "wish 1" not in over_plan(window)
+    assert {"new, requirement 1", "new, requirement 2"} <= set(over_plan(window))
+    assert "requirement 1" not in over_plan(window)
     QTest.keyClick(first, Qt.Key.Key_Right)
     assert second.hasFocus()
     assert stage.state.shown_option is second.option
@@ -71,7 +71,7 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     QTest.mouseMove(window.board, QPoint(5, 5))
     QApplication.processEvents()
     assert stage.state.shown_option is None
-    assert over_plan(window) == ["wish 1", "wish 2"]
+    assert over_plan(window) == ["requirement 1", "requirement 2"]
 
     first.setFocus()
     QTest.keyClick(first, Qt.Key.Key_Return)
@@ -151,7 +151,7 @@ def test_what_is_to_go_says_so_until_it_is_gone(opened: Opened, qtbot: QtBot) ->
     assert window.adapter.selection == ("P37",)
     click(window, stage.wishes.remove_button)
     assert [wish.act for wish in stage.state.wishes] == ["remove"]
-    assert over_plan(window) == ["to go, wish 1"]
+    assert over_plan(window) == ["to go, requirement 1"]
     laid_out(window, qtbot)
     stage.pick(cards(window)[0].option)
     stage.accept()
@@ -199,7 +199,7 @@ def test_a_wish_where_a_point_or_a_wish_is_gets_one_sentence(opened: Opened) -> 
     click_plan(window, *FIRST)
     click_plan(window, FIRST[0], FIRST[1] + 100)
     assert len(stage.state.wishes) == 1
-    assert window.message.startswith("Wish 1, a twin socket, is to stand there already;")
+    assert window.message.startswith("Requirement 1, a twin socket, is to stand there already;")
 
 
 def test_wishes_are_typed_in_words_and_what_is_wrong_stays_in_the_field(opened: Opened) -> None:
@@ -225,7 +225,7 @@ def test_the_fields_change_the_wish_that_is_chosen(opened: Opened) -> None:
     stage = extend(window)
     type_into(window, "wish-words", "twin socket, Kitchen, wall 2, 1.4 m, 1100 mm")
     card = stage.wishes.card
-    assert card.title.text() == "Wish 1: twin socket"
+    assert card.title.text() == "Requirement 1: twin socket"
     for field, typed in (
         (card.height_field, "300 mm"),
         (card.behind, "the fridge"),
@@ -308,7 +308,7 @@ def test_a_point_that_is_dragged_is_wished_elsewhere_and_stays_where_it_is(opene
     assert wish.place.x_mm == 5000
     assert abs(wish.place.y_mm - 4400) <= 20
     assert window.adapter.home.take(Point, "P32") == before
-    assert over_plan(window) == ["to move", "wish 1"]
+    assert over_plan(window) == ["to move", "requirement 1"]
     laid_out(window, qtbot)
     assert cards(window)
     window.adapter.select("P22")

@@ -193,7 +193,7 @@ def test_things_cables_zones_measures_and_cautions_are_all_there(opened: Opened)
     } <= texts  # from the nearer corner
     rows = [card.list.item(n).text() for n in range(card.list.count())]
     assert "left 600, right 3400, up 450 mm" in rows[0]
-    assert "Wish 1 (no. 1): twin socket" in rows[2]
+    assert "Requirement 1 (no. 1): twin socket" in rows[2]
     assert "box 135 × 75 mm, 25 mm deep or more; brick" in rows[2]
     assert "50 mm deep" in card.caution
     assert "RCD of 30 mA" in card.caution

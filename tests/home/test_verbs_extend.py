@@ -44,7 +44,7 @@ def test_a_pick_is_let_go_when_the_wishes_change_and_only_then(begun: Builder) -
 
 
 def test_what_is_not_there_is_refused(begun: Builder) -> None:
-    with pytest.raises(HomeError, match="has one wish; there is no number 2"):
+    with pytest.raises(HomeError, match="has one requirement; there is no number 2"):
         verbs.drop_wish(begun.home, "X1", 1)
     with pytest.raises(HomeError, match="needs a name"):
         verbs.add_extension(begun.home, " ")

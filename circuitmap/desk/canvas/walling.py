@@ -390,7 +390,7 @@ def shown_moved(home: Home, surface: WallSurface, thing: WallThing, place: Place
         record = home.take(Extension, surface.extension)
         wishes = list(record.wishes)
         wishes[thing.wish] = msgspec.structs.replace(wishes[thing.wish], place=place)
-        return verbs.edit(home, record.id, "Move a wish", wishes=tuple(wishes))
+        return verbs.edit(home, record.id, "Move a requirement", wishes=tuple(wishes))
     return verbs.move(home, thing.record, place)
 
 

@@ -54,7 +54,7 @@ class PlantWish(Gesture):
         self._hand = hand
         self._put = 0
         moves = hand.draft.act == "move"
-        what = f"where {hand.draft.point} is to go" if moves else f"where the {_what(hand, surface.home)} is wished"
+        what = f"where {hand.draft.point} is to go" if moves else f"where the {_what(hand, surface.home)} is to go"
         self.hint = f"Click on the wall {what}; Esc when done."
 
     def hover(self, touch: Touch) -> None:
@@ -66,7 +66,7 @@ class PlantWish(Gesture):
 
     def press(self, touch: Touch) -> Outcome | None:
         if not self.surface.storey:
-            return Outcome(refuse="There is no storey to wish anything on yet; add one first.")
+            return Outcome(refuse="There is no storey to place anything on yet; add one first.")
         wish, hand = self._wish(touch), self._hand
         if wish.place is None:
             return Outcome(refuse=in_mid_air(hand, self.surface.home, wish))
@@ -89,7 +89,7 @@ class PlantWish(Gesture):
 class ChooseWish(Choose):
     """Choosing in the Extend stage: wishes are dragged and nudged; a point that is dragged is wished to be moved."""
 
-    hint = "Click to choose; drag a wish to move it; drag a point to wish it elsewhere."
+    hint = "Click to choose; drag a requirement to move it; drag a point to have it moved."
 
     def __init__(self, surface: Surface, hand: Hand) -> None:
         super().__init__(surface)

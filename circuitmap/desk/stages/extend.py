@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from circuitmap.extension.kinds import Option
 
 WISHES, OPTIONS, PLANNED = range(3)
-TABS: Final = ("Wishes", "Options", "What changed")
+TABS: Final = ("Requirements", "Options", "What changed")
 _SHEETS: Final = "Estimate as a spreadsheet (*.xlsx)"
 _FILES: Final = "Quotation as PDF (*.pdf);;Quotation as a spreadsheet (*.xlsx)"
 
@@ -75,7 +75,7 @@ class ExtendStage(QWidget):
         self.tabs = QTabWidget(self)
         self.tabs.setObjectName("extend-tabs")
         self.tabs.setDocumentMode(True)
-        self.tabs.tabBar().setAccessibleName("Wishes, options, what changed")
+        self.tabs.tabBar().setAccessibleName("Requirements, options, what changed")
         self._pages = tuple(ScrolledCard(words, self.tabs) for words in TABS)
         self.wishes = WishesPage(adapter, state, look, self._pages[WISHES].inside)
         self.options = OptionsPage(self.asked, state, look, self._pages[OPTIONS].inside)
@@ -178,7 +178,7 @@ class ExtendStage(QWidget):
         """Put what is picked on the map as planned; if the map has moved on, once it is worked out anew."""
         if not self.state.is_open or self.state.extension is None:
             self._adapter.refuse("It is on the map as planned already, or done." if self.state.extension else
-                                 "There is no extension yet: plant a wish first.")  # fmt: skip
+                                 "There is no extension yet: place a requirement first.")  # fmt: skip
         elif not self.asked.picked:
             self._adapter.refuse("Nothing is picked; pick a way first.")
         elif self.asked.is_current:
@@ -297,7 +297,7 @@ class ExtendStage(QWidget):
         state, laid = self.state, self.asked.laid
         wishes = len(state.wishes)
         sound = sum(option.is_sound for option in laid.asking.options) if laid is not None and state.is_open else 0
-        self.tabs.setTabText(WISHES, f"Wishes {wishes}" if wishes else "Wishes")
+        self.tabs.setTabText(WISHES, f"Requirements {wishes}" if wishes else "Requirements")
         self.tabs.setTabText(OPTIONS, f"Options {sound}" if sound else "Options")
         self.tabs.setTabText(PLANNED, "Planned" if state.is_planned else "What changed")
 
