@@ -12,12 +12,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-import filelock
-
 from circuitmap.errors import FileError
 from circuitmap.home import log
 from circuitmap.home.assets import Asset, Assets, hash_of
 from circuitmap.home.change import Change
+from circuitmap.home.claim import Claim, claim
 from circuitmap.home.log import Act, Damage, Entry, Loaded, Mark, Stacks
 from circuitmap.home.snapshot import Home
 
@@ -46,9 +45,7 @@ _RESTORE: Final = "Go back to a copy of it, or to a text form unpacked earlier."
 class HomeFile:
     """An open home file; ``Document`` is what the rest of the program uses."""
 
-    def __init__(
-        self, path: Path | None, connection: sqlite3.Connection, lock: filelock.FileLock | None, why: str = ""
-    ) -> None:
+    def __init__(self, path: Path | None, connection: sqlite3.Connection, lock: Claim | None, why: str = "") -> None:
         self.path = path
         self.read_only_why = why
         self.connection = connection
@@ -76,7 +73,7 @@ class HomeFile:
         if not look_only:
             why = _why_unwritable(path)
             if not why:
-                lock, why = _lock(path)
+                lock, why = claim(path)
         elif _journal(path).exists() and not _why_unwritable(path):
             _heal(path)
         file = None
@@ -133,7 +130,7 @@ class HomeFile:
             raise FileError(path, "has no folder to stand in; make the folder first.")
         if why := _why_unwritable(path):
             raise FileError(path, f"can't be written: {why}.")
-        lock, why = _lock(path)
+        lock, why = claim(path)
         if lock is None:
             raise FileError(path, f"can't be written: {why}.")
         part = path.with_name(f".{path.name}.part")
@@ -292,6 +289,7 @@ class HomeFile:
         self.connection.close()
         if self._lock is not None:
             self._lock.release()
+            self._lock = None
 
     def _put_assets(self, assets: Assets) -> None:
         rows = [(name, media, data) for name, (media, data) in assets.items()]
@@ -402,24 +400,13 @@ def _why_unwritable(path: Path) -> str:
     return ""
 
 
-def _lock(path: Path) -> tuple[filelock.FileLock | None, str]:
-    lock = filelock.FileLock(f"{path}.lock", thread_local=False)
-    try:
-        lock.acquire(timeout=0)
-    except filelock.Timeout:
-        return None, "it is open in another window"
-    except (OSError, NotImplementedError):  # the second is what filelock raises where a file system has no locks
-        return None, "it can't be locked where it lies"
-    return lock, ""
-
-
 def _journal(path: Path) -> Path:
     return path.with_name(f"{path.name}-journal")
 
 
 def _heal(path: Path) -> None:
     """Let SQLite take back what a killed process left half done, unless a window is at work on it right now."""
-    lock, _ = _lock(path)
+    lock, _ = claim(path)
     if lock is None:
         return
     try:
