@@ -139,6 +139,15 @@ def optional_sums(priced: Priced) -> tuple[tuple[str, int], ...]:
     return tuple((why, round(amount)) for why, amount in sums.items())
 
 
+def optional_ranges(priced: Priced) -> tuple[tuple[int, int], ...]:
+    """Give the least and the most of each sum of ``optional_sums``, in whole pence; for the estimator alone."""
+    sums: dict[str, tuple[float, float]] = {}
+    for line in priced.optional:
+        low, high = sums.get(line.line.why, (0.0, 0.0))
+        sums[line.line.why] = low + line.cost.low, high + line.cost.high
+    return tuple((round(low), round(high)) for low, high in sums.values())
+
+
 def exclusions(taken: Taken, job: Job) -> tuple[str, ...]:
     """Give what isn't in the price: what is never in it, what this job leaves to others, what nobody could price."""
     said = list(EXCLUDED)

@@ -9,6 +9,8 @@ from circuitmap.design.capacity import Answer
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import check_supply
 from circuitmap.extension.kinds import Fit
+from circuitmap.extension.remedies import repair_of
+from circuitmap.extension.services import entry_m
 from circuitmap.extension.takeoff import Remedy
 from circuitmap.findings import Finding
 from circuitmap.findings.protection import is_covered, is_supplementary
@@ -37,7 +39,7 @@ def fit_to_extend(asked: Asked, findings: tuple[Finding, ...] = ()) -> tuple[Fit
         *_bonding(asked, supply),
         *_rcds(asked),
         *_sources(supply),
-        *_dangers(findings),
+        *_dangers(asked, findings),
     )
 
 
@@ -99,7 +101,13 @@ def _bonding(asked: Asked, supply: Supply | None) -> Iterator[Fit]:
     for bond in bonds:
         answer, says = _bond(bond, row.value)
         why = f"bonding of {bond.to}" if answer == "no" else f"bonding of {bond.to}, if it is missing"
-        needed = () if answer == "yes" else (Remedy(what="main bonding", why=why, optional=answer != "no"),)
+        remedy = Remedy(what="main bonding", why=why, optional=answer != "no", metres=entry_m(asked.home, bond.to))
+        needed = () if answer == "yes" else (remedy,)
+        if needed and remedy.metres is None:
+            says += (
+                f" Where the {bond.to} comes in isn't on the map, so the conductor's length is assumed: a point of the "
+                f"kind “other” called “{bond.to}” shows it."
+            )
         yield Fit(subject="bonding", answer=answer, says=says, source=row.source, remedies=needed)
 
 
@@ -137,12 +145,12 @@ def _sources(supply: Supply | None) -> Iterator[Fit]:
         yield Fit(subject="other sources", answer="can't judge", says=says, source="common practice, no source")
 
 
-def _dangers(findings: tuple[Finding, ...]) -> Iterator[Fit]:
+def _dangers(asked: Asked, findings: tuple[Finding, ...]) -> Iterator[Fit]:
     for finding in findings:
         if finding.aside or finding.ruling == "not so" or finding.code not in ("C1", "C2"):
             continue
         if finding.rule == "bonding":
             continue
-        remedy = Remedy(what="defect", why=f"{finding.code} suggested: {finding.says}", optional=finding.code != "C1")
         says = f"{finding.says} {finding.settle}"
-        yield Fit(subject="defects", answer="no", says=says, source=f"rule {finding.rule}", remedies=(remedy,))
+        remedies = (repair_of(asked, finding),)
+        yield Fit(subject="defects", answer="no", says=says, source=f"rule {finding.rule}", remedies=remedies)

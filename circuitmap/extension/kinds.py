@@ -164,7 +164,8 @@ class Option(Struct, frozen=True, kw_only=True):
 class Asking(Struct, frozen=True, kw_only=True):
     """What is asked for: answers to all wishes, and what has to be in order first.
 
-    ``first`` are the sums, in whole pence without tax, of what would make it so, each with its reason; apart from any
+    ``first`` are the sums, in whole pence without tax, of what would make it so, each with its reason, and
+    ``first_ranges`` the least and the most of each, for the estimator; apart from any
     option. ``refused`` are sentences about wishes that nothing can be done for, by their numbers.
     """
 
@@ -172,4 +173,5 @@ class Asking(Struct, frozen=True, kw_only=True):
     options: tuple[Option, ...]
     refused: tuple[tuple[int, str], ...] = ()
     first: tuple[tuple[str, int], ...] = ()
+    first_ranges: tuple[tuple[int, int], ...] = ()
     sign: str = ""

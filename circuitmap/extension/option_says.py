@@ -23,8 +23,12 @@ def fit_said(fit: tuple[Fit, ...]) -> tuple[str, ...]:
 
 
 def first_said(asking: Asking) -> tuple[str, ...]:
-    """Give what it would cost to put the existing installation in order, a line for each reason."""
-    return tuple(f"{why.rstrip('.')}: {show_money(net, asking.sign)} without tax" for why, net in asking.first)
+    """Give what it would cost to put the existing installation in order, a line for each reason, with its range."""
+    return tuple(
+        f"{why.rstrip('.')}: {show_money(net, asking.sign)} without tax "
+        f"({show_money(low, asking.sign)} to {show_money(high, asking.sign)})"
+        for (why, net), (low, high) in zip(asking.first, asking.first_ranges, strict=True)
+    )
 
 
 def headline(option: Option) -> str:
@@ -126,7 +130,10 @@ def as_builtins(asking: Asking, home: Home) -> dict[str, object]:
     """Give all of it for a program: numbers as numbers, money in the smallest unit."""
     return {
         "first": msgspec.to_builtins(asking.fit),
-        "first_sums": [{"why": why, "net": net} for why, net in asking.first],
+        "first_sums": [
+            {"why": why, "net": net, "least": low, "most": high}
+            for (why, net), (low, high) in zip(asking.first, asking.first_ranges, strict=True)
+        ],
         "refused": [{"wish": number + 1, "says": says} for number, says in asking.refused],
         "options": [_option(option, home) for option in asking.options],
         "caution": CAUTION,

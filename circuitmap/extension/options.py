@@ -14,7 +14,7 @@ from circuitmap.circuits import CircuitView, views
 from circuitmap.design.capacity import Correction
 from circuitmap.extension.asked import Asked
 from circuitmap.extension.checks import Check
-from circuitmap.extension.estimate_says import optional_sums
+from circuitmap.extension.estimate_says import optional_ranges, optional_sums
 from circuitmap.extension.fit import fit_to_extend, remedies_of
 from circuitmap.extension.grounds import IDS_A_PART, USUAL, Ground, Lot, Plan, family_by, laid_out, lots_of
 from circuitmap.extension.kinds import Asking, Option, OptionKind
@@ -91,9 +91,10 @@ def options(
     before = find(home, trade, memo)
     fit = fit_to_extend(asked, before)
     needed = tuple(structs.replace(each, optional=True) for each in remedies_of(fit))
-    first_sums = optional_sums(price(takeoff(Work(remedies=needed), book, job), book, job, draws=0))
+    fitting = price(takeoff(Work(remedies=needed), book, job), book, job, draws=0)
+    first_sums, ranges = optional_sums(fitting), optional_ranges(fitting)
     if not extension.wishes:
-        return Asking(fit=fit, options=(), first=first_sums, sign=book.terms.sign)
+        return Asking(fit=fit, options=(), first=first_sums, first_ranges=ranges, sign=book.terms.sign)
     ticket.tick(0, 0, "Where cables may run")
     grounds: list[Ground] = []
     for part, wishes in enumerate(_parts(trade, home, extension)):
@@ -118,7 +119,14 @@ def options(
         made.append(_made(ground, plan, before, checked, needed))
     ticket.tick(len(plans), len(plans), "Done")
     made.sort(key=lambda each: (each.wishes, not each.is_sound, each.priced.total if each.priced is not None else 0))
-    return Asking(fit=fit, options=tuple(made), refused=tuple(sorted(said)), first=first_sums, sign=book.terms.sign)
+    return Asking(
+        fit=fit,
+        options=tuple(made),
+        refused=tuple(sorted(said)),
+        first=first_sums,
+        first_ranges=ranges,
+        sign=book.terms.sign,
+    )
 
 
 def job_of(extension: Extension) -> Job:
@@ -187,7 +195,7 @@ def _nothing(lot: Lot) -> str:
         if row.kind in LIGHT_SWITCHES:
             return (
                 f"It isn't known what the {row.title} is to work: name a light or a switch of the map that it goes "
-                f"with, as in “{row.title} for P12, Hall, wall 1, 0.3 m, 1.2 m”, or wish for lights in its room."
+                f"with, as in “{row.title} for P12, Hall, wall 1, 0.3 m, 1.2 m”, or ask for lights in its room."
             )
         return f"A {row.title} is not planned as a point of its own; plan it with what it works."
     return "No cable can be brought there within the zones of the walls and the floors that are known."

@@ -18,6 +18,7 @@ from circuitmap.extension.pricebook_rows import Block, Fee, Material, Task
 Certificate = Literal["none", "functional check", "minor works", "installation certificate"]
 MakingGood = Literal["included", "by others"]
 Notify = Literal["", "notify by scheme", "notify council"]
+FIT: Final[Block] = "making existing fit"
 INTO_WALLS: Final[frozenset[Block]] = frozenset({"first fix", "making good"})
 MOVED: Final = "behind furniture"
 WHOLE_JOB: Final = "the whole job"
@@ -90,12 +91,20 @@ class Length(Struct, frozen=True, kw_only=True):
 
 
 class Remedy(Struct, frozen=True, kw_only=True):
-    """Something that makes the existing installation fit to extend; ``optional`` ones stay out of the total."""
+    """Something that makes the existing installation fit to extend; ``optional`` ones stay out of the total.
+
+    ``fit`` is the point word of an accessory that is renewed with its ``gangs``, ``cable`` the code of a cable.
+    ``metres`` is None where nobody measured: the allowance “<what> length” then stands in, and is told.
+    """
 
     what: str
     why: str
     count: int = 1
     optional: bool = False
+    fit: str = ""
+    gangs: Annotated[int, Meta(ge=1, le=20)] = 1
+    cable: str = ""
+    metres: float | None = None
 
 
 class Work(Struct, frozen=True, kw_only=True):
@@ -206,16 +215,33 @@ class _Counting:
 
     def fit(self) -> None:
         for remedy in self.work.remedies:
+            metres, why = self._measured(remedy)
+            is_optional = remedy.optional
             self._cook(
                 remedy.what,
                 "any",
+                metres=metres,
                 count=remedy.count,
-                why=remedy.why,
-                block="making existing fit",
-                optional=remedy.optional,
+                why=why,
+                block=FIT,
+                optional=is_optional,
             )
+            if remedy.fit:
+                self._cook(remedy.fit, "any", gangs=remedy.gangs, why=why, block=FIT, optional=is_optional)
+            if remedy.cable:
+                self._take(f"cable {remedy.cable}", metres, why, block=FIT, optional=is_optional)
         if any(not remedy.optional for remedy in self.work.remedies):
             self._cook("making fit certificate", "any", why="making the existing installation fit")
+
+    def _measured(self, remedy: Remedy) -> tuple[float, str]:
+        """Give the length that a remedy needs, and its reason with how that is known; none where it needs none."""
+        recipe = self.book.recipe(remedy.what, "any")
+        if recipe is None or not recipe.metre:
+            return 0.0, remedy.why
+        if remedy.metres is not None:
+            return remedy.metres, f"{remedy.why} ({remedy.metres:.1f} m by the map)"
+        metres = self.book.allowance(f"{remedy.what} length")
+        return metres, f"{remedy.why} (assumed {metres:g} m)"
 
     def routes(self) -> None:
         for part in self.work.parts:
@@ -386,6 +412,9 @@ def _refuse_wrong(work: Work) -> None:
             raise PersonError(
                 f"{_route_said(part)}: a length or a count below zero or beyond all homes can't be counted."
             )
+    for remedy in work.remedies:
+        if remedy.metres is not None and not (0 <= remedy.metres < 10_000):
+            raise PersonError(f"{remedy.why}: {remedy.metres:g} m can't be counted.")
     for length in work.lengths:
         if not (0 <= length.metres < 10_000) or min(length.box_ends, length.board_ends, length.drops) < 0:
             raise PersonError(f"A cable {length.cable} of {length.metres:g} m can't be counted.")

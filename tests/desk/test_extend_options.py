@@ -26,6 +26,7 @@ from tests.desk.extend_home import (
     rest,
     terrace,
 )
+from tests.samples import make_terrace
 
 
 def test_the_work_is_stopped_and_taken_up_again(opened: Opened, qtbot: QtBot) -> None:
@@ -203,7 +204,7 @@ def test_an_option_on_another_storey_is_gone_to_when_it_is_opened(opened: Opened
     stage.state.point_at(None)
     stage.options.open_option(above)
     assert window.adapter.storey == "G2"
-    assert "new, wish 1" in over_plan(window)
+    assert "new, requirement 1" in over_plan(window)
 
 
 def test_what_is_picked_lies_over_the_plan_only_beside_the_options(opened: Opened, qtbot: QtBot) -> None:
@@ -216,7 +217,7 @@ def test_what_is_picked_lies_over_the_plan_only_beside_the_options(opened: Opene
     assert stage.state.shown_option is cards(window)[0].option
     stage.show_wishes()
     assert stage.state.shown_option is None
-    assert over_plan(window) == ["wish 1", "wish 2"]
+    assert over_plan(window) == ["requirement 1", "requirement 2"]
     stage.tabs.setCurrentIndex(OPTIONS)
     assert stage.state.shown_option is cards(window)[0].option
     window.adapter.set_stage("wiring")
@@ -275,7 +276,7 @@ def test_how_the_work_is_done_is_there_when_the_home_is_opened_again(
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_Down)
     QTest.keyClick(field, Qt.Key.Key_Return)
-    write_folder(tmp_path / "kept", window.adapter.home)
+    write_folder(tmp_path / "kept", window.adapter.home, assets=make_terrace.make().assets)
     again = opened(open_home(tmp_path / "kept"))
     shown = extend(again)
     laid_out(again, qtbot)

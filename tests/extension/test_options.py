@@ -394,7 +394,9 @@ def test_what_makes_it_fit_is_priced_apart(home: Home) -> None:
     """The practitioner's page: making the existing installation fit is a block of its own, in no option's total."""
     bare = small_home(bonded=False)
     asking = asked(bare, wish(bare, "M1", 0, 2000))
-    assert [why for why, _ in asking.first] == ["bonding of gas"]
+    assert [why for why, _ in asking.first] == ["bonding of gas (assumed 8 m)"]
+    ((low, high),) = asking.first_ranges
+    assert low < asking.first[0][1] < high
     assert all(net > 0 for _, net in asking.first)
     assert asked(home, wish(home, "M1", 0, 2000)).first == ()
     here, there = (of_kind(each, "unfused spurs").priced for each in (asking, asked(home, wish(home, "M1", 0, 2000))))

@@ -123,8 +123,8 @@ def test_making_existing_fit_is_a_block_of_its_own_with_its_reasons() -> None:
         )
     )
     lines = taken(work).lines
-    bonding = [line for line in lines if line.why == "gas isn't bonded"]
-    assert {line.key for line in bonding} == {"bond a service", "bonding 10 mm²", "earth clamp"}
+    bonding = [line for line in lines if line.why == "gas isn't bonded (assumed 8 m)"]
+    assert {line.key for line in bonding} == {"bond a service", "run bonding", "bonding 10 mm²", "earth clamp"}
     assert all(line.block == "making existing fit" and not line.optional for line in bonding)
     assert all(line.optional for line in lines if line.why == "a better board")
 
