@@ -17,11 +17,15 @@ PIPE_CLOSED: Final = 141  # 128 + SIGPIPE
 
 
 class Command(NamedTuple):
-    """One line of the table of commands; ``module`` is only loaded when the command is called."""
+    """One line of the table of commands; ``module`` is only loaded when the command is called.
+
+    ``also`` are other names that it answers to.
+    """
 
     name: str
     module: str
     does: str
+    also: tuple[str, ...] = ()
 
 
 COMMANDS: Final = (
@@ -29,10 +33,10 @@ COMMANDS: Final = (
     Command("check", "circuitmap.cli.check", "print the findings of a home"),
     Command("rules", "circuitmap.cli.rules", "list the rules with their sources"),
     Command("draw", "circuitmap.cli.draw", "draw a plan as SVG"),
-    Command("outline", "circuitmap.cli.outline", "trace the rooms of a plan into GeoJSON"),
-    Command("next-round", "circuitmap.cli.next_round", "propose the next switch-off"),
+    Command("outline", "circuitmap.cli.outline", "outline the rooms of a plan, as GeoJSON"),
+    Command("next-switch-off", "circuitmap.cli.next_round", "propose the next switch-off", ("next-round",)),
     Command("walk", "circuitmap.cli.walk", "write the paper sheet of a switch-off"),
-    Command("rehearse", "circuitmap.cli.rehearse", "practise surveys where the wiring is known"),
+    Command("practice", "circuitmap.cli.rehearse", "practise surveys where the wiring is known", ("rehearse",)),
     Command(
         "readings", "circuitmap.cli.readings", "hold readings beside the map: expected, off by how much, likely causes"
     ),
@@ -41,7 +45,12 @@ COMMANDS: Final = (
     Command("extend", "circuitmap.cli.extend", "lay out every sound way of adding points, with its price"),
     Command("hand-over", "circuitmap.cli.hand_over", "write the documents to leave: chart, labels, schedules, records"),
     Command("feeds", "circuitmap.cli.feeds", "say what feeds a point, how sure that is, and what else goes off"),
-    Command("shelf", "circuitmap.cli.shelf", "list a folder of homes: last visit, open findings, what is due"),
+    Command(
+        "properties",
+        "circuitmap.cli.shelf",
+        "list the properties in a folder: last visit, open findings, what is due",
+        ("shelf",),
+    ),
     Command("share", "circuitmap.cli.share", "make a copy to hand on, without what is private"),
     Command("new", "circuitmap.cli.new", "make a home file"),
     Command("pack", "circuitmap.cli.pack", "make a home file from a text form"),
@@ -100,8 +109,10 @@ def _run(arguments: list[str]) -> int:
     called = next((word for word in arguments if not word.startswith("-")), None)
     module: _Module | None = None
     for command in COMMANDS:
-        its_parser = commands.add_parser(command.name, help=command.does, description=_sentence(command.does))
-        if command.name == called:
+        its_parser = commands.add_parser(
+            command.name, aliases=command.also, help=command.does, description=_sentence(command.does)
+        )
+        if called in (command.name, *command.also):
             module = importlib.import_module(command.module)
             module.add_arguments(its_parser)
     args = parser.parse_args(arguments)

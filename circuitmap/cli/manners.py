@@ -45,7 +45,7 @@ def most_off(most: int | None, kind: MethodKind, usual: int) -> int:
     if most is None:
         return usual
     if kind != "gentle":
-        raise UsageError(f"--most goes with --manner gentle only; “{_SAID.get(kind, kind)}” has its own way.")
+        raise UsageError(f"--most goes with --method gentle only; “{_SAID.get(kind, kind)}” has its own way.")
     if most < 1:
         raise UsageError(f"--most is how many devices may be off at once, 1 or more, not {most}.")
     return most

@@ -1,4 +1,4 @@
-"""``circuitmap next-round``: what to switch off next, whom to look at, what it is good for, what to heed.
+"""``circuitmap next-switch-off``: what to switch off next, whom to look at, what it is good for, what to heed.
 
 ``--json`` prints one object: ``home``, ``manner``, ``kind`` (``look``, ``hunt``, ``group``, ``single``, ``apart``,
 ``repeat``, ``proof`` or ``done``), ``says``, ``off`` (a list of ``id``, ``code``, ``label``), ``sources_off`` (other
@@ -41,7 +41,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
     parser.add_argument(
-        "--manner", metavar="METHOD", type=manner, default="fewest rounds", help=f"{MANNERS}; fewest unless said"
+        "--method",
+        "--manner",
+        dest="manner",
+        metavar="METHOD",
+        type=manner,
+        default="fewest rounds",
+        help=f"{MANNERS}; fewest unless said",
     )
     parser.add_argument("--most", metavar="N", type=int, help="for gentle: how many devices may be off at once")
     parser.add_argument(

@@ -1,4 +1,4 @@
-"""``circuitmap rehearse``: practise surveys on homes whose wiring is known, beside one way at a time on the same homes.
+"""``circuitmap practice``: practise surveys on homes whose wiring is known, beside one way at a time on the same homes.
 
 ``--json`` prints one object: ``home`` (null for invented homes), ``surveys`` (how many by each method), ``seed``,
 ``error``, ``trips``, ``left_out`` (points of HOME whose feed nobody knows), ``ways`` and ``points`` (``least``,
@@ -61,7 +61,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "home", metavar="HOME", type=Path, nargs="?", help="a home whose wiring is known; invented homes without it"
     )
     parser.add_argument(
-        "--manner", metavar="METHOD", type=manner, default="fewest rounds", help=f"{MANNERS}; fewest unless said"
+        "--method",
+        "--manner",
+        dest="manner",
+        metavar="METHOD",
+        type=manner,
+        default="fewest rounds",
+        help=f"{MANNERS}; fewest unless said",
     )
     parser.add_argument("--most", metavar="N", type=int, help="for gentle: how many devices may be off at once")
     parser.add_argument(

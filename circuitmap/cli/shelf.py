@@ -1,4 +1,4 @@
-"""``circuitmap shelf``: a folder of homes, a line each: last visit, open findings, what is due; found by words.
+"""``circuitmap properties``: a folder of homes, a line each: last visit, open findings, what is due; found by words.
 
 ``--json`` prints one object a line and ``--csv`` one row a home, each as soon as it is known. A home that can't be read
 is a line too.

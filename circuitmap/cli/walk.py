@@ -23,13 +23,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
     parser.add_argument(
-        "round", metavar="ROUND", help=f"a switch-off by its id, for example S3; “{NEXT}”; or “{BLANK}” for any"
+        "round", metavar="SWITCH-OFF", help=f"a switch-off by its id, for example S3; “{NEXT}”; or “{BLANK}” for any"
     )
     parser.add_argument(
         "-o", "--output", metavar="SHEET.svg", type=Path, required=True,
         help="the sheet to write; further pages go beside it as SHEET-2.svg and so on",
     )  # fmt: skip
-    parser.add_argument("--manner", metavar="METHOD", type=manner, help=f"for “{NEXT}”: {MANNERS}; fewest unless said")
+    parser.add_argument(
+        "--method",
+        "--manner",
+        dest="manner",
+        metavar="METHOD",
+        type=manner,
+        help=f"for “{NEXT}”: {MANNERS}; fewest unless said",
+    )
     parser.add_argument("--all", action="store_true", help="every point, not only those that are to be asked")
     add_replace(parser)
 
@@ -44,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     if args.output.is_dir():
         raise UsageError(f"{args.output} is a folder; name the file to write, such as {args.output / 'sheet.svg'}.")
     if args.manner is not None and args.round != NEXT:
-        raise UsageError(f"--manner goes with “{NEXT}” only: a switch-off that is recorded has what it has.")
+        raise UsageError(f"--method goes with “{NEXT}” only: a switch-off that is recorded has what it has.")
     refuse_ending(args.output, (".svg",), "A sheet")
     home = open_home(args.home)
     memo, trade = Memo(), load(user_data())

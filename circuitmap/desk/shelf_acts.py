@@ -36,9 +36,9 @@ class Shelving(QObject):
     def acts(self) -> list[Act]:
         """Give the action."""
         return [
-            Act("shelf", "Homes in a &folder…", "Home", self.show, "Ctrl+Shift+O",
-                "List a folder of homes: last visit, open findings, what is due",
-                also=("shelf", "start", "folder", "homes", "due", "landlord", "search all")),
+            Act("shelf", "Properties in a &folder…", "Home", self.show, "Ctrl+Shift+O",
+                "List the properties in a folder: last visit, open findings, what is due",
+                also=("start", "folder", "homes", "due", "landlord", "search all")),
         ]  # fmt: skip
 
     def start(self) -> None:

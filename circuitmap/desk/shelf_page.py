@@ -80,7 +80,7 @@ class ShelfPage(QWidget):
         self._look = look
         self.folder = Path()
         self._told = 0.0
-        self.setAccessibleName("Homes in a folder")
+        self.setAccessibleName("Properties in a folder")
         self.model = ShelfModel(self)
         self._scan = Scan(trade, self)
         self._scan.arrived.connect(self._on_arrived)
@@ -88,8 +88,8 @@ class ShelfPage(QWidget):
         self._where = Label("", self, role="faint")
         self.search = QLineEdit(self)
         self.search.setObjectName("shelf-find")
-        self.search.setAccessibleName("Find a point or a label in any of the homes")
-        self.search.setPlaceholderText("Find a point or label in any home…")
+        self.search.setAccessibleName("Find a point or a label in any of the properties")
+        self.search.setPlaceholderText("Find a point or label in any property…")
         self.search.setMaxLength(400)
         self.search.setMinimumHeight(TARGET_PX)
         self.search.setClearButtonEnabled(True)
@@ -98,7 +98,7 @@ class ShelfPage(QWidget):
         self.search.installEventFilter(self)
         self.list = QListView(self)
         self.list.setObjectName("shelf")
-        self.list.setAccessibleName("Homes")
+        self.list.setAccessibleName("Properties")
         self.list.setModel(self.model)
         self.list.setItemDelegate(ShelfDelegate(look, self.list))
         self.list.setUniformItemSizes(True)
@@ -125,7 +125,7 @@ class ShelfPage(QWidget):
     def _lay_out(self) -> None:
         head = QHBoxLayout()
         head.setSpacing(GAP_PX)
-        head.addWidget(Label("Homes", self, role="title"), 1)
+        head.addWidget(Label("Properties", self, role="title"), 1)
         for text, wanted in (
             ("New home…", self.new_wanted),
             ("Open a sample home", self.sample_wanted),
@@ -166,7 +166,7 @@ class ShelfPage(QWidget):
         self._bar.setRange(0, 0)
         self._bar.show()
         self.stop_button.show()
-        self.says.setText("Looking for homes…")
+        self.says.setText("Looking for properties…")
         self._scan.start(folder, self._on_ticked)
 
     def stop(self) -> None:
@@ -176,7 +176,7 @@ class ShelfPage(QWidget):
 
     def choose(self) -> None:
         """Ask for a folder and list it."""
-        name = QFileDialog.getExistingDirectory(self, "Choose a folder of homes", str(self.folder))
+        name = QFileDialog.getExistingDirectory(self, "Choose a folder of properties", str(self.folder))
         if name:
             self.folder_chosen.emit(Path(name))
             self.read(Path(name))
@@ -208,7 +208,7 @@ class ShelfPage(QWidget):
             return  # hundreds a second come out of the index
         self._told = time.monotonic()
         if not total:
-            self.says.setText(f"Looking for homes in {words[:80]}")
+            self.says.setText(f"Looking for properties in {words[:80]}")
             return
         self._bar.setRange(0, total)
         self._bar.setValue(done)
@@ -236,8 +236,8 @@ class ShelfPage(QWidget):
         broken = sum(1 for shown in every if shown.entry.problem)
         homes = len(every) - broken
         if not every:
-            return "There is no home in this folder"
-        counted = f"{homes} home{'' if homes == 1 else 's'}"
+            return "There is no property in this folder"
+        counted = f"{homes} {'property' if homes == 1 else 'properties'}"
         return f"{counted}, and {broken} that can't be read" if broken else counted
 
     # -- looking and opening ------------------------------------------------------------------------------------

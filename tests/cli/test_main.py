@@ -28,6 +28,21 @@ def test_help_names_every_command_and_loads_nothing_heavy() -> None:
     assert not [name for name in HEAVY if name in loaded]
 
 
+@pytest.mark.parametrize(
+    ("name", "also"), [("next-switch-off", "next-round"), ("practice", "rehearse"), ("properties", "shelf")]
+)
+def test_a_command_answers_to_its_other_name_too(name: str, also: str, capsys: pytest.CaptureFixture[str]) -> None:
+    told = []
+    for typed in (name, also):
+        with pytest.raises(SystemExit) as caught:
+            main.main([typed, "--help"])
+        assert caught.value.code == 0
+        told.append(capsys.readouterr().out)
+    assert told[0].startswith(f"usage: circuitmap {name} ")
+    assert told[0] == told[1]
+    assert len(told[0].splitlines()) > 8  # its own options, too
+
+
 @pytest.mark.parametrize("command", ["new", "pack", "unpack"])
 def test_a_command_loads_no_window_and_no_units(command: str, tmp_path: Path) -> None:
     code = (

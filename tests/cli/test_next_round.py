@@ -154,7 +154,7 @@ def test_a_survey_that_is_over_says_so(capsys: pytest.CaptureFixture[str], tmp_p
     [
         (["--keep-on", "A1,Z9"], "No device is called “Z9”; there are: A1, A2, A3, A4."),
         (["--manner", "quick"], "“quick” is no method; there are: “fewest switch-offs” (fewest), gentle,"),
-        (["--most", "2"], "--most goes with --manner gentle only"),
+        (["--most", "2"], "--most goes with --method gentle only"),
         (["--manner", "gentle", "--most", "0"], "--most is how many devices may be off at once, 1 or more, not 0."),
     ],
 )

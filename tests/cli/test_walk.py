@@ -155,7 +155,7 @@ def test_a_blank_sheet_leaves_open_what_goes_off_and_has_every_point(folder: Pat
     [
         (["S9"], "No switch-off is called “S9”; there are: S1, S2."),
         (["next", "--manner", "by moonlight"], "“by moonlight” is no method; there are: “fewest switch-offs”"),
-        (["S2", "--manner", "gentle"], "--manner goes with “next” only"),
+        (["S2", "--manner", "gentle"], "--method goes with “next” only"),
     ],
 )
 def test_what_is_not_there_is_named_with_what_is(

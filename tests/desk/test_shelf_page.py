@@ -73,7 +73,7 @@ def test_the_homes_of_a_folder_are_listed_with_what_is_open_and_due(
     assert "1 C2" in said[3]
     broken = page.model.index(3, 0)
     assert "not a home file" in str(page.model.data(broken, Qt.ItemDataRole.AccessibleTextRole))
-    assert page.says.text() == "4 homes, and 1 that can't be read."
+    assert page.says.text() == "4 properties, and 1 that can't be read."
 
 
 def test_enter_opens_the_home_that_the_keys_came_to(opened: Opened, small: Home, folder: Path, qtbot: QtBot) -> None:
@@ -142,9 +142,9 @@ def test_another_folder_is_remembered(opened: Opened, small: Home, folder: Path,
     qtbot.waitUntil(lambda: page.stop_button.isHidden(), timeout=60_000)
     settle()
     assert titles(page) == []
-    assert page.says.text() == "There is no home in this folder."
+    assert page.says.text() == "There is no property in this folder."
     QTest.keyClicks(page.search, "sockets")
-    assert page.says.text() == "There is no home in this folder."
+    assert page.says.text() == "There is no property in this folder."
     (clear,) = page.search.findChildren(QToolButton)
     assert abs(clear.geometry().center().y() - page.search.rect().center().y()) <= 1
     assert clear.sizeHint().height() <= page.search.height()
@@ -245,5 +245,5 @@ def test_an_empty_start_says_so(opened: Opened, qtbot: QtBot) -> None:
     window = opened(Home.blank())
     shelving_of(window).start()
     _, page = shown(window, qtbot)
-    assert "There is no home in this folder" in page.says.text() or "is not there" in page.says.text()
+    assert "There is no property in this folder" in page.says.text() or "is not there" in page.says.text()
     assert QApplication.widgetAt(QPoint(-5, -5)) is None

@@ -27,12 +27,12 @@ def drawn(lines: npt.NDArray[np.float64]) -> tuple[Grey, Matrix]:
     lines = np.asarray(lines, dtype=float).reshape(-1, 4)
     lines = lines[np.isfinite(lines).all(axis=1)]
     if not len(lines):
-        raise TracingError("There is no line work on this sheet to trace.")
+        raise TracingError("There is no line work on this sheet to outline.")
     points = lines.reshape(-1, 2)
     low, high = points.min(axis=0), points.max(axis=0)
     across, down = np.maximum(high - low, 1e-9)
     if max(across, down) <= 1e-6:
-        raise TracingError("There is no line work on this sheet to trace.")
+        raise TracingError("There is no line work on this sheet to outline.")
     scale = min(math.sqrt(_DRAWN_PX / max(across * down, 1e-9)), _LARGEST_SIDE / max(across, down))
     margin = 20.0
     to_grey = np.array([[scale, 0, margin - low[0] * scale], [0, scale, margin - low[1] * scale]])
