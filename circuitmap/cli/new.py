@@ -18,6 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Make the file."""
     from circuitmap.home import Change, Home
+    from circuitmap.home.assets import missing_said
     from circuitmap.home.document import Document
     from circuitmap.home.exchange import TextForm, read_folder
 
@@ -26,6 +27,6 @@ def run(args: argparse.Namespace) -> int:
     form = read_folder(args.source) if args.source else TextForm(Home.blank(), (), {})
     details = form.home.details
     named = form.home.apply(Change("Name", ((details, msgspec.structs.replace(details, name=args.name)),)))
-    Document.create(args.output, named, form.assets, form.marks).close()
-    print(printable(f"Made {args.output}."))
+    Document.create(args.output, named, form.assets, form.marks, missing=form.missing).close()
+    print(printable(" ".join(filter(None, (f"Made {args.output}.", missing_said(tuple(form.missing.values())))))))
     return NOTHING_FOUND

@@ -15,14 +15,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Make the file."""
+    from circuitmap.home.assets import missing_said
     from circuitmap.home.document import Document
     from circuitmap.home.exchange import read_folder
 
     if args.output.exists() and not args.replace:
         raise UsageError(f"{args.output} is already there; choose another name, or add --replace.")
     form = read_folder(args.folder)
-    with Document.create(args.output, form.home, form.assets, form.marks, replace=args.replace) as document:
+    with Document.create(
+        args.output, form.home, form.assets, form.marks, replace=args.replace, missing=form.missing
+    ) as document:
         count = sum(1 for _ in document.home.all())
         marks = len(document.marks())
-    print(printable(f"Packed {count} records and {marks} mark{'' if marks == 1 else 's'} into {args.output}."))
+    said = f"Packed {count} records and {marks} mark{'' if marks == 1 else 's'} into {args.output}."
+    print(printable(" ".join(filter(None, (said, missing_said(tuple(form.missing.values())))))))
     return NOTHING_FOUND

@@ -134,16 +134,15 @@ def _write(
     from circuitmap.readings.simulate import as_readings
 
     if source.is_dir():
-        home, marks, assets = read_folder(source)
-        held = dict(assets)
+        home, marks, held, missing = read_folder(source)
     else:
         with Document(HomeFile.open(source, look_only=True)) as document:
-            home, marks, held = document.home, document.marked(), dict(document.assets())
+            home, marks, held, missing = document.home, document.marked(), document.assets(), document.missing()
     details = home.details
     named = msgspec.structs.replace(details, name=f"{details.name or source.stem} (practice)")
     home = home.apply(Change("Name", ((details, named),)))
     home = home.apply(as_readings(home, view, found, practice))
-    Document.create(into, home, held, marks).close()
+    Document.create(into, home, held, marks, missing=missing).close()
 
 
 # -- telling ------------------------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the folder."""
+    from circuitmap.home.assets import missing_said
     from circuitmap.home.document import Document
     from circuitmap.home.exchange import write_folder
     from circuitmap.home.file import HomeFile
@@ -23,13 +24,14 @@ def run(args: argparse.Namespace) -> int:
     if args.output.exists() and not args.replace:
         raise UsageError(f"{args.output} is already there; choose another name, or add --replace.")
     with Document(HomeFile.open(args.file, look_only=True)) as document:
-        home, marks, assets = document.home, document.marked(), document.assets()
+        home, marks, assets, missing = document.home, document.marked(), document.assets(), document.missing()
     if args.redacted:
         from circuitmap.home.sharing import PRIVATE
         from circuitmap.shelf.copying import shared
 
         what = tuple(each for each in PRIVATE if each != "history")
         home, marks, assets, _ = shared(home, marks, assets.get, what)
-    write_folder(args.output, home, marks, assets, replace=args.replace)
-    print(printable(f"Unpacked {sum(1 for _ in home.all())} records into {args.output}."))
+    write_folder(args.output, home, marks, assets, replace=args.replace, missing=missing)
+    said = f"Unpacked {sum(1 for _ in home.all())} records into {args.output}."
+    print(printable(" ".join(filter(None, (said, missing_said(tuple(missing.values())))))))
     return NOTHING_FOUND

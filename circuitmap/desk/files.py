@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFileDialog
 from circuitmap.desk.work import Work
 from circuitmap.errors import FileError, PersonError
 from circuitmap.home import Home
+from circuitmap.home.assets import missing_said
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import read_folder
 from circuitmap.home.records import Sheet
@@ -23,6 +24,7 @@ from circuitmap.places import sample_homes, user_data
 from circuitmap.trade import Trade
 
 if TYPE_CHECKING:
+    from circuitmap.desk.adapter import Adapter
     from circuitmap.desk.window import Window
 
 SUFFIX = ".cmap"
@@ -68,7 +70,15 @@ def open_path(path: Path | None, *, in_memory: bool = False, folder: Path | None
     read = read_folder(path)
     if in_memory:
         return Document.memory(read.home, assets=read.assets, marks=read.marks)
-    return Document.create(fresh_path(path.name, folder), read.home, assets=read.assets, marks=read.marks)
+    return Document.create(
+        fresh_path(path.name, folder), read.home, assets=read.assets, marks=read.marks, missing=read.missing
+    )
+
+
+def say_missing(adapter: "Adapter") -> None:
+    """Tell that pictures of the home that was opened are missing from it, if they are."""
+    if said := missing_said(tuple(adapter.document.missing(now_only=True).values())):
+        adapter.say(said)
 
 
 class Files(QObject):
@@ -105,6 +115,7 @@ class Files(QObject):
             self._window.adapter.refuse(str(error))
             return False
         self._window.adapter.switch(document)
+        say_missing(self._window.adapter)
         return True
 
     def open_sample(self) -> None:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from circuitmap import __version__, trade
 from circuitmap.desk import prefs as prefs_
 from circuitmap.desk.adapter import Adapter
-from circuitmap.desk.files import open_path
+from circuitmap.desk.files import open_path, say_missing
 from circuitmap.desk.idle import IdleCollector
 from circuitmap.desk.shelf_acts import shelving_of
 from circuitmap.desk.theme import Look
@@ -58,6 +58,7 @@ def open_app(path: Path | None, picture: Path | None = None, theme: Theme | None
     window = Window(adapter, look)
     if path is not None:
         adapter.set_stage(stage)
+        say_missing(adapter)
     if picture is not None:
         return _write_picture(app, window, picture)
     sys.excepthook = _Crash(window)

@@ -2,9 +2,9 @@
 
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from typing import Annotated, get_args, get_origin, get_type_hints
+from typing import Annotated, Final, get_args, get_origin, get_type_hints
 
 from msgspec import Meta, Struct
 
@@ -34,6 +34,7 @@ MEDIA: Mapping[str, str] = {extension: media for media, extension in EXTENSIONS.
     "jpeg": "image/jpeg",
     "tiff": "image/tiff",
 }
+_MOST_NAMED: Final = 5
 LARGEST_BYTES = 200_000_000
 """No picture of a plan is larger; a file that is was put there by mistake or in bad faith."""
 
@@ -46,6 +47,17 @@ def hash_of(data: bytes) -> str:
 def is_hash(text: str) -> bool:
     """Whether a text can be the name of an asset."""
     return re.match(HASH_PATTERN, text) is not None
+
+
+def missing_said(places: Sequence[str]) -> str:
+    """Give a sentence about pictures that are named and not at hand, by where they are named; nothing for none."""
+    if not places:
+        return ""
+    count, shown = len(places), ", ".join(places[:_MOST_NAMED])
+    more = f" and {count - _MOST_NAMED} more" if count > _MOST_NAMED else ""
+    if count == 1:
+        return f"A picture is missing (named by {shown}); all else is there. Bring it in again."
+    return f"{count} pictures are missing (named by {shown}{more}); all else is there. Bring them in again."
 
 
 def check_assets(assets: Assets) -> None:

@@ -44,7 +44,7 @@ class Document:
         if path.is_dir():
             form = read_folder(path)
             why = "This is a text form, which can only be looked at; pack it into a home file to change it."
-            document = cls.memory(form.home, form.assets, form.marks)
+            document = cls.memory(form.home, form.assets, form.marks)  # what it lacks is told by ``missing``
             document._read_only_why = why
             return document
         return cls(HomeFile.open(path))
@@ -57,8 +57,9 @@ class Document:
         assets: Assets | None = None,
         marks: Sequence[MarkedHome] = (),
         replace: bool = False,
+        missing: Container[str] = (),
     ) -> "Document":
-        """Make a home file and open it.
+        """Make a home file and open it; ``missing`` are the pictures that are known to be lost.
 
         Raises
         ------
@@ -66,7 +67,7 @@ class Document:
             When the home isn't whole, or the file can't be made; then there is none.
         """
         assets = assets or {}
-        _check_whole(home, assets, marks)
+        _check_whole(home, assets, marks, missing)
         return cls(HomeFile.create(Path(path), _stages(home, marks), assets, now_text(), replace))
 
     @classmethod
@@ -126,10 +127,16 @@ class Document:
         return self._file.asset(name)
 
     def assets(self) -> dict[str, Asset]:
-        """Give every asset that the home or one of its marks names, by SHA-256."""
+        """Give every asset that the home or one of its marks names and that is there, by SHA-256."""
         homes = [self._home, *(self.at(mark.seq) for mark in self.marks())]
         names = {name for home in homes for record in home.all() for name in assets_of(record)}
-        return {name: self._file.asset(name) for name in sorted(names)}
+        return {name: self._file.asset(name) for name in sorted(names & self._file.loaded.hashes)}
+
+    def missing(self, now_only: bool = False) -> dict[str, str]:
+        """Give the pictures that the home or one of its marks names and that aren't there, each with who names it."""
+        homes = [self._home, *(self.at(mark.seq) for mark in self.marks() if not now_only)]
+        known = self._file.loaded.hashes
+        return {n: record.id for home in homes for record in home.all() for n in assets_of(record) if n not in known}
 
     # -- changing -----------------------------------------------------------------------------------------------
 
@@ -152,9 +159,11 @@ class Document:
             return
         self._must_be_writable()
         check_assets(assets or {})
-        for _, after in change.pairs:
+        known = self._file.loaded.hashes | set(assets or {})
+        for before, after in change.pairs:
             if after is not None:
-                _check_pictures(after, self._file.loaded.hashes | set(assets or {}))
+                # A picture that got lost must not keep the rest of its record from being changed.
+                _check_pictures(after, known | set(assets_of(before)) if before is not None else known)
         self._commit(change, "do", None, assets or {})
 
     def undo(self) -> Change | None:
@@ -295,13 +304,13 @@ def _stages(home: Home, marks: Sequence[MarkedHome]) -> list[tuple[str, Home, Ma
     return [*stages, (title, home, None)]
 
 
-def _check_whole(home: Home, assets: Assets, marks: Sequence[MarkedHome]) -> None:
+def _check_whole(home: Home, assets: Assets, marks: Sequence[MarkedHome], missing: Container[str]) -> None:
     check_assets(assets)
     for whole in (home, *(marked.home for marked in marks)):
         for record_id, sentence in whole.problems():
             raise HomeError(sentence, record_id)
         for record in whole.all():
-            _check_pictures(record, assets)
+            _check_pictures(record, {name for name in assets_of(record) if name in assets or name in missing})
 
 
 def _check_pictures(record: Record, known: Container[str]) -> None:

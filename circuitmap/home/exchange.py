@@ -9,8 +9,9 @@ import os
 import re
 import shutil
 import stat
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import msgspec
@@ -36,11 +37,12 @@ class MarkedHome(NamedTuple):
 
 
 class TextForm(NamedTuple):
-    """All that a text form holds."""
+    """All that a text form holds; ``missing`` are the pictures that it names and hasn't, with where it names them."""
 
     home: Home
     marks: tuple[MarkedHome, ...]
     assets: dict[str, Asset]
+    missing: Mapping[str, str] = MappingProxyType({})
 
 
 # -- writing ------------------------------------------------------------------------------------------------------
@@ -74,6 +76,7 @@ def write_folder(
     marks: Sequence[MarkedHome] = (),
     assets: Assets | None = None,
     replace: bool = False,
+    missing: Container[str] = (),
 ) -> None:
     """Write a text form, complete or not at all.
 
@@ -81,6 +84,8 @@ def write_folder(
     ----------
     assets
         Those that no record of the home or its marks names are left out.
+    missing
+        Names of pictures that are known to be lost: the text form is written without them.
     replace
         Whether a text form that is already there may be replaced; other files beside it in the folder stay.
 
@@ -102,7 +107,7 @@ def write_folder(
     try:
         shutil.rmtree(part, ignore_errors=True)
         part.mkdir()
-        _fill(path, part, home, marks, assets or {})
+        _fill(path, part, home, marks, assets or {}, missing)
         if exists:
             _carry_over(path, part)
             shutil.rmtree(old, ignore_errors=True)
@@ -131,7 +136,9 @@ def _kind(letter: str) -> type:
     return BY_LETTER[letter]
 
 
-def _fill(path: Path, part: Path, home: Home, marks: Sequence[MarkedHome], assets: Assets) -> None:
+def _fill(
+    path: Path, part: Path, home: Home, marks: Sequence[MarkedHome], assets: Assets, missing: Container[str]
+) -> None:
     _write(part / "home.json", to_text(home))
     marks = _in_order(marks)  # so that the same marks always get the same file names
     if marks:
@@ -143,6 +150,7 @@ def _fill(path: Path, part: Path, home: Home, marks: Sequence[MarkedHome], asset
         for each in (home, *(marked.home for marked in marks))
         for record in each.all()
         for name in assets_of(record)
+        if name in assets or name not in missing
     )
     if named:
         (part / "assets").mkdir()
@@ -192,10 +200,12 @@ def _carry_over(path: Path, part: Path) -> None:
 def read_folder(path: Path | str, with_assets: bool = True) -> TextForm:
     """Read a text form; all problems are listed with their path, and with any of them nothing is taken in.
 
+    A picture that is named and isn't there is no such problem: all else is taken in, and ``missing`` names it.
+
     Parameters
     ----------
     with_assets
-        Whether to read the assets and hold them against their names; without, they only have to be there.
+        Whether to read the assets and hold them against their names; without, none is read.
 
     Raises
     ------
@@ -216,7 +226,7 @@ def read_folder(path: Path | str, with_assets: bool = True) -> TextForm:
         wanted = {name: f"home.json: {where}" for name, where in reading.pictures.items()}
         for name, where in pictures.items():
             wanted.setdefault(name, where)
-        assets = _read_assets(path / "assets", wanted, problems, with_assets)
+        assets, missing = _read_assets(path / "assets", wanted, problems, with_assets)
     except OSError as error:
         raise FileError(path, f"can't be read: {(error.strerror or str(error)).lower()}.") from None
     if problems:
@@ -224,7 +234,7 @@ def read_folder(path: Path | str, with_assets: bool = True) -> TextForm:
         if len(problems) > MOST_PROBLEMS:
             shown.append(f"and {len(problems) - MOST_PROBLEMS} more")
         raise TextFormError(path, shown)
-    return TextForm(_with_marked_counters(reading.home, marks), marks, assets)
+    return TextForm(_with_marked_counters(reading.home, marks), marks, assets, missing)
 
 
 def open_home(path: Path | str) -> Home:
@@ -303,7 +313,9 @@ def _read_marks(folder: Path, problems: list[str]) -> tuple[tuple[MarkedHome, ..
     return _in_order(marks), pictures
 
 
-def _read_assets(folder: Path, wanted: Mapping[str, str], problems: list[str], with_bytes: bool) -> dict[str, Asset]:
+def _read_assets(
+    folder: Path, wanted: Mapping[str, str], problems: list[str], with_bytes: bool
+) -> tuple[dict[str, Asset], dict[str, str]]:
     found: dict[str, Path] = {}
     for entry in _listed(folder):
         if not is_hash(entry.stem) or entry.suffix[1:] not in MEDIA:
@@ -313,9 +325,10 @@ def _read_assets(folder: Path, wanted: Mapping[str, str], problems: list[str], w
         else:
             found[entry.stem] = entry
     assets: dict[str, Asset] = {}
+    missing: dict[str, str] = {}
     for name, where in wanted.items():
         if name not in found:
-            problems.append(f"{where}: names the picture {name[:12]}…, which is not in assets")
+            missing[name] = where
             continue
         if with_bytes:
             with contextlib.suppress(KeyError):
@@ -325,4 +338,4 @@ def _read_assets(folder: Path, wanted: Mapping[str, str], problems: list[str], w
                 assets[name] = (MEDIA[found[name].suffix[1:]], data)
         elif found[name].is_symlink():
             problems.append(f"assets/{found[name].name}: is a link, and links are not followed")
-    return assets
+    return assets, missing

@@ -1,13 +1,16 @@
 """``new``, ``pack`` and ``unpack``: nothing overwritten unasked, the same back again."""
 
+import shutil
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from circuitmap.cli.main import main
 from circuitmap.home import Home
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import MarkedHome, open_home, read_folder, write_folder
+from circuitmap.places import sample_homes
 from tests.home.full import full_home
 
 AT = "2026-01-05T09:30:00Z"
@@ -80,6 +83,31 @@ def test_problems_are_all_printed_and_nothing_is_made(
         "  home.json: point[1].kind: is missing\n"
     )
     assert not (tmp_path / "x.cmap").exists()
+
+
+def test_a_lost_photograph_loses_nothing_else(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    source, form = sample_homes() / "older-terrace", tmp_path / "form"
+    shutil.copytree(source, form)
+    (photo,) = (form / "assets").glob("*.jpg")
+    photo.unlink()
+    packed, again = tmp_path / "home.cmap", tmp_path / "again"
+    capsys.readouterr()
+    for command in (["pack", str(form), "-o", str(packed)], ["unpack", str(packed), "-o", str(again)]):
+        assert main(command) == 0
+        assert "A picture is missing (named by" in capsys.readouterr().out
+    one, other = read_folder(form), read_folder(again)
+    assert list(one.home.all()) == list(other.home.all())
+    assert [list(mark.home.all()) for mark in one.marks] == [list(mark.home.all()) for mark in other.marks]
+    assert (one.assets, one.missing) == (other.assets, other.missing)
+    assert len(one.missing) == 1
+    assert main(["check", str(form), "--at-least", "C1"]) in (0, 1)
+    capsys.readouterr()
+    for home in (form, packed):
+        record = tmp_path / f"{home.name}.pdf"
+        assert main(["hand-over", str(home), "record", "-o", str(record)]) == 0
+        assert "1 photograph is missing or can't be read; the record says so there." in capsys.readouterr().out
+        words = " ".join(page.extract_text() for page in pypdf.PdfReader(record).pages)
+        assert "A photograph of this is missing from the home." in " ".join(words.split())
 
 
 def test_a_file_that_is_none_is_3(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,6 +1,7 @@
 """Opening what a person names: home files, text forms, nothing at all; each becomes a file that keeps what is done."""
 
 import base64
+import shutil
 from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree as Tree
@@ -11,14 +12,17 @@ from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from circuitmap.cli.main import main
-from circuitmap.desk.files import fresh_path, open_path
+from circuitmap.desk.adapter import Adapter
+from circuitmap.desk.files import fresh_path, open_path, say_missing
 from circuitmap.desk.window import Window
 from circuitmap.errors import PersonError
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
+from circuitmap.home.exchange import open_home
 from circuitmap.home.records import Sheet, Storey
 from circuitmap.pictures import look
 from circuitmap.places import sample_homes
+from circuitmap.trade import load
 from tests.desk.conftest import Opened
 from tests.pictures import pdfs
 
@@ -38,6 +42,22 @@ def test_a_sample_home_is_opened_as_a_file_of_ones_own(tmp_path: Path) -> None:
     document.close()
     with Document.open(path) as again:
         assert again.home == home
+
+
+def test_a_text_form_that_lacks_a_photograph_opens_with_a_sentence(qtbot: QtBot, tmp_path: Path) -> None:
+    shutil.copytree(sample_homes() / "older-terrace", tmp_path / "form")
+    (photo,) = (tmp_path / "form" / "assets").glob("*.jpg")
+    photo.unlink()
+    adapter = Adapter(Document.memory(), load())
+    document = open_path(tmp_path / "form", folder=tmp_path)
+    adapter.switch(document)
+    with qtbot.waitSignal(adapter.said) as said:
+        say_missing(adapter)
+    assert said.args is not None
+    assert said.args[0].startswith("A picture is missing (named by N")
+    assert said.args[1] is False
+    assert document.home == open_home(sample_homes() / "older-terrace")
+    document.close()
 
 
 def test_a_second_copy_of_a_sample_gets_a_name_of_its_own(tmp_path: Path) -> None:

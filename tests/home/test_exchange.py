@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 
 from circuitmap.errors import FileError, TextFormError
-from circuitmap.home import Home
+from circuitmap.home import Home, verbs
 from circuitmap.home import exchange as form
 from circuitmap.home.assets import hash_of
+from circuitmap.home.document import Document
 from circuitmap.home.exchange import MarkedHome, open_home, read_folder, to_text, write_folder
 from circuitmap.home.reading import read_text
 from circuitmap.home.records import Point, Sheet, Storey
@@ -54,8 +55,6 @@ def test_next_stands_there_only_where_a_record_that_is_gone_held_a_higher_number
     build = Builder()
     first, second = build.point(), build.point()
     assert b"next" not in to_text(build.home)
-    from circuitmap.home import verbs
-
     assert b"next" not in to_text(build.home.apply(verbs.remove(build.home, first)))
     without_last = build.home.apply(verbs.remove(build.home, second))
     assert b' "next": {"P":3}' in to_text(without_last)
@@ -72,7 +71,7 @@ def test_a_home_with_every_kind_and_field_comes_back_the_same(tmp_path: Path) ->
     assert again.home == home
     assert {(m.name, m.at) for m in again.marks} == {("as found", AT), ("As found!", AT)}
     assert again.assets == assets
-    write_folder(tmp_path / "b", *again)
+    write_folder(tmp_path / "b", *again[:3])
     assert tree(tmp_path / "a") == tree(tmp_path / "b")
     assert sorted(path.name for path in (tmp_path / "a" / "marks").iterdir()) == ["as-found-2.json", "as-found.json"]
     assert open_home(tmp_path / "a") == home
@@ -204,10 +203,40 @@ def asset_problems(path: Path) -> list[str]:
     return list(caught.value.problems)
 
 
-def test_a_missing_altered_doubled_or_misnamed_asset_is_said(tmp_path: Path) -> None:
+def test_a_missing_picture_is_named_and_all_else_is_taken_in(tmp_path: Path) -> None:
+    home, assets = full_home()
+    marks = [MarkedHome("as found", AT, home)]
+    write_folder(tmp_path / "a", home, marks, assets)
+    (lost,) = assets
+    next((tmp_path / "a" / "assets").iterdir()).unlink()
+    read = read_folder(tmp_path / "a")
+    assert (read.home, [mark.home for mark in read.marks], read.assets) == (home, [home], {})
+    assert list(read.missing) == [lost]
+    assert read.missing[lost].startswith("home.json: ")
+    packed = tmp_path / "home.cmap"
+    with Document.create(packed, read.home, read.assets, read.marks, missing=read.missing) as document:
+        assert document.home == home
+        assert list(document.missing()) == [lost]
+        with pytest.raises(FileError, match=r"has no picture .*; bring it in again\."):
+            document.asset(lost)
+        # The record that names it can be changed like any other, and the picture be brought in again.
+        holder = document.missing()[lost]
+        document.do(verbs.remove(document.home, holder))
+        document.undo()
+        document.do(verbs.edit(document.home, "home", name="Another name"), assets)
+        assert document.missing() == {}
+    with Document.open(packed) as document:
+        assert document.asset(lost) == assets[lost][1]
+    # What is known to be lost doesn't keep the text form from being written again.
+    write_folder(tmp_path / "b", read.home, read.marks, read.assets, missing=read.missing)
+    assert (tmp_path / "b" / "home.json").read_bytes() == (tmp_path / "a" / "home.json").read_bytes()
+    assert list(read_folder(tmp_path / "b").missing) == [lost]
+
+
+def test_an_altered_doubled_or_misnamed_asset_is_said(tmp_path: Path) -> None:
     name = hash_of(PICTURE[1])
     path = folder(tmp_path, home_with_sheet(name))
-    assert asset_problems(path) == [f"home.json: sheet[0]: names the picture {name[:12]}…, which is not in assets"]
+    assert read_folder(path).missing == {name: "home.json: sheet[0]"}
     (path / "assets").mkdir()
     (path / "assets" / f"{name}.png").write_bytes(b"other bytes")
     assert asset_problems(path) == [f"assets/{name}.png: its bytes don't fit its name; it was altered"]
