@@ -68,7 +68,7 @@ class Tracer(QObject):
         """Say what has to be done before rooms can be traced, "" when nothing has."""
         sheet = self._sheet()
         if sheet is None:
-            return "There is no plan on this storey to outline; bring one in (Ctrl+I), or draw rooms by their corners."
+            return "There is no plan on this storey yet; bring one in first (Ctrl+I), or draw rooms by their corners."
         if not has_scale(sheet) or sheet.px_to_plan_mm is None:
             return "This plan has no scale yet; set it first, so that the outlines come to size."
         return ""

@@ -82,7 +82,7 @@ def wish_marks(
         role = "select" if n == chosen else "accent"
         stand = stands.get(wish.point) if wish.point is not None else None
         if wish.act == "remove" and stand is not None:
-            found += _going(stand, f"to go, requirement {n + 1}", role)
+            found += _going(stand, f"to go, req. {n + 1}", role)
         place = wish.place if wish.act != "remove" else None
         if place is None or place.storey != storey:
             continue
@@ -90,7 +90,7 @@ def wish_marks(
         if wish.act == "move" and stand is not None:
             found.append(Line("overlay", (stand.at, at), Ink(role, 1.4, (2.0, 4.0))))
             found += _going(stand, "to move", role)
-        found += wish_flag(place, f"requirement {n + 1}", role, is_moved=wish.act == "move")
+        found += wish_flag(place, f"req. {n + 1}", role, is_moved=wish.act == "move")
     return tuple(found)
 
 

@@ -204,7 +204,7 @@ def test_an_option_on_another_storey_is_gone_to_when_it_is_opened(opened: Opened
     stage.state.point_at(None)
     stage.options.open_option(above)
     assert window.adapter.storey == "G2"
-    assert "new, requirement 1" in over_plan(window)
+    assert "new, req. 1" in over_plan(window)
 
 
 def test_what_is_picked_lies_over_the_plan_only_beside_the_options(opened: Opened, qtbot: QtBot) -> None:
@@ -217,7 +217,7 @@ def test_what_is_picked_lies_over_the_plan_only_beside_the_options(opened: Opene
     assert stage.state.shown_option is cards(window)[0].option
     stage.show_wishes()
     assert stage.state.shown_option is None
-    assert over_plan(window) == ["requirement 1", "requirement 2"]
+    assert over_plan(window) == ["req. 1", "req. 2"]
     stage.tabs.setCurrentIndex(OPTIONS)
     assert stage.state.shown_option is cards(window)[0].option
     window.adapter.set_stage("wiring")

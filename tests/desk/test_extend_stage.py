@@ -46,7 +46,7 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     assert [(p.x_mm, p.height_mm, p.faces_deg) for p in places] == [(5000, 450, 180.0)] * 2
     # A pixel is some 15 mm here, and wishes lie on a grid of 10.
     assert all(abs(p.y_mm - spot[1]) <= 20 for p, spot in zip(places, (FIRST, SECOND), strict=True))
-    assert over_plan(window) == ["requirement 1", "requirement 2"]
+    assert over_plan(window) == ["req. 1", "req. 2"]
     assert same_facts(before, window.adapter.home)
 
     key(window, Qt.Key.Key_2)
@@ -56,8 +56,8 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     first, second = found[:2]
     assert first.hasFocus()
     assert stage.state.shown_option is first.option
-    assert {"new, requirement 1", "new, requirement 2"} <= set(over_plan(window))
-    assert "requirement 1" not in over_plan(window)
+    assert {"new, req. 1", "new, req. 2"} <= set(over_plan(window))
+    assert "req. 1" not in over_plan(window)
     QTest.keyClick(first, Qt.Key.Key_Right)
     assert second.hasFocus()
     assert stage.state.shown_option is second.option
@@ -71,7 +71,7 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     QTest.mouseMove(window.board, QPoint(5, 5))
     QApplication.processEvents()
     assert stage.state.shown_option is None
-    assert over_plan(window) == ["requirement 1", "requirement 2"]
+    assert over_plan(window) == ["req. 1", "req. 2"]
 
     first.setFocus()
     QTest.keyClick(first, Qt.Key.Key_Return)
@@ -151,7 +151,7 @@ def test_what_is_to_go_says_so_until_it_is_gone(opened: Opened, qtbot: QtBot) ->
     assert window.adapter.selection == ("P37",)
     click(window, stage.wishes.remove_button)
     assert [wish.act for wish in stage.state.wishes] == ["remove"]
-    assert over_plan(window) == ["to go, requirement 1"]
+    assert over_plan(window) == ["to go, req. 1"]
     laid_out(window, qtbot)
     stage.pick(cards(window)[0].option)
     stage.accept()
@@ -308,7 +308,7 @@ def test_a_point_that_is_dragged_is_wished_elsewhere_and_stays_where_it_is(opene
     assert wish.place.x_mm == 5000
     assert abs(wish.place.y_mm - 4400) <= 20
     assert window.adapter.home.take(Point, "P32") == before
-    assert over_plan(window) == ["to move", "requirement 1"]
+    assert over_plan(window) == ["to move", "req. 1"]
     laid_out(window, qtbot)
     assert cards(window)
     window.adapter.select("P22")

@@ -35,7 +35,7 @@ def words_of(marks: tuple[object, ...]) -> list[str]:
 def test_a_wish_is_drawn_unlike_anything_that_is_there() -> None:
     home = small_home()
     marks = wish_marks("G1", WISHES, stands_on(home, "G1", Memo()))
-    assert words_of(marks) == ["requirement 1", "requirement 2", "to move", "requirement 3", "to go, requirement 4"]
+    assert words_of(marks) == ["req. 1", "req. 2", "to move", "req. 3", "to go, req. 4"]
     used = {mark.symbol for mark in marks if isinstance(mark, Glyph)}
     of_points = {symbol_name(kind, on_wall=wall) for kind in POINT_KINDS for wall in (True, False)}
     assert not used & of_points
@@ -47,14 +47,14 @@ def test_the_wish_that_is_chosen_has_the_colour_of_what_is_chosen() -> None:
     home = small_home()
     marks = wish_marks("G1", WISHES, stands_on(home, "G1", Memo()), 0)
     roles = {mark.text: mark.role for mark in marks if isinstance(mark, Words)}
-    assert roles["requirement 1"] == "select"
-    assert roles["requirement 2"] == "accent"
+    assert roles["req. 1"] == "select"
+    assert roles["req. 2"] == "accent"
 
 
 def test_a_wish_that_an_option_shows_is_not_drawn_twice() -> None:
     home = small_home()
     marks = wish_marks("G1", WISHES, stands_on(home, "G1", Memo()), -1, {0, 3})
-    assert words_of(marks) == ["requirement 2", "to move", "requirement 3"]
+    assert words_of(marks) == ["req. 2", "to move", "req. 3"]
 
 
 def test_pennants_stand_off_their_wall_into_the_room() -> None:
@@ -106,7 +106,7 @@ def test_an_option_shows_its_cables_storey_by_storey() -> None:
         RoutePoint("G2", 3000, 900, 0, "floor", "V1"),
     )
     faces = {"M1/0": (0.0, 1.0)}
-    called = {"P70": "new, requirement 1"}
+    called = {"P70": "new, req. 1"}
 
     def over(storey: str) -> tuple[object, ...]:
         return option_marks(home, storey, change, (path,), stands, drawn, faces, called)  # type: ignore[arg-type]
@@ -117,7 +117,7 @@ def test_an_option_shows_its_cables_storey_by_storey() -> None:
     # Beside the wall, on the side that it looks to, in the order of the path; a drop is no length on a plan.
     assert [round(x) for x, _ in wall.pts[:2]] == [500, 1500]
     assert all(y > 0 for _, y in wall.pts[:2])
-    assert "new, requirement 1" in words_of(over("G1"))
+    assert "new, req. 1" in words_of(over("G1"))
     assert "goes up" in [mark.symbol for mark in over("G1") if isinstance(mark, Glyph)] or home.peek("G2") is None
     above = [mark for mark in over("G2") if isinstance(mark, Line) and mark.ink.role == "select"]
     assert [[round(x) for x, _ in mark.pts] for mark in above] == [[1500, 3000]]

@@ -76,7 +76,7 @@ class PromiseGhost(QObject):
             face.id: (-face.along_y, face.along_x) for face in faces_on(home, memo, adapter.trade, storey)
         }
         numbers = [n for n in option.wishes if n < len(self._state.wishes) and self._state.wishes[n].act != "remove"]
-        called = {point: f"new, requirement {n + 1}" for point, n in zip(option.points, numbers, strict=False)}
+        called = {point: f"new, req. {n + 1}" for point, n in zip(option.points, numbers, strict=False)}
         for before, after in option.change.pairs:
             if before is None and isinstance(after, Point) and after.kind not in _UNSEEN:
                 called.setdefault(after.id, "new")
