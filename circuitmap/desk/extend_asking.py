@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.causes_work import Latest
 from circuitmap.desk.extend_state import ExtendState
-from circuitmap.desk.extend_work import Laid, Laying
+from circuitmap.desk.extend_work import Drawn, Laid, Laying, Redrawing
 from circuitmap.home import verbs_extend
 from circuitmap.home.records import Extension
 
@@ -35,6 +35,11 @@ class OptionsAsked(QObject):
         self._latest.done.connect(self._on_done)
         self._latest.failed.connect(self._on_failed)
         self._latest.ticked.connect(self.ticked)
+        self._by_hand: dict[str, Option] = {}  # options with cables drawn by hand, by their names
+        self._drawing = Latest(self)
+        self._drawing.done.connect(self._on_redrawn)
+        self._drawing.failed.connect(self._on_failed)
+        state.drawn_changed.connect(self._on_drawn)
         self._settle = QTimer(self)
         self._settle.setSingleShot(True)
         self._settle.setInterval(_REST_MS)
@@ -80,6 +85,17 @@ class OptionsAsked(QObject):
             return ()
         names = [name.strip() for name in extension.picked.split(";")]
         return tuple(option for option in laid.asking.options if option.key in names)
+
+    @property
+    def drawn(self) -> Drawn:
+        """What was drawn by hand of the options laid out, by their names; those without such a cable left out."""
+        options = self.laid.asking.options if self.laid is not None else ()
+        found = {option.key: dict(self._state.drawn_of(option)) for option in options}
+        return {key: paths for key, paths in found.items() if paths}
+
+    def as_shown(self, option: "Option") -> "Option":
+        """Give an option as it is shown: with its cables as they were drawn by hand, once that has been priced."""
+        return self._by_hand.get(option.key, option)
 
     def set_method(self, *, lived_in: bool | None = None, others_make_good: bool | None = None) -> bool:
         """Say how the work is done, in the home: everything is priced anew."""
@@ -154,8 +170,10 @@ class OptionsAsked(QObject):
     def _on_home(self, change: object) -> None:
         if change is None:  # perhaps another home, in which ids mean something else
             self._laid, self._asked, self._is_stopped, self._failed = None, None, False, ""
+            self._by_hand = {}
             self._state.forget()
             self._latest.stop()
+            self._drawing.stop()
         self._on_moved()
 
     def _on_moved(self, *_: object) -> None:
@@ -174,11 +192,31 @@ class OptionsAsked(QObject):
 
     def _on_done(self, result: object) -> None:
         assert isinstance(result, Laid)
-        self._laid = result
+        self._laid, self._by_hand = result, {}
         self._state.forget()
         self.changed.emit()
         if not self.is_current:
             self._settle.start()
+        elif self.drawn:  # cables that lie as before in what was laid out anew
+            self._on_drawn()
+
+    def _on_drawn(self) -> None:
+        """Price and check anew what was drawn by hand; what no longer is goes back to what the search had."""
+        laid, drawn = self.laid, self.drawn
+        if laid is None or not drawn:
+            self._drawing.stop()
+            if self._by_hand:
+                self._by_hand = {}
+                self.changed.emit()
+            return
+        self._drawing.ask(Redrawing(laid, drawn, self._adapter.trade, self._adapter.memo))
+
+    def _on_redrawn(self, result: object) -> None:
+        assert isinstance(result, tuple)
+        laid, drawn, by_hand = result
+        if laid is self._laid and drawn == self.drawn:
+            self._by_hand = by_hand
+            self.changed.emit()
 
     def _on_failed(self, sentence: str) -> None:
         self._failed = sentence

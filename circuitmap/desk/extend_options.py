@@ -262,10 +262,12 @@ class OptionsPage(QWidget):
     def _mark(self) -> None:
         picked = self._asked.picked if self._state.is_open else ()
         for row in self._rows:
+            row.show_as(self._asked.as_shown)
             row.mark(self._opened, picked)
         book = self._laid.book if self._laid is not None else None
         opened = self._opened
-        self.detail.show_option(opened, book, is_picked=any(each is opened for each in picked))
+        shown = self._asked.as_shown(opened) if opened is not None else None
+        self.detail.show_option(opened, book, is_picked=any(each is opened for each in picked), shown=shown)
         self._hold()
 
     def _hold(self) -> None:

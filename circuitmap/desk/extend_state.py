@@ -24,6 +24,7 @@ class ExtendState(QObject):
 
     changed = Signal()  # another extension, other wishes, or another wish chosen
     shown_changed = Signal()  # the option whose routes are shown is another, or none
+    drawn_changed = Signal()  # a cable of an option was let go of, drawn by hand, or lies again as the search had it
 
     def __init__(self, adapter: Adapter, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -102,7 +103,21 @@ class ExtendState(QObject):
     @property
     def shown_paths(self) -> "tuple[tuple[RoutePoint, ...], ...]":
         """The paths of the routes of what is shown, one for each cable."""
-        return tuple(route.path for option in self.shown_options for route in option.routes)
+        return tuple(path for option in self.shown_options for path in self.paths_of(option))
+
+    def paths_of(self, option: "Option") -> "tuple[tuple[RoutePoint, ...], ...]":
+        """Give the paths of an option's cables, those drawn by hand as they were drawn."""
+        drawn = self.drawn_of(option)
+        if not drawn:
+            return tuple(route.path for route in option.routes)
+        from circuitmap.extension.pathing import RoutePoint
+
+        found = []
+        for run, route in zip(option.runs, option.routes, strict=True):
+            own = {spot[:4]: spot for spot in route.path}
+            path = drawn.get(run, ())
+            found.append(tuple(own.get(s) or RoutePoint(*s, "wall", "") for s in path) if path else route.path)
+        return tuple(found)
 
     def as_drawn(self, options: "Iterable[Option]") -> "tuple[Option, ...]":
         """Give options with those of their cables that were drawn by hand laid as drawn; all else stays as it was."""

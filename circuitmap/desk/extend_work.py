@@ -5,11 +5,13 @@ prices, paper) is loaded in the worker, not at the desk's start.
 """
 
 import datetime
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
 from circuitmap.home import Home
+from circuitmap.home.cable_paths import Path
 from circuitmap.home.records import Extension
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
@@ -58,6 +60,20 @@ class Laying:
         return Laid(self._home, self._extension, asking, book)
 
 
+Drawn = Mapping[str, Mapping[str, Path]]  # paths drawn by hand, by the name of the option and the run they are of
+
+
+class Redrawing:
+    """The question for options with cables as they were drawn by hand, by their names."""
+
+    def __init__(self, laid: Laid, drawn: Drawn, trade: Trade, memo: Memo) -> None:
+        self._laid, self._drawn, self._trade, self._memo = laid, drawn, trade, memo.fork()
+
+    def __call__(self, ticket: Ticket) -> "tuple[Laid, Drawn, dict[str, Option]]":
+        """Price and check them."""
+        return self._laid, self._drawn, dict(_redrawn(self._laid, self._drawn, self._trade, self._memo, ticket))
+
+
 class Ranging:
     """The question for the range of one option's price: drawn many times, for the estimator alone."""
 
@@ -91,13 +107,15 @@ class Foreseeing:
 class Quoting:
     """The question for a quotation of what was picked, written to a file: PDF, or XLSX by its ending.
 
-    ``estimates`` asks for the estimator's sheet instead, which is not to be sent to a customer.
+    ``estimates`` asks for the estimator's sheet instead, which is not to be sent to a customer; cables in ``drawn`` are
+    laid and priced as they were drawn by hand.
     """
 
     def __init__(
-        self, path: Path, home: Home, extension: Extension, trade: Trade, memo: Memo, *, estimates: bool = False
+        self, path: FilePath, home: Home, extension: Extension, trade: Trade, memo: Memo, *, estimates: bool = False,
+        drawn: Drawn | None = None,
     ) -> None:  # fmt: skip
-        self._estimates = estimates
+        self._estimates, self._drawn = estimates, drawn or {}
         self._path, self._home, self._extension, self._trade = path, home, extension, trade
         self._memo = memo.fork()
 
@@ -112,7 +130,8 @@ class Quoting:
 
         laid = Laying(self._home, self._extension, self._trade, self._memo)(ticket)
         ticket.tick(0, 0, "Quotation")
-        chosen = picked(laid.asking, self._extension)
+        by_hand = dict(_redrawn(laid, self._drawn, self._trade, self._memo, ticket))
+        chosen = tuple(by_hand.get(option.key, option) for option in picked(laid.asking, self._extension))
         offer = offer_of(
             self._home, self._extension, chosen, laid.book, self._trade, self._memo, fit=laid.asking.fit,
             day=datetime.datetime.now(datetime.UTC).astimezone().date(),
@@ -132,3 +151,13 @@ class Quoting:
         if self._estimates:
             said.insert(1, NOT_TO_BE_SENT)
         return " ".join(each for each in said if each)
+
+
+def _redrawn(laid: Laid, drawn: Drawn, trade: Trade, memo: Memo, ticket: Ticket) -> "Iterator[tuple[str, Option]]":
+    from circuitmap.extension.redrawn import redrawn
+
+    for option in laid.asking.options:
+        paths = drawn.get(option.key)
+        if paths:
+            ticket.tick(0, 0, "Cables drawn by hand")
+            yield option.key, redrawn(laid.home, option, paths, trade, laid.book, memo)

@@ -32,7 +32,7 @@ class OptionCard(QAbstractButton):
         self._look, self.option = look, option
         self.is_picked = False
         self._is_under = False
-        self._words = card_words(option)
+        self._shown, self._words = option, card_words(option)
         self._fonts = font(BODY_PX, bold=True), font(TITLE_PX, bold=True), font(SMALL_PX)
         self.setCheckable(True)
         self.setText(self._words.title)
@@ -56,6 +56,21 @@ class OptionCard(QAbstractButton):
     def set_high(self, high_px: int) -> None:
         """Be as high as the highest card beside it."""
         self.setFixedSize(CARD_PX, high_px)
+
+    @property
+    def text_shown(self) -> str:
+        """All that is said on it."""
+        return "\n".join((self._words.title, self._words.price, *self._words.lines))
+
+    def show_as(self, option: "Option") -> bool:
+        """Say what its option comes to as it is shown now, such as with a cable drawn by hand; whether that is new."""
+        if option is self._shown:
+            return False
+        self._shown, self._words = option, card_words(option)
+        self.setAccessibleDescription(self._words.sentence)
+        self._high = self._laid(None)
+        self.update()
+        return True
 
     def set_picked(self, *, is_picked: bool) -> None:
         """Show whether it is picked."""

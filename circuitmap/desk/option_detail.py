@@ -30,7 +30,8 @@ class OptionDetail(Card):
         self.setObjectName("option-detail")
         self.setAccessibleName("All of the option that is open")
         self._option: Option | None = None
-        self._ranges: dict[int, Priced] = {}
+        self._shown: Option | None = None  # the same, as it is shown: with cables drawn by hand
+        self._ranges: dict[int, tuple[Option, Priced]] = {}  # with the option, so that its id stays its own
         self._texts: list[tuple[Label, Label]] = []
         self._title = Heading("", self)
         self.pick_button = button("Pick this way", self, strong=True)
@@ -65,31 +66,36 @@ class OptionDetail(Card):
         shown = [f"{head.text()}\n{text.text()}" for head, text in self._texts if text.isVisibleTo(self)]
         return "\n".join((self._title.text(), *shown))
 
-    def show_option(self, option: "Option | None", book: "Book | None" = None, *, is_picked: bool = False) -> None:
-        """Open an option, or (None) close what is open."""
+    def show_option(
+        self, option: "Option | None", book: "Book | None" = None, *, is_picked: bool = False,
+        shown: "Option | None" = None,
+    ) -> None:  # fmt: skip
+        """Open an option, or (None) close what is open; ``shown`` is what it comes to with cables drawn by hand."""
         self.setVisible(option is not None)
         if option is None or book is None:
-            self._option = None
+            self._option = self._shown = None
             self._latest.stop()
             return
+        shown = shown or option
         self.pick_button.setText("Pick it no longer" if is_picked else "Pick this way")
-        self.pick_button.setVisible(option.is_sound)
-        if option is self._option:
-            return
+        self.pick_button.setVisible(shown.is_sound)
         self._option = option
-        self._title.setText(card_words(option).title)
-        self._fill(sections(option, book))
-        has_price = option.taken is not None
+        if shown is self._shown:
+            return
+        self._shown = shown
+        self._title.setText(card_words(shown).title)
+        self._fill(sections(shown, book))
+        has_price = shown.taken is not None
         self._range_head.setVisible(has_price)
         self.range.setVisible(has_price)
         if not has_price:
             self._latest.stop()
-        elif id(option) in self._ranges:
+        elif id(shown) in self._ranges:
             self._latest.stop()
-            self.range.setText(range_text(self._ranges[id(option)]))
+            self.range.setText(range_text(self._ranges[id(shown)][1]))
         else:
             self.range.setText(DRAWING)
-            self._latest.ask(Ranging(option, book))
+            self._latest.ask(Ranging(shown, book))
 
     def forget(self) -> None:
         """Forget the ranges of options that are no more."""
@@ -112,8 +118,8 @@ class OptionDetail(Card):
 
     def _on_ranged(self, result: object) -> None:
         assert isinstance(result, Ranged)
-        self._ranges[id(result.option)] = result.priced
-        if result.option is self._option:
+        self._ranges[id(result.option)] = result.option, result.priced
+        if result.option is self._shown:
             self.range.setText(range_text(result.priced))
 
     def _on_pick(self) -> None:

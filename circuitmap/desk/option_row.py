@@ -1,5 +1,6 @@
 """Cards side by side: the ways of doing the same wishes, scrolled across, walked by the arrow keys."""
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt, Signal
@@ -55,6 +56,15 @@ class OptionRow(QScrollArea):
         for card in self.cards:
             card.setChecked(card.option is opened)
             card.set_picked(is_picked=any(card.option is each for each in picked))
+
+    def show_as(self, shown: "Callable[[Option], Option]") -> None:
+        """Say what each option comes to as it is shown now."""
+        news = [card.show_as(shown(card.option)) for card in self.cards]
+        if any(news):
+            high = max(card.needs_px() for card in self.cards)
+            for card in self.cards:
+                card.set_high(high)
+            self.setFixedHeight(high + _BAR_PX)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave turning up and down to the page; aside and with Shift goes across."""

@@ -52,6 +52,8 @@ def card_words(option: "Option") -> CardWords:
             lines.append(f"with {option.priced.tax_percent:g} % tax")
         lines.append(time_words(option.minutes))
         lines.append(f"{show_length(option.length_mm)} of cable" if option.length_mm else "no new cable")
+        if option.by_hand:
+            lines.append(f"{_many(len(option.by_hand), 'cable', none='')} drawn by hand")
         lines += checks_words(option)
         lines.append(findings_words(option))
         if option.papers is not None:
@@ -203,7 +205,10 @@ def _kind(option: "Option") -> tuple[str, ...]:
 def _routes(option: "Option") -> Iterator[str]:
     for n, route in enumerate(option.routes, 1):
         where = ", ".join(dict.fromkeys(part.where for part in route.parts if part.where))
-        yield f"Cable {n}: {show_length(route.length_mm)} of {option.cable}" + (f" by {where}" if where else "")
+        by_hand = ", drawn by hand" if n <= len(option.runs) and option.runs[n - 1] in option.by_hand else ""
+        yield (
+            f"Cable {n}: {show_length(route.length_mm)} of {option.cable}" + (f" by {where}" if where else "") + by_hand
+        )
 
 
 def _checks(option: "Option") -> Iterator[str]:

@@ -262,7 +262,8 @@ class WallState(QObject):
         """Let a route lie again as its option has it, or forget a cable that was drawn."""
         if cable == DRAWN:
             self._drawn = ()
-        self._hand.pop(self._key(cable), None)
+        if self._hand.pop(self._key(cable), None) is not None:
+            self._extend.drawn_changed.emit()
         if cable == DRAWN and self._chosen == DRAWN:
             self._chosen, self._bend = "", -1
         self.changed.emit()
@@ -315,6 +316,7 @@ class WallState(QObject):
             self._drawn = path
         else:
             self._hand[self._key(cable)] = self.as_option_has_it(cable), path
+            self._extend.drawn_changed.emit()
 
     def _finish(self, path: Path) -> None:
         """Keep a cable that was drawn: as the path of the run it belongs to, as a new run, or beside the map."""

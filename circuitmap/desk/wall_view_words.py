@@ -130,7 +130,7 @@ def chosen_words(state: WallState, scene: Scene) -> list[str]:
     lines += verdict.assumes
     if state.is_by_hand(cable.id) and cable.id != DRAWN:
         lines.append(_beside_the_option(state, cable, verdict))
-        lines.append("Put on the map it is laid as drawn; the option's price stays that of its own route.")
+        lines.append("Put on the map it is laid as drawn; the option is priced and checked as drawn.")
     return lines
 
 

@@ -124,6 +124,8 @@ class Option(Struct, frozen=True, kw_only=True):
         Why it is no sound way; it is shown with these sentences, and not to be picked.
     unsure
         What could not be judged.
+    by_hand
+        The ids of those runs that somebody drew by hand; the rest were laid by the search.
     """
 
     kind: OptionKind
@@ -154,6 +156,7 @@ class Option(Struct, frozen=True, kw_only=True):
     unsure: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     assumes: tuple[str, ...] = ()
+    by_hand: tuple[str, ...] = ()
 
     @property
     def is_sound(self) -> bool:

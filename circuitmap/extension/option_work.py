@@ -12,7 +12,7 @@ from circuitmap.extension.grounds import Ground, Plan
 from circuitmap.extension.kinds import Papers
 from circuitmap.extension.papers import papers
 from circuitmap.extension.pathing import Route, RoutePart, RoutePoint
-from circuitmap.extension.spots import Space
+from circuitmap.extension.spots import Surfaces
 from circuitmap.extension.takeoff import Fitting, Length, Remedy, Work
 from circuitmap.findings.protection import is_covered
 from circuitmap.home.records import Point
@@ -93,7 +93,7 @@ def rcd_of(after: Asked, plan: Plan, view: CircuitView | None) -> tuple[str, tup
 def work_of(ground: Ground, plan: Plan, routes: Sequence[Route], remedies: Iterable[Remedy]) -> Work:
     """Give all parts of a plan for the take-off."""
     return Work(
-        parts=tuple(_parts(plan.placed.space, routes)),
+        parts=tuple(parts_of(plan.placed.space, routes)),
         fittings=tuple(_fittings(ground, plan)),
         lengths=tuple(_lengths(plan, routes)),
         remedies=tuple(remedies),
@@ -135,7 +135,7 @@ def _lengths(plan: Plan, routes: Sequence[Route]) -> Iterator[Length]:
         )  # fmt: skip
 
 
-def _parts(space: Space, routes: Sequence[Route]) -> Iterator[RoutePart]:
+def parts_of(space: Surfaces, routes: Sequence[Route]) -> Iterator[RoutePart]:
     """Give the parts of all routes; what two cables have in common is cut, lifted or drilled once."""
     made: dict[str, list[shapely.Geometry]] = {}
     for route in routes:
@@ -171,7 +171,7 @@ def _near(line: "shapely.Geometry", other: "shapely.Geometry") -> bool:
     )
 
 
-def lines_of(space: Space, path: Sequence[RoutePoint]) -> "Lines":
+def lines_of(space: Surfaces, path: Sequence[RoutePoint]) -> "Lines":
     """Give the stretches of a path by the wall or void they are in: flat, along and up a wall, or on the plan."""
     import shapely
 

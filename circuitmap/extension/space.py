@@ -75,7 +75,6 @@ def space_of(
     regions, over = regions_of(home, memo, trade, storeys, structure)
     crossing = {region.id: crossing_lines(region, rules) for region in regions.values()}
     closed = {face.id: _closed(home, memo, trade, face) for face in faces.values()}
-    names = {room.id: room.name for room in home.table(Room).values()}
     bare = Space(
         faces=faces,
         stood=stood,
@@ -85,8 +84,7 @@ def space_of(
         following=_following(faces),
         hidden={face.id: hidden_on(home, trade, face) for face in faces.values()},
         closed=closed,
-        where={f.id: ", ".join(w for w in (names.get(f.room or "", ""), f"wall {f.wall or f.id}") if w)
-               for f in faces.values()},
+        where=names_of(home, faces),
         regions=regions,
         crossing=crossing,
         over={face.id: over[face.room] for face in faces.values() if face.room in over},
@@ -100,6 +98,15 @@ def space_of(
         net=net_of((), costs),
     )  # fmt: skip
     return laid(bare, frozenset((*faces, *regions)), lines_of(bare))
+
+
+def names_of(home: Home, faces: Mapping[str, Face]) -> dict[str, str]:
+    """Give what each face is called in words: its room and its wall."""
+    names = {room.id: room.name for room in home.table(Room).values()}
+    return {
+        face.id: ", ".join(word for word in (names.get(face.room or "", ""), f"wall {face.wall or face.id}") if word)
+        for face in faces.values()
+    }
 
 
 def floors_of(home: Home, memo: Memo, trade: Trade) -> Floors:

@@ -4,9 +4,9 @@ What a home does not record (whether a floor is of timber, which way its joists 
 by a ``Structure``, with sentences for what is only assumed.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, Protocol
 
 from msgspec import Struct
 
@@ -109,6 +109,19 @@ class Floors:
     over: dict[str, str]
     rules: JoistRules
     structure: Structure
+
+
+class Surfaces(Protocol):
+    """Where cables lie: faces and voids by their ids, and what each face is called in words."""
+
+    @property
+    def faces(self) -> Mapping[str, Face]: ...  # noqa: D102 - said in the class
+
+    @property
+    def regions(self) -> Mapping[str, Region]: ...  # noqa: D102
+
+    @property
+    def where(self) -> Mapping[str, str]: ...  # noqa: D102
 
 
 def assumed_structure(home: Home, trade: Trade) -> Structure:

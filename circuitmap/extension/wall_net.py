@@ -141,7 +141,7 @@ def face_edges(
                 for a, b in itertools.pairwise(stops):
                     if any(rect.crosses(upright, at, a, b) for rect in closed):
                         continue
-                    items = (*_through(face, upright, at, a, b, timber), *_behind(hidden, upright, at, a, b))
+                    items = (*through(face, upright, at, a, b, timber), *worked_behind(hidden, upright, at, a, b))
                     spots = ((at, a), (at, b)) if upright else ((a, at), (b, at))
                     for spot in spots:
                         bends.setdefault(spot, set()).add(layer)
@@ -205,7 +205,7 @@ def passed(behind: Behind) -> Item:
     return Item("wall passed", behind.build, 1.0)
 
 
-def _through(face: Face, upright: bool, at: float, low: float, high: float, timber: Timber) -> Iterator[Item]:
+def through(face: Face, upright: bool, at: float, low: float, high: float, timber: Timber) -> Iterator[Item]:
     """Give what a stretch takes by what the wall is built of, and what stands in its way inside."""
     for behind in face.behind:
         if upright:
@@ -230,7 +230,8 @@ def _through(face: Face, upright: bool, at: float, low: float, high: float, timb
             return
 
 
-def _behind(hidden: Iterable[Hidden], upright: bool, at: float, low: float, high: float) -> Iterator[Item]:
+def worked_behind(hidden: Iterable[Hidden], upright: bool, at: float, low: float, high: float) -> Iterator[Item]:
+    """Give what stands before a stretch and has to be worked behind, in units of furniture."""
     for each in hidden:
         if each.kind in CLOSED:
             continue

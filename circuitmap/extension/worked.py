@@ -223,6 +223,16 @@ def _checked(ground: Ground, view: CircuitView | None, checked: dict[str, tuple[
     return checked[view.device.id]
 
 
+def judged_by(
+    checks: Iterable[Check], was: Iterable[Check], new: Collection[str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Give what checks fail, and what they couldn't judge, a sentence each; beside those of the way as it was."""
+    failed: list[str] = []
+    unsure: list[str] = []
+    _judge(checks, was, new, failed, unsure)
+    return tuple(failed), tuple(unsure)
+
+
 def _judge(
     checks: Iterable[Check], was: Iterable[Check], new: Collection[str], failed: list[str], unsure: list[str]
 ) -> None:

@@ -1,5 +1,6 @@
 """An option's routes on the walls they run on: shown, dragged by hand, and kept as drawn when they go on the map."""
 
+import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
@@ -65,6 +66,37 @@ def test_a_route_that_is_dragged_goes_on_the_map_as_drawn_in_one_change(opened: 
     window.actions_["undo"].trigger()
     assert window.adapter.home.take(Extension, "X1").puts == ()
     assert window.adapter.home.find(Run, run.id) is None
+
+
+def test_a_route_that_is_dragged_is_priced_as_drawn_before_it_is_accepted(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.show_options()
+    card = next(each for each in cards(window) if len(each.option.routes) > 0)
+    stage.options.open_option(card.option)
+    settle()
+    before, dear, long = card.text_shown, card.option.priced, card.option.length_mm
+    assert dear is not None
+    route, a, b = on_the_wall_of_a_route(window)
+    window.wall.state.choose(route)
+    high = a[1] - 280 if a[1] > 1500 else a[1] + 280
+    grab_wall(window, ((a[0] + b[0]) / 2, a[1]), ((a[0] + b[0]) / 2, high))
+    drawn = window.wall.state.drawn_of(card.option)
+    qtbot.waitUntil(lambda: bool(stage.asked.as_shown(card.option).by_hand), timeout=10_000)
+    shown = stage.asked.as_shown(card.option)
+    trade, home = window.adapter.trade, window.adapter.home
+    own = {run: each.length_mm for run, each in zip(card.option.runs, card.option.routes, strict=True)}
+    more = sum(path_length_mm(home, trade, path) - own[run] for run, path in drawn.items())
+    assert shown.length_mm - long == pytest.approx(more, abs=1)
+    assert shown.priced is not None
+    assert shown.priced.total != dear.total
+    assert "1 cable drawn by hand" in card.text_shown
+    assert card.text_shown != before
+    assert "drawn by hand" in stage.options.detail.text
+    click(window, window.wall.card.as_laid)
+    assert stage.asked.as_shown(card.option) is card.option
+    assert card.text_shown == before
 
 
 def test_a_planned_cable_is_dragged_on_its_wall_and_stored(opened: Opened, qtbot: QtBot) -> None:

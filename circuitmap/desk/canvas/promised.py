@@ -44,6 +44,7 @@ class PromiseGhost(QObject):
         self._is_on = False
         state.changed.connect(self.refresh)
         state.shown_changed.connect(self.refresh)
+        state.drawn_changed.connect(self.refresh)
         adapter.storey_changed.connect(self.refresh)
         adapter.stage_changed.connect(self.refresh)
         adapter.changed.connect(self.refresh)
@@ -80,4 +81,4 @@ class PromiseGhost(QObject):
         for before, after in option.change.pairs:
             if before is None and isinstance(after, Point) and after.kind not in _UNSEEN:
                 called.setdefault(after.id, "new")
-        return option_marks(home, storey, option.change, (r.path for r in option.routes), stands, drawn, faces, called)
+        return option_marks(home, storey, option.change, self._state.paths_of(option), stands, drawn, faces, called)

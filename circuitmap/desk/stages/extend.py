@@ -250,7 +250,10 @@ class ExtendStage(QWidget):
         if path.suffix.lower() not in (".pdf", ".xlsx"):
             path = path.with_name(path.name + ending)
         adapter.say(f"Writing {path.name}…")
-        self._quoting.ask(Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, estimates=estimates))
+        drawn = self.asked.drawn
+        self._quoting.ask(
+            Quoting(path, adapter.home, extension, adapter.trade, adapter.memo, estimates=estimates, drawn=drawn)
+        )
         self.writing_changed.emit()
 
     def show_wishes(self) -> None:
@@ -323,7 +326,12 @@ class ExtendStage(QWidget):
         from circuitmap.extension.accept import accept
 
         laid, extension = self.asked.laid, self.state.extension
-        options = self.state.as_drawn(self.asked.picked)
+        options = self.state.as_drawn(self.asked.picked)  # also where it hasn't been priced as drawn yet
+        shown = [self.asked.as_shown(option) for option in self.asked.picked]
+        bad = next((option for option in shown if option.by_hand and not option.is_sound), None)
+        if bad is not None:
+            self._adapter.refuse(f"As drawn by hand it is no sound way: {bad.failed[0]}")
+            return
         if laid is None or extension is None:
             return
         if self._adapter.do(lambda home: accept(home, extension.id, options, laid.home)) is not None:
