@@ -7,6 +7,9 @@ What a word *means* for the rules (does it count as a point, can it be checked) 
 import datetime
 from typing import Final, Literal, get_args
 
+NAMELESS: Final = "This home"
+"""What documents and drawings call a home whose name isn't known, or was left out."""
+
 Evidence = Literal["assumed", "inferred", "seen", "tested"]
 EVIDENCE: Final[tuple[Evidence, ...]] = get_args(Evidence)
 

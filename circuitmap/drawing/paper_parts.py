@@ -21,7 +21,7 @@ from circuitmap.home.records import Device, Point
 from circuitmap.memo import Memo
 from circuitmap.plan import rooms_of_points
 from circuitmap.survey.paper import HOW_TO_TYPE, LAMP, PROVE, Paper
-from circuitmap.words import written_day_said
+from circuitmap.words import NAMELESS, written_day_said
 
 TITLE_SIZE: Final = 19.0
 HEAD_SIZE: Final = 12.0
@@ -40,7 +40,7 @@ def head(home: Home, paper: Paper) -> list[Piece]:
     """Give the head: whose home, which switch-off, the sheet's code, what is filled in by hand, what goes off."""
     code = f"Sheet {paper.code}"
     room = INSIDE_PX - measured(code, HEAD_SIZE, bold=True) - 20
-    called = shortened(home.details.name or "Home without a name", room, TITLE_SIZE, bold=True)
+    called = shortened(home.details.name or NAMELESS, room, TITLE_SIZE, bold=True)
     what = shortened(paper.title + (f" · {written_day_said(paper.day)}" if paper.day else ""), INSIDE_PX, HEAD_SIZE)
     lines = [
         text(called, 0, 11, TITLE_SIZE, bold=True),

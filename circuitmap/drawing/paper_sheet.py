@@ -34,6 +34,7 @@ from circuitmap.home.records import Storey
 from circuitmap.memo import Memo
 from circuitmap.survey.lines import Line
 from circuitmap.survey.paper import PROVE, Paper
+from circuitmap.words import NAMELESS
 
 _FOOT: Final = 30.0
 _NUMBER_WIDE: Final = 38.0
@@ -116,7 +117,7 @@ def _page(
     home: Home, paper: Paper, pieces: Sequence[tuple[float, Piece]], shared: Mapping[str, str], page: int, count: int
 ) -> str:
     wide, high = number(WIDE_PX), number(HIGH_PX)
-    called = home.details.name or "Home without a name"
+    called = home.details.name or NAMELESS
     title = f"{called} · {paper.title} · page {page} of {count}"
     foot = HIGH_PX - MARGIN_PX
     where = f"page {page} of {count}"

@@ -27,6 +27,7 @@ from circuitmap.memo import Memo
 from circuitmap.plan import to_plan
 from circuitmap.survey.settle import settle
 from circuitmap.trade import Trade
+from circuitmap.words import NAMELESS
 
 CAUTION: Final = "Drawn from a survey: not proof that anything is dead. Prove dead at the point of work."
 NOTES: Final = (
@@ -102,7 +103,7 @@ def home_svg(
     wanted = {view.board.id for view in shown} if only is not None else set(home.table(Board))
     boards = [board_block(home, b.id, circuits, room) for b in home.sorted(Board) if b.id in wanted]
     words = [_legend_words(view, circuits[view.device.id].number) for view in shown]
-    called = home.details.name or "Home without a name"
+    called = home.details.name or NAMELESS
     title = f"{called} · {only.code} {only.device.label}".strip() if only is not None else called
     return svg_text(
         drawn,

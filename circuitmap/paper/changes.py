@@ -17,7 +17,7 @@ from circuitmap.paper.spotted import Joining, Shape, Spot, spotted_plans
 from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.plan.where import place_of
-from circuitmap.words import SEVERITIES
+from circuitmap.words import NAMELESS, SEVERITIES
 
 _POINT_PER_PX: Final = 0.75
 _TITLES: Final[dict[Kind, str]] = {
@@ -195,7 +195,7 @@ def _data(wanted: Wanted, compared: Compared, rows: Sequence[_Row], figures: Seq
     return {
         "title": f"What changed: {details.name}" if details.name else "What changed",
         "foot": shorten(shown(details.name), 60),
-        "home": details.name or "Home without a name",
+        "home": details.name or NAMELESS,
         "address": details.address if details.address != details.name else "",
         "moments": moments,
         "day": day_said(wanted.day),

@@ -36,6 +36,7 @@ from circuitmap.paper.chart_words import (
 from circuitmap.paper.days import day_said
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.paper.wanted import Made, Wanted
+from circuitmap.words import NAMELESS
 
 _POINT_PER_PX: Final = 0.75
 _POINT_PER_MM: Final = 72 / 25.4
@@ -81,7 +82,7 @@ def _data(wanted: Wanted, facts: Facts, memo: Memo) -> Data:
     rows = room_rows(facts)
     return {
         "title": f"Circuit chart: {details.name}" if details.name else "Circuit chart",
-        "home": details.name or "Home without a name",
+        "home": details.name or NAMELESS,
         "address": details.address if details.address != details.name else "",
         "day": day_said(wanted.day),
         "survey": survey_words(facts),

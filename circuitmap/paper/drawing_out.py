@@ -22,6 +22,7 @@ from circuitmap.paper.raster import most_times, png_of
 from circuitmap.paper.typeset import shown
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.survey.settle import settle
+from circuitmap.words import NAMELESS
 
 EACH: Final = "each"  # a file for each storey, in its own place
 PX_PER_METRE: Final = 100.0  # at which the plan is drawn; a picture is as many times larger as is wanted
@@ -125,11 +126,11 @@ def dxf_of(wanted: Wanted, home: Home, storeys: Sequence[Storey]) -> bytes:
         pen.text(f"{storey.name}{moved}", (bounds[0] + dx, bounds[1] - 600.0), notes, 15.0)
         right = bounds[2] + dx + _APART_MM
         lowest = max(lowest, bounds[3])
-    says = [home.details.name or "Home without a name", "Unit: millimetres.", CAUTION, *NOTES]
+    says = [home.details.name or NAMELESS, "Unit: millimetres.", CAUTION, *NOTES]
     says += [f"{view.code}  {view.device.label}".strip() for view in known]
     for row, words in enumerate(says):
         pen.text(words, (start or 0.0, lowest + 1200.0 + row * _ROW_MM), notes, 13.0)
-    return pen.written(home.details.name or "Home without a name")
+    return pen.written(home.details.name or NAMELESS)
 
 
 class _Layers:

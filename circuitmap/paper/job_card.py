@@ -47,7 +47,7 @@ from circuitmap.survey.losses import Loss, impact, title
 from circuitmap.survey.settle import settle
 from circuitmap.survey.taken import other_sources
 from circuitmap.trade import Trade
-from circuitmap.words import IfOff
+from circuitmap.words import NAMELESS, IfOff
 
 NO_BOX: Final = "Say which box is to be opened (--of P12): a point, a plate, a way or a board."
 SKILLED: Final = (
@@ -120,7 +120,7 @@ def _head(wanted: Wanted, card: "_Card") -> Data:
     return {
         "title": title_said,
         "foot": shorten(shown(title_said), 60),
-        "home": details.name or "Home without a name",
+        "home": details.name or NAMELESS,
         "address": details.address if details.address != details.name else "",
         "call": f"Call: {details.call}" if details.call else "",
         "day": day_said(wanted.day),

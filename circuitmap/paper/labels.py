@@ -21,6 +21,7 @@ from circuitmap.paper.chart_words import NOT_PROOF, main_words, short_words, sur
 from circuitmap.paper.days import day_said
 from circuitmap.paper.typeset import Data, typeset
 from circuitmap.paper.wanted import Made, Wanted
+from circuitmap.words import NAMELESS
 
 MODULE_MM: Final = 17.5  # DIN 43880, from memory
 ROW_MODULES: Final = 15  # 262.5 mm: what A4 on its side holds with margins that every printer can keep
@@ -78,7 +79,7 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
         )
     data: Data = {
         "title": f"Board labels: {details.name}" if details.name else "Board labels",
-        "home": details.name or "Home without a name",
+        "home": details.name or NAMELESS,
         "day": day_said(wanted.day),
         "survey": survey_words(facts),
         "boards": strips,

@@ -37,7 +37,7 @@ from circuitmap.paper.record_words import (
 )
 from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
-from circuitmap.words import SEVERITIES
+from circuitmap.words import NAMELESS, SEVERITIES
 
 _MOST_UNCHECKED: Final = 120
 _CODES: Final = tuple(code for code in SEVERITIES if code != "note")
@@ -67,7 +67,7 @@ def _data(
     return {
         "title": f"Survey record: {details.name}" if details.name else "Survey record",
         "foot": shorten(shown(details.name), 60),
-        "home": details.name or "Home without a name",
+        "home": details.name or NAMELESS,
         "address": details.address if details.address != details.name else "",
         "facts": _about(home),
         "day": day_said(wanted.day),

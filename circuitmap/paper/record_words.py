@@ -34,6 +34,7 @@ from circuitmap.home.records import (
 )
 from circuitmap.memo import Memo
 from circuitmap.paper.quotation import day_said
+from circuitmap.paper.supply_read import pfc_said, ze_said
 from circuitmap.plan.where import rooms_of_points
 from circuitmap.quantities.show import show_current, show_ohm, show_size
 from circuitmap.survey.isolate import missing_steps
@@ -387,15 +388,12 @@ def supply_rows(home: Home) -> list[list[str]]:
             ["Tails", show_size(supply.tails_mm2) if supply.tails_mm2 else "not recorded"],
             ["Earthing conductor", show_size(supply.earthing_mm2) if supply.earthing_mm2 else "not recorded"],
             ["Main bonding", bonds or "not recorded"],
-            ["Ze, PFC", f"{_ohm(supply.ze_ohm)}, {f'{supply.pfc_ka:g} kA' if supply.pfc_ka else 'not read'}"],
+            ["Ze", ze_said(home, supply)],
+            ["Prospective fault current", pfc_said(home, supply)],
             ["Surge protection", supply.spd],
             ["Other sources", sources or asked_said],
         ]
     return rows
-
-
-def _ohm(value: float | None) -> str:
-    return show_ohm(value) if value is not None else "not read"
 
 
 def _with(fuse_a: float | None, where: str) -> str:

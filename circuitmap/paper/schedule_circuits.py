@@ -13,9 +13,9 @@ from circuitmap.circuits import CircuitView, what_it_feeds
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Device, Run, Storey, Supply
 from circuitmap.memo import Memo
+from circuitmap.paper.supply_read import pfc_said, ze_said
 from circuitmap.paper.tables import BLANK, MM2, Cell, Column, Table, number_text, size_text, table
 from circuitmap.plan.where import room_of
-from circuitmap.quantities.measured import show_value
 from circuitmap.readings.judged_case import rcds_over, rules_of
 from circuitmap.readings.judged_live import marking_of
 from circuitmap.readings.results import Permitted, permitted_zs
@@ -226,7 +226,7 @@ def supply_says(home: Home) -> tuple[tuple[str, str], ...]:
         ("Supply fuse", f"{number_text(supply.fuse_a)} A" if supply.fuse_a is not None else ""),
         ("Tails", f"{number_text(supply.tails_mm2)} mm²" if supply.tails_mm2 is not None else ""),
         ("Earthing conductor", f"{number_text(supply.earthing_mm2)} mm²" if supply.earthing_mm2 is not None else ""),
-        ("Ze", show_value(supply.ze_ohm, "Ze") if supply.ze_ohm is not None else ""),
-        ("Fault current", f"{number_text(supply.pfc_ka)} kA" if supply.pfc_ka is not None else ""),
+        ("Ze", ze_said(home, supply)),
+        ("Fault current", pfc_said(home, supply)),
     )
     return (*said, *((about, words or "not recorded") for about, words in figures))

@@ -16,6 +16,7 @@ from circuitmap.paper.schedule_results import readings_tables, results_table
 from circuitmap.paper.spread import csv_of, xlsx_of
 from circuitmap.paper.tables import Table
 from circuitmap.paper.wanted import Made, Wanted
+from circuitmap.words import NAMELESS
 
 TITLE: Final = "Schedules of circuits and readings"
 CAUTIONS: Final = (
@@ -71,7 +72,7 @@ def title_of(home: Home) -> str:
 def front(wanted: Wanted, home: Home) -> list[tuple[str, str]]:
     """Give what stands before the tables: whose home, of which day, what it is not, the supply, the visits."""
     details = home.details
-    rows = [("Document", TITLE), ("Home", details.name or "without a name")]
+    rows = [("Document", TITLE), ("Home", details.name or NAMELESS)]
     rows += [("Address", details.address)] if details.address else []
     rows.append(("Day", day_said(wanted.day)))
     rows += [("Caution", words) for words in CAUTIONS]
@@ -101,7 +102,7 @@ def _pdf(wanted: Wanted, home: Home, tables: Sequence[Table]) -> bytes:
         "says": f"{title_of(home)}. {CAUTIONS[0]}",
         "foot": f"{title_of(home)}, {day_said(wanted.day)}. No certificate.",
         "paper": size.lower(),
-        "left": [home.details.name, home.details.address],
+        "left": [home.details.name or NAMELESS, home.details.address],
         "right": [day_said(wanted.day)],
         "cautions": CAUTIONS,
         "front": [pair for pair in said if pair[0] not in ("Document", "Home", "Address", "Day", "Caution")],

@@ -25,7 +25,7 @@ from circuitmap.readings.sheet import Group, groups_of, residual_current_device,
 from circuitmap.survey.lines import Line
 from circuitmap.survey.walk import walk_order as walk_through
 from circuitmap.trade import Trade
-from circuitmap.words import day_said
+from circuitmap.words import NAMELESS, day_said
 
 TITLE: Final = "Sheets for the walk"
 CAUTIONS: Final = (
@@ -89,7 +89,7 @@ def made(wanted: Wanted) -> tuple[Made, ...]:
         "title": TITLE,
         "says": f"{title}: a plan with numbered points and boxes for readings, to be filled in by hand.",
         "foot": f"{title}, printed {day_said(wanted.day)}",
-        "left": [home.details.name, home.details.address],
+        "left": [home.details.name or NAMELESS, home.details.address],
         "right": [f"Printed {day_said(wanted.day)}"],
         "cautions": CAUTIONS,
         "plans": plans,

@@ -58,7 +58,7 @@ def test_one_circuit_is_named_in_the_title() -> None:
 
 
 def test_a_blank_home_and_a_storey_without_a_drawing_are_whole_sheets() -> None:
-    assert "Home without a name" in texts(sheet(Home.blank()))
+    assert "This home" in texts(sheet(Home.blank()))
     b = Builder("Bare")
     b.storey("Ground floor")
     assert "Nothing is drawn on this storey yet." in texts(sheet(b.home))

@@ -171,7 +171,12 @@ def test_the_command_compares_days_and_marks_of_a_home_file(
     assert "From “2026-05-06” to now" in text
     assert "Kettle socket" in text
     assert "Toaster socket" in text
-    assert main(["hand-over", str(path), "changes", "--from", "2026-05-06", "--to", "as left", "-o", str(out)]) == 0
+    assert (
+        main(
+            ["hand-over", str(path), "changes", "--from", "2026-05-06", "--to", "as left", "-o", str(out), "--replace"]
+        )
+        == 0
+    )
     assert "Toaster socket" not in words(out.read_bytes())
     assert main(["hand-over", str(path), "changes", "--from", "2026-05-01", "-o", str(out)]) != 0
     assert "it has no history" in capsys.readouterr().err

@@ -68,7 +68,7 @@ def _building(hand: Hand) -> Ids:
         tails_mm2=25.0,
         earthing_mm2=16.0,
         ze_ohm=0.19,
-        pfc_ka=1.2,
+        pfc_ka=1.24,
         spd="yes",
         tariff="one rate",
     )

@@ -111,7 +111,7 @@ def _building(hand: Hand) -> Ids:
         tails_mm2=25.0,
         earthing_mm2=16.0,
         ze_ohm=0.24,
-        pfc_ka=0.96,
+        pfc_ka=0.98,
         spd="no",
     )
     for storey in (ground, first):
