@@ -1,8 +1,9 @@
 """``circuitmap extend``: every sound way of adding, moving or taking out points, with what each changes and costs.
 
 ``--json`` prints one object: ``home``, ``wishes`` (as they were read), ``first`` (what has to be in order: ``subject``,
-``answer``, ``says``, ``source``, ``remedies``), ``first_sums`` (``why``, ``net``, ``least``, ``most``), ``refused`` (``wish``, ``says``),
-``options`` (sound ones first, the cheaper first) and ``caution``. An option has ``kind``, ``key``, ``way``, ``wishes``,
+``answer``, ``says``, ``source``, ``remedies``), ``first_sums`` (``why``, ``net``, ``least``, ``most``), ``refused``
+(``wish``, ``says``), ``options`` (sound ones first, the cheaper first) and ``caution``; a ``wish`` is a requirement, by
+its number. An option has ``kind``, ``key``, ``way``, ``wishes``,
 ``sound``, ``failed``, ``not_judged``, ``cable``, ``length_mm``, ``routes``, ``points``, ``runs``, ``changes``, ``adds``
 and ``clears`` (findings), ``checks``, ``ring`` (r1, rn, r2 or null), ``expected`` (R1+R2 and Zs at each new point),
 ``demand_a``, ``rcd``, ``papers``, ``minutes``, ``price`` (in the smallest unit of the currency), ``cautions`` and
@@ -40,6 +41,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="nobody lives there and nothing stands in the way; as the extension says unless told",
     )  # fmt: skip
     lived.add_argument("--lived-in", action="store_true", default=None, help="people live there")
+    walls = parser.add_mutually_exclusive_group()
+    walls.add_argument(
+        "--trunking", dest="on_surface", action="store_true", default=None,
+        help="cables on walls lie in trunking, in sight; as the extension says unless told",
+    )  # fmt: skip
+    walls.add_argument(
+        "--hidden", dest="on_surface", action="store_false", default=None, help="cables are hidden in walls and floors"
+    )
     parser.add_argument(
         "--making-good", choices=("included", "others"), help="who fills chases; as the extension says unless told"
     )
@@ -98,6 +107,8 @@ def _done_as_told(extension: "Extension", args: argparse.Namespace) -> "Extensio
 
     if args.lived_in is not None:
         extension = structs.replace(extension, lived_in=args.lived_in)
+    if args.on_surface is not None:
+        extension = structs.replace(extension, on_surface=args.on_surface)
     if args.making_good is not None:
         extension = structs.replace(extension, others_make_good=args.making_good == "others")
     return extension

@@ -131,7 +131,7 @@ def _against_unfused(trade: Trade, wanted: Wanted, edition: str, choices: Choice
     if wanted.leaves == "spur":
         return "It would leave from a spur, and an unfused spur must not carry on: fuse it, or take both into the ring."
     if wanted.leaves != "radial" and not _is_one(trade, wanted, edition, choices):
-        return "An unfused spur may feed one single or one twin socket, or one fixed appliance; more need a fused unit."
+        return "An unfused spur may feed one single or one twin socket, or one fixed appliance; more need a fused spur."
     before = wanted.before
     if wanted.leaves in ("ring", "board") and before is not None:
         # What leaves the board beside a ring is a spur of that ring, and is counted with the others.
@@ -155,7 +155,7 @@ def _is_one(trade: Trade, wanted: Wanted, edition: str, choices: Choices) -> boo
 def _fused(trade: Trade, wanted: Wanted, fuse_a: float, edition: str, choices: Choices) -> Verdict:
     most = trade.limit("fused spur A", edition, choices)
     if wanted.leaves == "spur":
-        says = "The spur it would leave from feeds an outlet already; a fused unit belongs where that spur begins."
+        says = "The spur it would leave from feeds an outlet already; a fused connection unit belongs at its beginning."
         return Verdict(answer="no", says=says, source=RULE)
     if fuse_a > most.value:
         says = f"A fused spur takes a fuse of at most {most.value:g} A, and {fuse_a:g} A is meant."

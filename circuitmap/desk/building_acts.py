@@ -46,7 +46,7 @@ class Building(QObject):
                 "Lay walls between the rooms and round the house", card.can_lay_walls, also=("lay walls",)),
             Act("walls-from-lines", "Walls from the plan's l&ines", "Plan", self.walls_from_lines, "",
                 "Choose lines of the drawing and make walls of them", card.lines.can_open,
-                lambda: card.lines.is_open, also=("layers", "trace walls", "DXF", "SVG", "PDF")),
+                lambda: card.lines.is_open, also=("layers", "line work", "DXF", "SVG", "PDF")),
             Act("draw-wall", "Draw a wa&ll by hand", "Plan", self.draw_wall, "Ctrl+Alt+W",
                 "Click where a wall begins and where it ends, along its middle", is_free,
                 lambda: adapter.tool == WALL_TOOL, also=("partition", "line", "add wall")),

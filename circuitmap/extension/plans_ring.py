@@ -300,7 +300,7 @@ def beside(ground: Ground, each: Wished) -> Spot3 | None:
         )
         if is_on and not in_hole and not is_taken:
             x, y, _ = face.place(at, v)
-            return Spot3(each.spot.storey, x, y, v, each.spot.faces_deg, wide, high, "the fused unit")
+            return Spot3(each.spot.storey, x, y, v, each.spot.faces_deg, wide, high, "the fused connection unit")
     return None
 
 

@@ -27,7 +27,7 @@ from circuitmap.words import PointKind
 
 FORMS: Final = (
     "twin socket, Kitchen, wall 2, 1.4 m, 1100 mm",
-    "fused unit, Kitchen, wall 2, 1.4 m, 3 ft 6 in, deep, behind the fridge, for fridge 150 W",
+    "fused connection unit, Kitchen, wall 2, 1.4 m, 3 ft 6 in, deep, behind the fridge, for fridge 150 W",
     "light, Bedroom, ceiling",
     "light, Bedroom, ceiling, wall 1, 2.0 m, 1.5 m",
     "switch for P6, Kitchen, wall 3, 0.3 m, 1200 mm",

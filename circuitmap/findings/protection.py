@@ -85,7 +85,7 @@ def _outdoors(case: BoardCase, trade: Trade) -> Iterator[Finding]:
                 f"{capital(names)} ({view.code}) {agrees(bare, 'feeds', 'feed')} things outdoors without a 30 mA RCD."
             )
             why = "Outdoors a person stands on the ground that the fault current seeks."
-            settle = "An RCD over the circuit, or an RCD socket or fused unit at the point."
+            settle = "An RCD over the circuit, or a socket or fused connection unit with its own RCD at the point."
             yield _of_bare("rcd-outdoors", view, bare, says, why, settle)
 
 

@@ -165,7 +165,7 @@ def _fed_by_nothing(case: OrphanCase, _trade: Trade) -> Iterator[Finding]:
         return
     names = [say_point(point, room) for point, room in zip(piece.points, case.rooms, strict=True)]
     says = f"Every cable at {listed(names)} is accounted for, and none comes from a way."
-    why = "It is dead for good, or fed from somewhere that nobody has found; a blank end counts as live until proved."
+    why = "It is disused, or fed from somewhere that nobody has found; a blank end counts as live until proved."
     settle = "Test there for a supply; follow the cables to where they come from."
     yield found("fed-by-nothing", "FI", tuple(p.id for p in piece.points), says, why, settle, shape.evidence)
 
@@ -192,6 +192,6 @@ RULES = (
          "circuit", _loose),
     Rule("cable-loose-unfed", "shape", "Loose cable end of an unknown feed", "FI",
          "A loose end is live until proved dead.", CP, "any", "orphan", _loose_unfed),
-    Rule("fed-by-nothing", "shape", "Point fed by nothing", "FI", "It is dead for good, or fed from somewhere unknown.",
+    Rule("fed-by-nothing", "shape", "Point fed by nothing", "FI", "It is disused, or fed from somewhere unknown.",
          CP, "any", "orphan", _fed_by_nothing),
 )  # fmt: skip

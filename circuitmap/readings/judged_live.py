@@ -183,7 +183,7 @@ def _zs(case: Case, entry: Entry, at: str, how: How, path: tuple[float, str] | N
         span = span_of(shown(entry))
         if bad is None and not is_sure and (limit is None or span is None or span.most > limit.reading_ohm):
             says = f"Zs {entry.shown} is behind the fuse of {fuse.id}, for which the tables have no limit."
-            next_step = "Read what is on that fuse." if fuse.fuse_a is None else "Ask its maker for its curve."
+            next_step = "Read what is on that fuse." if fuse.fuse_a is None else "Ask its maker for its limit."
             return unknown("no limit", says, next_step)
     warm = None
     if path is not None and case.base_ohm is not None:

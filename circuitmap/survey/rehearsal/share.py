@@ -107,7 +107,7 @@ def _unexpected(
     here = drawn[wish.room]
     if wish.kind == "outdoor light":
         rings = [n for n, way in enumerate(ways) if way.kind.takes == "sockets"]
-        return (rng.choice(rings), "taken off a socket through a fused unit") if rings else None
+        return (rng.choice(rings), "taken off a socket through a fused connection unit") if rings else None
     if wish.kind in ("light", "downlight"):
         if here.wish.use not in ("landing", "hall", "garage", "bathroom"):
             return None
