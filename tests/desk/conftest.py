@@ -42,18 +42,28 @@ def collected_at_rest() -> Iterator[None]:
     long as one is there, the look of the next test's window is given to all its widgets as well, which takes longer
     than most tests.
 
-    What is loaded for good is not looked through again: a collection would take longer than most tests too. Nothing is
-    set aside while a widget is there, so that no window can be.
+    What is loaded for good is not looked through again: a collection would take longer than most tests too.
     """
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
-    if (len(sys.modules) > _FROZEN[-1] or not gc.get_freeze_count()) and not QApplication.allWidgets():
+    left = {type(widget).__name__ for widget in QApplication.topLevelWidgets()}
+    assert not left, f"the test has left behind: {', '.join(sorted(left))}"
+    if len(sys.modules) > _aside["modules"]:
         gc.freeze()
-        _FROZEN.append(len(sys.modules))
+        _aside["modules"] = len(sys.modules)
 
 
-_FROZEN = [0]  # how many modules were loaded at each freezing
+_aside = {"modules": 0}  # how many were loaded when last something was set aside
+
+
+def look_through_again() -> None:
+    """Take back what was set aside from collections, for instance a window by the app as it began.
+
+    Otherwise it would stay for good. What is loaded is set aside again after the test.
+    """
+    gc.unfreeze()
+    _aside["modules"] = 0
 
 
 @pytest.fixture(autouse=True)

@@ -156,4 +156,5 @@ class Survey:
 
     def close(self) -> None:
         self.window.close()
+        self.window.deleteLater()
         self.adapter.close()

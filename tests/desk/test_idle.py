@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.idle import IdleCollector
 from circuitmap.home import verbs
+from tests.desk.conftest import look_through_again
 
 
 class Ring:
@@ -26,7 +27,7 @@ def _as_before() -> Iterator[None]:
     before = gc.get_threshold()
     yield
     gc.set_threshold(*before)
-    gc.unfreeze()
+    look_through_again()
     gc.enable()
 
 

@@ -1,5 +1,6 @@
 """Starting the app: on a home, or without one on the folder of homes."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,13 @@ from circuitmap.desk import main, prefs
 from circuitmap.desk.shelf_acts import shelving_of
 from circuitmap.desk.window import Window
 from circuitmap.places import user_data
+from tests.desk.conftest import look_through_again
 from tests.desk.driving import settle
 from tests.shelf.homes import save, small
 
 
 @pytest.fixture
-def seen(monkeypatch: pytest.MonkeyPatch, qtbot: QtBot) -> list[tuple[bool, Path | None]]:
+def seen(monkeypatch: pytest.MonkeyPatch, qtbot: QtBot) -> Iterator[list[tuple[bool, Path | None]]]:
     """What stands on screen when the app has begun; it is closed at once."""
     found: list[tuple[bool, Path | None]] = []
 
@@ -28,13 +30,15 @@ def seen(monkeypatch: pytest.MonkeyPatch, qtbot: QtBot) -> list[tuple[bool, Path
             page.stop()
         settle()
         window.close()
+        window.deleteLater()
         return 0
 
     monkeypatch.setattr(QApplication, "exec", run)
     monkeypatch.setattr("circuitmap.desk.main.has_display", lambda: True)
     monkeypatch.setattr("sys.excepthook", lambda *_: None)
     monkeypatch.setenv("QT_QPA_PLATFORM", "offscreen")
-    return found
+    yield found
+    look_through_again()
 
 
 def test_without_a_home_the_folder_of_homes_is_shown_and_no_file_made(seen: list[tuple[bool, Path | None]]) -> None:
