@@ -59,6 +59,7 @@ def shown(look: Look, size: QSize) -> Iterator[Shown]:
     yield show
     for window in made:
         window.close()
+        window.deleteLater()
 
 
 @pytest.fixture
