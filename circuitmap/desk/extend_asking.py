@@ -97,13 +97,15 @@ class OptionsAsked(QObject):
         """Give an option as it is shown: with its cables as they were drawn by hand, once that has been priced."""
         return self._by_hand.get(option.key, option)
 
-    def set_method(self, *, lived_in: bool | None = None, others_make_good: bool | None = None) -> bool:
+    def set_method(
+        self, *, lived_in: bool | None = None, others_make_good: bool | None = None, on_surface: bool | None = None
+    ) -> bool:
         """Say how the work is done, in the home: everything is priced anew."""
         extension = self._state.extension
         return extension is not None and bool(
             self._adapter.do(
                 lambda home: verbs_extend.set_method(
-                    home, extension.id, lived_in=lived_in, others_make_good=others_make_good
+                    home, extension.id, lived_in=lived_in, others_make_good=others_make_good, on_surface=on_surface
                 )
             )
             is not None
@@ -225,4 +227,4 @@ class OptionsAsked(QObject):
 
 def _method(extension: Extension) -> tuple[bool, ...]:
     """Give how an extension's work is done: what its price depends on beside what is wanted."""
-    return extension.lived_in, extension.others_make_good
+    return extension.lived_in, extension.others_make_good, extension.on_surface

@@ -100,11 +100,14 @@ class OptionsPage(QWidget):
         good = [("made good by us", False), ("made good by others", True)]
         self.occupied = ChoiceField("Whether people live there", lived, self._save_occupied, self)
         self.making_good = ChoiceField("Who fills the chases", good, self._save_making_good, self)
+        seen = [("cables hidden in walls and floors", False), ("cables on walls in trunking, in sight", True)]
+        self.on_surface = ChoiceField("Whether cables on walls are hidden", seen, self._save_on_surface, self)
         row = QHBoxLayout()
         for field in (self.occupied, self.making_good):
             field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             row.addWidget(field)
         self._layout.addLayout(row)
+        self._layout.addWidget(self.on_surface)
 
     def _build_foot(self) -> None:
         self.picked = Label("", self)
@@ -152,11 +155,12 @@ class OptionsPage(QWidget):
         self.refused.setText(refused)
         self.refused.setVisible(bool(refused))
         extension = state.extension
-        for field in (self.occupied, self.making_good):
+        for field in (self.occupied, self.making_good, self.on_surface):
             field.setVisible(state.is_open and extension is not None)
         if extension is not None:
             self.occupied.show_value(extension.lived_in)
             self.making_good.show_value(extension.others_make_good)
+            self.on_surface.show_value(extension.on_surface)
         self._mark()
         self._say_foot()
 
@@ -327,6 +331,9 @@ class OptionsPage(QWidget):
 
     def _save_occupied(self, value: object) -> bool:
         return self._asked.set_method(lived_in=bool(value))
+
+    def _save_on_surface(self, value: object) -> bool:
+        return self._asked.set_method(on_surface=bool(value))
 
     def _save_making_good(self, value: object) -> bool:
         return self._asked.set_method(others_make_good=bool(value))

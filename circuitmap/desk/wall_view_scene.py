@@ -13,9 +13,10 @@ from circuitmap.drawing.marks import Area, Ink, Line, Mark
 from circuitmap.drawing.palette import circuit_ink
 from circuitmap.extension.by_hand import Judged, is_flat, judged, stretches_on
 from circuitmap.extension.on_wall import Wanted, with_wishes
+from circuitmap.extension.trunking import METHOD as IN_TRUNKING
 from circuitmap.home import Home
 from circuitmap.home.cable_paths import Path
-from circuitmap.home.records import Point, Run
+from circuitmap.home.records import Extension, Point, Run
 from circuitmap.memo import Memo
 from circuitmap.plan.elevation import Face, standing_on
 from circuitmap.quantities.show import show_length
@@ -72,7 +73,11 @@ def scene_of(asked: Asked) -> Scene:
     things = things_on(home, memo, trade, face, wanted)
     flat = [run.id for run in home.sorted(Run) if run.path_mm and is_flat(run.path_mm)]
     cables = tuple(_cables(asked, home))
-    verdicts = {cable.id: judged(home, memo, trade, cable.path) for cable in cables if _is_judged(asked, home, cable)}
+    verdicts = {
+        cable.id: judged(home, memo, trade, cable.path, is_seen=_is_seen(asked, home, cable))
+        for cable in cables
+        if _is_judged(asked, home, cable)
+    }
     marked = [each.record for each in sorted(things, key=lambda one: one.wish) if each.wish >= 0]
     marked += [each.record for each in things if each.wish < 0 and _is_planned(home, each)]
     chosen = [each.record for each in things if each.id == asked.chosen]
@@ -133,6 +138,15 @@ def _cables(asked: Asked, home: Home) -> Iterator[WallCable]:
         yield WallCable(DRAWN, path)
     if len(asked.drawing) > 1:
         yield WallCable("drawing", asked.drawing)
+
+
+def _is_seen(asked: Asked, home: Home, cable: WallCable) -> bool:
+    """Whether a cable lies in trunking on walls: one on the map by its method, a route as its extension says."""
+    run = home.find(Run, cable.id)
+    if run is not None:
+        return run.method == IN_TRUNKING
+    extension = home.find(Extension, asked.extension) if asked.extension else None
+    return extension is not None and extension.on_surface and cable.id.startswith("route ")
 
 
 def _is_judged(asked: Asked, home: Home, cable: WallCable) -> bool:

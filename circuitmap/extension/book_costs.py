@@ -11,7 +11,7 @@ from circuitmap.extension.pricebook_rows import Fee, Range, Task
 from circuitmap.extension.takeoff import Job, is_by_others
 from circuitmap.words import Build
 
-BUILDS: Final[tuple[str, ...]] = ("", *get_args(Build))
+BUILDS: Final[tuple[str, ...]] = ("", *get_args(Build), "surface")
 COUNTED: Final = (
     *("drop", "noggin", "stud crossed", "joist", "board", "carpet", "wall passed", "corner", "bend"),
     "behind furniture",

@@ -50,6 +50,7 @@ class Judged(Struct, frozen=True, kw_only=True):
     strays: tuple[Stray, ...] = ()
     joists: tuple[Stray, ...] = ()
     assumes: tuple[str, ...] = ()
+    is_seen: bool = False
 
     @property
     def stray_mm(self) -> float:
@@ -60,25 +61,29 @@ class Judged(Struct, frozen=True, kw_only=True):
         """Give it in one sentence."""
         long = f"{show_length(self.length_mm)} of cable"
         if not self.strays and not self.joists:
-            return f"{long}, all of it where a cable may be hidden."
+            return (
+                f"{long}, in trunking on walls." if self.is_seen else f"{long}, all of it where a cable may be hidden."
+            )
         first = (*self.strays, *self.joists)[0]
         more = len(self.strays) + len(self.joists) - 1
         others = f", and {more} more stretch{'es' if more > 1 else ''}" if more else ""
         return f"{long}; {show_length(self.stray_mm)} strays: it {first.why}{others}."
 
 
-def judged(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot]) -> Judged:
+def judged(home: Home, memo: Memo, trade: Trade, path: Sequence[Spot], *, is_seen: bool = False) -> Judged:
     """Judge a drawn path: the zones of the walls that it lies on, and the joists of the floors that it goes through.
 
-    Floors are taken to be as usual; what is taken for granted is said beside joists that may not be drilled.
+    Floors are taken to be as usual; what is taken for granted is said beside joists that may not be drilled. What is
+    seen, in trunking on walls, is bound by no zone.
     """
     floors = floors_of(home, memo, trade)
     joists = joist_strays(floors, path)
     return Judged(
         length_mm=path_length_mm(home, trade, path),
-        strays=strays(home, memo, trade, path),
+        strays=() if is_seen else strays(home, memo, trade, path),
         joists=joists,
         assumes=tuple(says for says in floors.structure.says if "joists" in says) if joists else (),
+        is_seen=is_seen,
     )
 
 

@@ -12,7 +12,7 @@ from msgspec import Struct
 from circuitmap.trade import Trade
 
 # These are measured in metres, all others are counted.
-BY_METRE: Final = frozenset(("chase", "stud", "void", "loft", "surface"))
+BY_METRE: Final = frozenset(("chase", "stud", "void", "loft", "surface", "trunking"))
 # A board is some four metres long; lifted along a crossing of joists it gives this many a metre (our own estimate).
 BOARDS_A_METRE: Final = 0.5
 
@@ -107,7 +107,8 @@ def usual_costs(trade: Trade, *, pence_per_hour: float, cable_pence_per_m: float
     rates = {(kind, build): Rate(trade.effort_min(name)) for (kind, build), name in _EVENTS.items()}
     rates |= {("chase", build): Rate(trade.effort_min(f"chase {build}") + patch) for build in _CHASED}
     along = trade.effort_min("along void")
-    rates |= {("void", ""): Rate(along), ("loft", ""): Rate(along), ("surface", ""): Rate(trade.effort_min("surface"))}
+    on_face = Rate(trade.effort_min("surface"))
+    rates |= {("void", ""): Rate(along), ("loft", ""): Rate(along), ("surface", ""): on_face, ("trunking", ""): on_face}
     return Costs(pence_per_minute=pence_per_hour / 60, cable_pence_per_m=cable_pence_per_m, rates=rates)
 
 

@@ -141,7 +141,8 @@ def laid_out(
     part
         Which part of an extension this is; keeps the ids of parts from each other.
     """
-    space = space_of(asked.home, asked.memo, asked.trade, costs_of(book, USUAL["sockets"], job), structure)
+    space = space_of(asked.home, asked.memo, asked.trade, costs_of(book, USUAL["sockets"], job), structure,
+                     on_surface=job.on_surface)  # fmt: skip
     wishes, refused = wished(asked, wanted, space, 0 if first else part * IDS_A_PART)
     spots: dict[str, Spot3] = {}
     with_lights = any(family_of(each) in ("lights", "controls") for each in wishes)

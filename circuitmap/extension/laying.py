@@ -6,6 +6,7 @@ from dataclasses import replace
 from circuitmap.extension.costs import Item
 from circuitmap.extension.net import Edge, Key, net_of
 from circuitmap.extension.spots import Space
+from circuitmap.extension.trunking import along_the_face, beside_openings, on_the_face, whole_face
 from circuitmap.extension.void_net import ACROSS, ALONG, Entry, Region, entered, passed_over, region_edges
 from circuitmap.extension.wall_net import (
     UPRIGHT,
@@ -32,6 +33,9 @@ def lines_of(space: Space) -> dict[str, Lines]:
     for face in space.faces.values():
         us[face.id] = own_us(face, space.zones[face.id], space.stood.get(face.id, ()), space.figures)
         vs[face.id] = own_vs(face, space.zones[face.id], space.figures)
+        if space.seen is not None:
+            us[face.id] |= beside_openings(face, space.seen)
+            vs[face.id] |= along_the_face(face, space.stood.get(face.id, ()), space.seen)
     met = {name: own | _over_crossings(space, space.faces[name]) for name, own in us.items()}
     full_us = {name: set(own) for name, own in met.items()}
     full_vs = {name: set(own) for name, own in vs.items()}
@@ -45,7 +49,10 @@ def lines_of(space: Space) -> dict[str, Lines]:
         full_vs[after] |= vs[name]
     return {
         name: Lines(
-            tuple(sorted(full_us[name])), tuple(sorted(full_vs[name])), frozenset(us[name]), frozenset(vs[name])
+            tuple(sorted(full_us[name])),
+            tuple(sorted(full_vs[name])),
+            frozenset(full_us[name] if space.on_surface else us[name]),
+            frozenset(full_vs[name] if space.on_surface else vs[name]),
         )
         for name in space.faces
     }
@@ -89,6 +96,8 @@ def laid(
     known = {key for key in space.net.keys if key[0] not in changed} | nodes
     inner += _between(now, changed, known)
     inner += [edge for edge in more if edge.b in known]
+    if now.on_surface:
+        inner = [edge._replace(items=on_the_face(edge.items)) for edge in inner]
     return replace(now, net=net_of(inner, now.costs, space.net, changed))
 
 
@@ -98,7 +107,11 @@ def zones_with(space: Space, added: Mapping[str, tuple[Stood, ...]]) -> tuple[di
     changed = set(added) | {way.face for face in added for way in space.ways[face]}
     zones = dict(space.zones)
     for face in changed:
-        zones[face] = zones_of(space.faces[face], stood, space.ways, space.figures)
+        zones[face] = (
+            whole_face(space.faces[face])
+            if space.on_surface
+            else zones_of(space.faces[face], stood, space.ways, space.figures)
+        )
     return zones, changed
 
 

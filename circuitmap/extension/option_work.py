@@ -14,6 +14,8 @@ from circuitmap.extension.papers import papers
 from circuitmap.extension.pathing import Route, RoutePart, RoutePoint
 from circuitmap.extension.spots import Surfaces
 from circuitmap.extension.takeoff import Fitting, Length, Remedy, Work
+from circuitmap.extension.trunking import KIND, METHOD, SURFACE
+from circuitmap.extension.wished import Wished
 from circuitmap.findings.protection import is_covered
 from circuitmap.home.records import Point
 from circuitmap.trade import Cable, Trade
@@ -24,8 +26,8 @@ if TYPE_CHECKING:
     Lines = dict[str, list[shapely.Geometry]]
 
 # How a cable lies, by the kind of its stretch; where nobody saw, insulation is counted on (a choice on the safe side).
-_METHOD_OF: Final = {"chase": "C", "surface": "C", "stud": "102", "void": "100", "loft": "100"}
-_BUNCHED: Final = frozenset(("chase", "stud"))
+_METHOD_OF: Final = {"chase": "C", "surface": "C", "stud": "102", "void": "100", "loft": "100", KIND: METHOD}
+_BUNCHED: Final = frozenset(("chase", "stud", KIND))
 _ALONG: Final = 0.1  # from so much of a stretch in common on, two cables count as bunched (our own choice)
 _SHARED: Final = 0.98  # from so much on a stretch is wholly along one that is made already
 _NEAR_MM: Final = 2.0
@@ -62,6 +64,8 @@ def taken_for_granted(routes: Sequence[Route]) -> Iterator[str]:
     kinds = {part.kind for route in routes for part in route.parts}
     if kinds & {"stud", "void", "loft"}:
         yield "Between studs, in floors and in lofts a cable is counted as against insulation, and not within it."
+    if KIND in kinds:
+        yield "Cables on walls are laid in trunking that stays in sight, and new boxes there are on the surface."
     if len(routes) > 1 and kinds & {"void", "loft"}:
         yield "In floors and lofts cables are laid apart."
 
@@ -108,8 +112,9 @@ def _fittings(ground: Ground, plan: Plan) -> Iterator[Fitting]:
             yield Fitting(what=each.was.kind, name=f"{each.row.title} {each.was.id}", act="remove", box=False)
         if each.wish.act != "remove":
             yield Fitting(
-                what=each.point.kind, name=each.says, build=each.build, gangs=each.point.gangs, deep=each.wish.deep,
-                where=each.where, behind=each.wish.behind, box=ground.asked.trade.box(each.point.kind) is not None,
+                what=each.point.kind, name=each.says, build=_box_in(ground, each), gangs=each.point.gangs,
+                deep=each.wish.deep, where=each.where, behind=each.wish.behind,
+                box=ground.asked.trade.box(each.point.kind) is not None,
             )  # fmt: skip
     yield from plan.fittings
     for record_id in plan.joined:
@@ -117,6 +122,11 @@ def _fittings(ground: Ground, plan: Plan) -> Iterator[Fitting]:
         if point is not None:
             where = _where(ground, record_id)
             yield Fitting(what=point.kind, name=record_id, act="join", where=where, box=False)
+
+
+def _box_in(ground: Ground, each: Wished) -> str:
+    """Give what a new box goes into: the wall, or only onto it."""
+    return SURFACE if ground.job.on_surface and each.spot.faces_deg is not None else each.build
 
 
 def _where(ground: Ground, record_id: str) -> str:

@@ -131,7 +131,11 @@ def options(
 
 def job_of(extension: Extension) -> Job:
     """Give how an extension's work is done, as its record says."""
-    return Job(occupied=extension.lived_in, making_good="by others" if extension.others_make_good else "included")
+    return Job(
+        occupied=extension.lived_in,
+        making_good="by others" if extension.others_make_good else "included",
+        on_surface=extension.on_surface,
+    )
 
 
 def _parts(trade: Trade, home: Home, extension: Extension) -> tuple[dict[int, Wish], ...]:

@@ -27,6 +27,7 @@ from circuitmap.extension.pricebook import Book
 from circuitmap.extension.space import floors_of, names_of
 from circuitmap.extension.stray import Spot, is_along
 from circuitmap.extension.takeoff import takeoff
+from circuitmap.extension.trunking import on_the_face
 from circuitmap.extension.void_net import Region, joists_met
 from circuitmap.extension.wall_net import Timber, through, worked_behind
 from circuitmap.extension.worked import as_built, judged_by
@@ -50,6 +51,7 @@ class _Known:
     regions: dict[str, Region]
     where: dict[str, str]
     timber: Timber
+    is_seen: bool
 
 
 class _Stretch(NamedTuple):
@@ -86,7 +88,7 @@ def redrawn(
     if not mine or option.taken is None:
         return option
     memo, home = memo or Memo(), home.existing()
-    known = _known(home, memo, trade)
+    known = _known(home, memo, trade, is_seen=option.job.on_surface)
     routes = tuple(
         _laid(known, route, mine[run]) if run in mine else route
         for run, route in zip(option.runs, option.routes, strict=True)
@@ -108,10 +110,10 @@ def redrawn(
     return structs.replace(now, unsure=tuple(dict.fromkeys(said)))
 
 
-def _known(home: Home, memo: Memo, trade: Trade) -> _Known:
+def _known(home: Home, memo: Memo, trade: Trade, *, is_seen: bool) -> _Known:
     floors = floors_of(home, memo, trade)
     timber = Timber(trade.size_mm("stud spacing"), trade.size_mm("noggin height"))
-    return _Known(home, trade, floors.faces, floors.regions, names_of(home, floors.faces), timber)
+    return _Known(home, trade, floors.faces, floors.regions, names_of(home, floors.faces), timber, is_seen)
 
 
 def _checked(home: Home, option: Option, now: Option, trade: Trade, memo: Memo) -> Option:
@@ -144,7 +146,7 @@ def _strays(home: Home, memo: Memo, trade: Trade, now: Option, paths: Mapping[st
     there = home.apply(as_built(now.change))
     for number, run in enumerate(now.runs, 1):
         if run in paths:
-            found = judged(there, memo, trade, paths[run])
+            found = judged(there, memo, trade, paths[run], is_seen=now.job.on_surface)
             if found.strays or found.joists:
                 yield f"Cable {number}, drawn by hand: {found.says()}"
 
@@ -237,11 +239,13 @@ def _on_face(known: _Known, face: Face, a: Spot, b: Spot) -> Iterator[Item]:
         at, ends = (u_a, (v_a, v_b)) if upright else (v_a, (u_a, u_b))
         at = min(max(at, 0.0), face.length_mm) if upright else at
         low, high = sorted(ends)
-        yield from through(face, upright, at, low, high, known.timber)
+        inside = through(face, upright, at, low, high, known.timber)
+        yield from on_the_face(tuple(inside)) if known.is_seen else inside
         yield from worked_behind(hidden_on(known.home, known.trade, face), upright, at, low, high)
         return
     build = face.backed((u_a + u_b) / 2).build
-    yield Item("chase" if is_chased(build) else "stud", build, math.hypot(u_b - u_a, v_b - v_a) / 1000)
+    slant = Item("chase" if is_chased(build) else "stud", build, math.hypot(u_b - u_a, v_b - v_a) / 1000)
+    yield from on_the_face((slant,)) if known.is_seen else (slant,)
 
 
 def _bends(before: _Stretch, after: _Stretch) -> Iterator[Item]:

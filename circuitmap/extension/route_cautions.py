@@ -26,6 +26,11 @@ LOOK: Final = (
 SEAL: Final = (
     "Holes through walls, floors and ceilings that hold back fire are sealed again; walls between homes need care."
 )
+HELD: Final = (
+    "Cables in trunking are held by metal that doesn't give way early in a fire, so that they can't fall across a way "
+    "out (BS 7671 521.10.202, from memory)."
+)
+SEEN: Final = "Trunking in sight is bound by no zone; keep it off heat and damp, and where it isn't knocked."
 INSULATED: Final = "In or under insulation a cable carries less: lay it over the insulation, or count with that."
 
 
@@ -42,7 +47,7 @@ def cautions(space: Space, found: Route, trade: Trade, details: Details) -> tupl
         For the figures of the home's edition and the year it was built.
     """
     kinds = {part.kind for part in found.parts}
-    says = [*_chases(space, found, trade, details)]
+    says = [*_chases(space, found, trade, details)] if "chase" in kinds else []
     if "joist" in kinds:
         most = space.rules.largest_hole_mm(space.structure.joist_depth_mm)
         says.append(
@@ -60,6 +65,8 @@ def cautions(space: Space, found: Route, trade: Trade, details: Details) -> tupl
             f"A cable hidden less than {depth:.0f} mm deep asks for an RCD of 30 mA; in a partition with metal parts "
             "one at any depth does."
         )
+    if "trunking" in kinds:
+        says += [HELD, SEEN]
     says.append(LOOK)
     if details.built_year is None or details.built_year < _ASBESTOS_BEFORE:
         says.append(

@@ -17,6 +17,7 @@ from circuitmap.extension.spots import (
     face_of,
     spot_of,
 )
+from circuitmap.extension.trunking import Seen, whole_face
 from circuitmap.extension.void_net import crossing_lines
 from circuitmap.extension.voids import regions_of, regions_under
 from circuitmap.extension.wall_net import CLOSED, Rect, Timber
@@ -43,7 +44,7 @@ __all__ = [
 
 def space_of(
     home: Home, memo: Memo, trade: Trade, costs: Costs, structure: Structure | None = None,
-    wished: Iterable[Spot3] = (),
+    wished: Iterable[Spot3] = (), *, on_surface: bool = False,
 ) -> Space:  # fmt: skip
     """Lay out the space of a home.
 
@@ -57,6 +58,8 @@ def space_of(
         What is inside floors and above ceilings; the usual by default.
     wished
         Accessories that are to come: their zones are there for every route.
+    on_surface
+        Whether cables lie in trunking on walls, in sight, where zones don't bind them.
     """
     structure = structure if structure is not None else assumed_structure(home, trade)
     storeys = sorted(home.table(Storey).values(), key=lambda each: (each.level, each.id))
@@ -70,11 +73,14 @@ def space_of(
     by_storey = {s.id: [face for face in faces.values() if face.storey == s.id] for s in storeys}
     ways = {face.id: across(face, by_storey[face.storey]) for face in faces.values()}
     figures = zone_figures(trade, home.details)
-    zones = {face.id: zones_of(face, stood, ways, figures) for face in faces.values()}
+    zones = {
+        face.id: whole_face(face) if on_surface else zones_of(face, stood, ways, figures) for face in faces.values()
+    }
     rules = joist_rules(trade, home.details)
     regions, over = regions_of(home, memo, trade, storeys, structure)
     crossing = {region.id: crossing_lines(region, rules) for region in regions.values()}
     closed = {face.id: _closed(home, memo, trade, face) for face in faces.values()}
+    seen = Seen(trade.size_mm("trunking on skirting"), trade.size_mm("trunking beside opening"))
     bare = Space(
         faces=faces,
         stood=stood,
@@ -96,6 +102,7 @@ def space_of(
         costs=costs,
         structure=structure,
         net=net_of((), costs),
+        seen=seen if on_surface else None,
     )  # fmt: skip
     return laid(bare, frozenset((*faces, *regions)), lines_of(bare))
 

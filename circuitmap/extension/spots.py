@@ -14,6 +14,7 @@ from circuitmap.errors import PersonError
 from circuitmap.extension.costs import Costs
 from circuitmap.extension.joists import JoistRules
 from circuitmap.extension.net import Key, Net
+from circuitmap.extension.trunking import Seen
 from circuitmap.extension.void_net import Region
 from circuitmap.extension.wall_net import Lines, Rect, Timber
 from circuitmap.home.records import Board, Plate, Point, Storey
@@ -89,6 +90,12 @@ class Space:
     costs: Costs
     structure: Structure
     net: Net
+    seen: Seen | None = None  # where cables lie in trunking on the walls, in sight, and not in their zones
+
+    @property
+    def on_surface(self) -> bool:
+        """Whether cables lie in trunking on the walls."""
+        return self.seen is not None
 
     def position(self, key: Key) -> tuple[str, float, float, float, str]:
         """Give the storey, the spot in mm, and the surface ("wall", "floor", "loft") of a node."""

@@ -120,9 +120,10 @@ class Work(Struct, frozen=True, kw_only=True):
 
 
 class Job(Struct, frozen=True, kw_only=True):
-    """How the work is done: in which home, by whom is made good, with what paperwork."""
+    """How the work is done: in which home, hidden or in trunking on walls, by whom is made good, the paperwork."""
 
     occupied: bool = True
+    on_surface: bool = False
     making_good: MakingGood = "included"
     certificate: Certificate = "minor works"
     circuits_certified: int = 1

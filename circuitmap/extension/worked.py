@@ -70,6 +70,8 @@ def worked(
     failed += [f"{f.code} suggested: {f.says}" for f in added if f.code in GRAVE]
     _dangers(plan.view, before, failed, unsure)
     for each in plan.lot.wishes:
+        if ground.job.on_surface and each.spot.faces_deg is not None:
+            continue  # a box on the surface is cut into no wall
         _box(after, each.point, failed, unsure, is_deep=each.wish.deep)
     rcd, rcd_remedies = rcd_of(after, plan, mine)
     papers = papers_of(ground, plan)

@@ -77,9 +77,12 @@ def pick(home: Home, extension: str, option: str) -> Change:
 
 
 def set_method(
-    home: Home, extension: str, *, lived_in: bool | None = None, others_make_good: bool | None = None
-) -> Change:
-    """Say how the work is done: whether people live there, and whether others make good; None leaves it as it is.
+    home: Home, extension: str, *, lived_in: bool | None = None, others_make_good: bool | None = None,
+    on_surface: bool | None = None,
+) -> Change:  # fmt: skip
+    """Say how the work is done: whether people live there, whether others make good, whether cables are seen on walls.
+
+    None leaves something as it is.
 
     What was picked stays picked; it is priced anew.
 
@@ -89,15 +92,10 @@ def set_method(
         When the work is planned already or done.
     """
     record = _open(home, extension)
-    now = msgspec.structs.replace(
-        record,
-        lived_in=record.lived_in if lived_in is None else lived_in,
-        others_make_good=record.others_make_good if others_make_good is None else others_make_good,
-    )
+    said = {"lived_in": lived_in, "others_make_good": others_make_good, "on_surface": on_surface}
+    news = {name: value for name, value in said.items() if value is not None and value != getattr(record, name)}
     title = "Say how the work is done"
-    if now == record:
-        return Change(title, ())
-    return edit(home, record.id, title, lived_in=now.lived_in, others_make_good=now.others_make_good)
+    return edit(home, record.id, title, **news) if news else Change(title, ())
 
 
 def is_planned(extension: Extension) -> bool:

@@ -282,8 +282,9 @@ class Extension(Record, frozen=True, kw_only=True):
     While work is planned, ``puts`` are the points, devices, runs and plates that it brings, ``takes`` those that it
     takes out and ``alters`` what it changes; what is taken or altered stays as it is until the work is done.
     ``done_on`` is the day when it was. ``lived_in`` and ``others_make_good`` say how the work is done, which its price
-    depends on: in a home that is lived in or in an empty one, and whether somebody else fills the chases. (All six
-    were added to format 1; left out while they are as usual.)
+    depends on: in a home that is lived in or in an empty one, and whether somebody else fills the chases. With
+    ``on_surface`` cables on walls lie in trunking that is seen, and not hidden in them. (All seven were added to format
+    1; left out while they are as usual.)
     """
 
     kind_of: ClassVar[str] = "extension"
@@ -299,3 +300,4 @@ class Extension(Record, frozen=True, kw_only=True):
     done_on: Day | None = None
     lived_in: bool = True
     others_make_good: bool = False
+    on_surface: bool = False

@@ -92,6 +92,9 @@ def test_how_the_work_is_done_is_as_the_extension_says_unless_told(
     assert said
     assert all(furnished[key] > minutes for key, minutes in said.items())
     assert all(filled[key] > minutes for key, minutes in said.items() if key.startswith("ring"))
+    seen = priced("--extension", "X1", "--trunking")
+    assert any(seen[key] < minutes for key, minutes in said.items() if key in seen)
+    assert priced("--extension", "X1", "--hidden") == said
 
 
 @pytest.mark.parametrize(

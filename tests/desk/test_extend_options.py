@@ -287,3 +287,24 @@ def test_how_the_work_is_done_is_there_when_the_home_is_opened_again(
     priced = [o for o in shown.asked.laid.asking.options if o.priced is not None]
     assert priced
     assert all(o.job.making_good == "by others" for o in priced)
+
+
+def test_cables_on_walls_can_be_asked_for_in_trunking(opened: Opened, qtbot: QtBot) -> None:
+    window = opened(terrace())
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.tabs.setCurrentIndex(OPTIONS)
+    assert any(part.kind == "chase" for card in cards(window) for each in card.option.routes for part in each.parts)
+    field = stage.options.on_surface
+    field.setFocus()
+    QTest.keyClick(field, Qt.Key.Key_Down)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    laid_out(window, qtbot)
+    assert stage.state.extension is not None
+    assert stage.state.extension.on_surface
+    kinds = {part.kind for card in cards(window) for each in card.option.routes for part in each.parts}
+    assert "trunking" in kinds
+    assert "chase" not in kinds
+    card = next(card for card in cards(window) if card.option.is_sound)
+    stage.options.open_option(card.option)
+    assert "stays in sight" in stage.options.detail.text

@@ -73,6 +73,8 @@ def test_how_the_work_is_done_stays_with_the_extension(begun: Builder) -> None:
     begun.do(verbs.set_method(begun.home, "X1", others_make_good=True))
     assert (held(begun).lived_in, held(begun).others_make_good) == (False, True)
     assert held(begun).picked == "ring opened R3"  # the same way, at another price
+    begun.do(verbs.set_method(begun.home, "X1", on_surface=True))
+    assert (held(begun).lived_in, held(begun).others_make_good, held(begun).on_surface) == (False, True, True)
     assert verbs.set_method(begun.home, "X1", lived_in=False).pairs == ()
     done = msgspec.structs.replace(held(begun), done_on="2026-03-01")
     begun.do(Change("done", ((held(begun), done),)))
@@ -84,3 +86,4 @@ def test_an_extension_from_before_reads_as_lived_in_and_made_good(begun: Builder
     text = to_text(begun.home)
     assert b"lived_in" not in text  # as usual is left out, so that homes written before read the same
     assert b"others_make_good" not in text
+    assert b"on_surface" not in text
