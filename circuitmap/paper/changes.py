@@ -1,16 +1,19 @@
 """What changed between two moments of a home, on plan and in words: marks such as "as found" and "as left", or days."""
 
+import datetime
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from circuitmap.drawing.plan import stands_on, storeys_in_order
 from circuitmap.drawing.standing import Stand
 from circuitmap.findings.compared import KINDS, Compared, Difference, How, Kind, compare, summary
+from circuitmap.findings.run import run
 from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Board, Device, Point, Run, Storey
 from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
+from circuitmap.paper.changes_more import FirstReadings, first_readings, new_limitations, new_rulings
 from circuitmap.paper.figures import Figure
 from circuitmap.paper.quotation import day_said
 from circuitmap.paper.spotted import Joining, Shape, Spot, spotted_plans
@@ -191,6 +194,10 @@ def _shape(each: Difference) -> Shape:
 
 def _data(wanted: Wanted, compared: Compared, rows: Sequence[_Row], figures: Sequence[Figure]) -> Data:
     details = wanted.home.details
+    states = (wanted.earlier or Home.blank()).existing(), wanted.home.existing()
+    memo = wanted.memo if states[1] is wanted.home else Memo()
+    first = first_readings(states[1], wanted.trade, memo, compared.differences)
+    said = {each.key: each.says for each in run(states[1], wanted.trade, memo)}
     moments = f"From {_named(wanted.earlier_name, 'an earlier moment')} to {_named(wanted.later_name, 'now')}"
     return {
         "title": f"What changed: {details.name}" if details.name else "What changed",
@@ -211,13 +218,19 @@ def _data(wanted: Wanted, compared: Compared, rows: Sequence[_Row], figures: Seq
             for n, figure in enumerate(figures)
         ],
         "drawn_says": DRAWN_SAYS,
-        "tables": list(_tables(rows)),
+        "tables": list(_tables([row for row in rows if not _is_summed(row, first)])),
+        "first": first.rows,
+        "limitations": new_limitations(states[0], states[1], wanted.memo),
+        "rulings": new_rulings(states[0], states[1], said),
         "limits": LIMITS,
     }
 
 
 def _named(name: str, otherwise: str) -> str:
-    return f"“{name}”" if name and name != "now" else name or otherwise
+    try:
+        return day_said(datetime.date.fromisoformat(name))
+    except ValueError:
+        return f"“{name}”" if name and name != "now" else name or otherwise
 
 
 def _drawn_said(rows: Sequence[_Row]) -> str:
@@ -231,6 +244,11 @@ def _again_said(count: int) -> str:
         return ""
     one = count == 1
     return f"{count} reading{' was' if one else 's were'} taken again and show{'s' if one else ''} no change."
+
+
+def _is_summed(row: _Row, first: FirstReadings) -> bool:
+    each = row.difference
+    return each.kind == "reading" and each.how == "new" and each.id not in first.alone
 
 
 def _tables(rows: Sequence[_Row]) -> Iterator[Data]:

@@ -9,14 +9,16 @@ import pytest
 from circuitmap.cli.main import main
 from circuitmap.errors import CircuitmapError
 from circuitmap.findings.compared import compare, summary
+from circuitmap.findings.run import run
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import TextForm, read_folder
-from circuitmap.home.records import Place
+from circuitmap.home.records import Place, Reading
 from circuitmap.jobs import StoppedError, Ticket
 from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
 from circuitmap.paper.changes import DRAWN_SAYS, LIMITS, made, plans
+from circuitmap.paper.changes_more import first_readings
 from circuitmap.places import sample_homes
 from circuitmap.trade import load
 from tests.findings.test_compared import house
@@ -44,7 +46,10 @@ def test_every_difference_of_the_terrace_is_in_the_document_with_the_word_for_it
     text = squeezed(words(of_terrace()))
     compared = compare(found, left, load())
     assert compared.differences
+    alone = first_readings(left, load(), Memo(), compared.differences).alone
     for each in compared.differences:
+        if each.kind == "reading" and each.how == "new" and each.id not in alone:
+            continue  # summed up, way by way
         assert squeezed(f"{each.how} {each.title}") in text, each
         for turned in each.turned if each.kind in ("reading", "finding") else ():
             assert squeezed(turned.now) in text
@@ -58,6 +63,53 @@ def test_every_difference_of_the_terrace_is_in_the_document_with_the_word_for_it
     for limit in LIMITS:
         assert limit in said
     assert "no certificate" in said
+
+
+def test_first_readings_are_summed_up_way_by_way() -> None:
+    found, left = terrace().marks[0].home, terrace().marks[1].home
+    new = compare(found, left, load()).of("reading", "new")
+    first = first_readings(left, load(), Memo(), new)
+    assert sum(int(count) for _, count, _ in first.rows) == len(new) > 100
+    by_hand = [left.take(Reading, each.id) for each in new]
+    of_a4 = [each for each in by_hand if each.device is not None and left.code(each.device) == "A4"]
+    _, count, said = next(row for row in first.rows if row[0] == "A4")
+    assert int(count) == len(of_a4)
+    tests = [each.test for each in of_a4]
+    assert all(
+        f"{tests.count(test)} {'with conductors linked' if test == 'linked' else test}" in said for test in tests
+    )
+    loops = [each for each in of_a4 if each.test == "Zs" and each.value_si is not None]
+    worst = max(loops, key=lambda each: each.value_si or 0.0)
+    assert f"highest {worst.value_si:.2f}" in said
+    text = squeezed(words(of_terrace()))
+    for row in first.rows:
+        assert squeezed(row[0] + row[1] + row[2]) in text or squeezed(row[2]) in text
+    assert len(each_page(of_terrace())) <= 5
+
+
+def test_a_first_reading_that_a_rule_objects_to_is_listed_by_itself() -> None:
+    found, left = terrace().marks[0].home, terrace().marks[1].home
+    new = compare(found, left, load()).of("reading", "new")
+    low = next(each for each in new if left.take(Reading, each.id).test == "insulation")
+    hurt = left.apply(verbs.edit(left, low.id, value_si=20_000.0, typed="0.02", bound="="))
+    first = first_readings(hurt, load(), Memo(), compare(found, hurt, load()).of("reading", "new"))
+    assert low.id in first.alone
+    assert low.id not in first_readings(left, load(), Memo(), new).alone
+    assert squeezed(f"new {low.title}") in squeezed(words(changes(found, hurt)))
+
+
+def test_new_limitations_and_rulings_are_told() -> None:
+    home = house().home
+    later = home.apply(verbs.add_limitation(home, "home", "The loft was not entered.", agreed_by="owner"))
+    text = words(changes(home, later))
+    assert "New limitations" in text
+    assert "The loft was not entered." in text
+    assert "New limitations" not in words(changes(later, later))
+    finding = run(home, load(), Memo())[0]
+    ruled = home.apply(verbs.rule_on(home, finding.key, "not so", why="Seen and in order."))
+    text = words(changes(home, ruled))
+    assert "New rulings" in text
+    assert "Seen and in order." in text
 
 
 def test_numbers_on_the_plan_are_those_of_the_tables() -> None:
@@ -79,6 +131,8 @@ def test_no_row_is_split_over_pages() -> None:
     found, left = terrace().marks[0].home, terrace().marks[1].home
     pages = [squeezed(page) for page in each_page(of_terrace())]
     for each in compare(found, left, load()).differences:
+        if each.kind == "reading" and each.how == "new":
+            continue
         assert any(squeezed(each.title) in page for page in pages), each.title
 
 
@@ -168,7 +222,7 @@ def test_the_command_compares_days_and_marks_of_a_home_file(
         file.do(verbs.edit(file.home, "P2", name="Toaster socket"))
     assert main(["hand-over", str(path), "changes", "--from", "2026-05-06", "-o", str(out)]) == 0
     text = words(out.read_bytes())
-    assert "From “2026-05-06” to now" in text
+    assert "From 6 May 2026 to now" in text
     assert "Kettle socket" in text
     assert "Toaster socket" in text
     assert (
