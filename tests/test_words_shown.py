@@ -15,6 +15,7 @@ import pytest
 
 import circuitmap
 from circuitmap.places import resources, sample_homes
+from circuitmap.wiring.shape import SHAPE_WORDS
 from circuitmap.words import OUTCOMES, kind_said
 
 CODE: Final = Path(circuitmap.__file__).parent
@@ -112,6 +113,16 @@ def test_strings_of_the_code() -> None:
         if text not in _IDS and text not in _AS_COLUMN
         for fault in faults_of(text)
     ] == []
+
+
+def test_a_shape_is_never_said_by_its_name_in_the_code() -> None:
+    assert [
+        f"{named(path)}:{node.lineno}"
+        for path in sorted(CODE.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FormattedValue) and ast.unparse(node.value).endswith("shape.kind")
+    ] == []
+    assert not [words for words in SHAPE_WORDS.values() if faults_of(words)]
 
 
 def test_tables_that_people_read() -> None:

@@ -37,7 +37,7 @@ def way_of(views: "Sequence[CircuitView]", typed: str) -> "CircuitView":
 
 def titled(view: "CircuitView") -> str:
     """Give a way's name and what is known of it in one line."""
-    from circuitmap.drawing.loop_rows import SHAPE_WORDS
+    from circuitmap.wiring.shape import SHAPE_WORDS
 
     label = " ".join(view.device.label.split())
     shape = SHAPE_WORDS[view.shape.kind] if view.shape is not None else "no run drawn"

@@ -8,9 +8,9 @@ from circuitmap.desk.fields import ChoiceField, CountField, TextField, TickField
 from circuitmap.desk.inspect_page import Page, figure, read_current
 from circuitmap.desk.parts import Label
 from circuitmap.desk.theme import Look
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home import Home, verbs
 from circuitmap.home.records import Device, Rcd
+from circuitmap.wiring.shape import SHAPE_WORDS
 from circuitmap.words import DEVICE_KINDS, HOW_SWITCHED
 
 _COVER = (

@@ -15,6 +15,7 @@ from circuitmap.drawing.dress import circuit_index
 from circuitmap.drawing.loop import loop_drawing
 from circuitmap.drawing.loop_readings import Beside
 from circuitmap.drawing.marks import Mark, mark_points
+from circuitmap.wiring.shape import SHAPE_WORDS
 
 _NEAR_PX = 18.0
 
@@ -57,7 +58,7 @@ class LoopView(QWidget):
             self.updateGeometry()
             self.update()
             self.setAccessibleDescription(
-                "" if view is None or view.shape is None else f"{view.code}: {view.shape.kind}"
+                "" if view is None or view.shape is None else f"{view.code}: {SHAPE_WORDS[view.shape.kind]}"
             )
 
     def show_readings(self, beside: Mapping[str, Beside], lit: frozenset[str] = frozenset()) -> None:

@@ -30,7 +30,6 @@ from circuitmap.desk.order_work import RING_TESTS, Ordering, Told, accept_all
 from circuitmap.desk.parts import Card, Heading, Label, button
 from circuitmap.desk.scrolled import ScrolledCard
 from circuitmap.desk.theme import GAP_PX, Look
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.drawing.marks import Ink, Line, Mark
 from circuitmap.home.records import Device
 from circuitmap.plan.where import place_of
@@ -38,6 +37,7 @@ from circuitmap.readings.book import readings_of
 from circuitmap.readings.entries import Side
 from circuitmap.readings.inferred import Offer, infer_run
 from circuitmap.readings.sheet import Group
+from circuitmap.wiring.shape import SHAPE_WORDS
 
 WORKING: Final = "drawing the order…"
 _DOTTED: Final = Ink("select", 2.5, (2, 5))

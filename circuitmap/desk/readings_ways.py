@@ -4,9 +4,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from circuitmap.desk.adapter import Adapter
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home.invariants import shorten
 from circuitmap.readings.book import readings_of
+from circuitmap.wiring.shape import SHAPE_WORDS
 
 
 class WayList(QListWidget):

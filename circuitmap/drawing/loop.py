@@ -14,13 +14,14 @@ from circuitmap.drawing.cables import CORE_WORDS
 from circuitmap.drawing.dress import CircuitDress
 from circuitmap.drawing.loop_lines import half_way, halves, way_round
 from circuitmap.drawing.loop_readings import Beside, lit_run, lit_thing
-from circuitmap.drawing.loop_rows import SHAPE_WORDS, Row, Web, hanging_rows, tree_rows, web_of, words_of
+from circuitmap.drawing.loop_rows import Row, Web, hanging_rows, tree_rows, web_of, words_of
 from circuitmap.drawing.marks import Anchor, Area, Glyph, Ink, Line, Mark, PointMm, Words
 from circuitmap.drawing.symbols import symbol, symbol_name
 from circuitmap.drawing.typed import fitted, width_px
 from circuitmap.home import Home
 from circuitmap.home.records import Board, Point, Run
 from circuitmap.quantities.show import show_length
+from circuitmap.wiring.shape import SHAPE_WORDS
 
 _TOP: Final = 64.0
 _EDGE: Final = 14.0

@@ -6,7 +6,7 @@ close a loop ends in a row of its own that says where it goes, so that any wirin
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Final, Literal
+from typing import Literal
 
 from circuitmap.circuits.views import CircuitView
 from circuitmap.home import Home
@@ -14,22 +14,6 @@ from circuitmap.home.records import Board, Device, Point, Run, natural_key
 from circuitmap.words import CARRYING
 
 RowKind = Literal["thing", "untraced", "not followed", "loose", "closes", "joined", "no cable drawn"]
-
-SHAPE_WORDS: Final[Mapping[str, str]] = {
-    "ring": "ring",
-    "ring with spurs": "ring with spurs",
-    "open ring": "broken ring",
-    "radial": "radial",
-    "branched radial": "radial with branches",
-    "loop on a stalk": "ring fed through one cable",
-    "bridged ring": "interconnected ring",
-    "several loops": "several loops",
-    "legs on two ways": "ring with its legs on two ways",
-    "two ways joined": "two ways joined",
-    "fed by nothing": "fed by nothing",
-    "one point only": "feeds one thing",
-    "not known enough": "not yet known",
-}
 
 
 @dataclass(slots=True)

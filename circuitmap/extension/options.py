@@ -35,6 +35,7 @@ from circuitmap.home.snapshot import Home
 from circuitmap.jobs import Ticket
 from circuitmap.memo import Memo
 from circuitmap.trade import Trade
+from circuitmap.wiring.shape import SHAPE_WORDS
 
 _WHOLE = frozenset({"ring", "ring with spurs"})
 _RADIAL = frozenset({"radial", "branched radial", "one point only"})
@@ -257,7 +258,8 @@ def _against(ground: Ground, view: CircuitView) -> str:
     if view.shape is None:
         return f"No cable of {view.code} is on the map: follow it first."
     if view.shape.kind not in _WHOLE | _RADIAL:
-        return f"{view.code} is “{view.shape.kind}” on the map: find out or put that right before anything is added."
+        said = SHAPE_WORDS[view.shape.kind]
+        return f"{view.code} is “{said}” on the map: find out or put that right before anything is added."
     return ""
 
 

@@ -25,6 +25,7 @@ from circuitmap.readings.sheet import Group, groups_of, residual_current_device,
 from circuitmap.survey.lines import Line
 from circuitmap.survey.walk import walk_order as walk_through
 from circuitmap.trade import Trade
+from circuitmap.wiring.shape import SHAPE_WORDS
 from circuitmap.words import NAMELESS, day_said
 
 TITLE: Final = "Sheets for the walk"
@@ -274,7 +275,7 @@ def _way(home: Home, view: CircuitView, trade: Trade) -> dict[str, object]:
     facts = [
         f"{device.kind} {device.curve}{device.rating_a:g}" if device.rating_a is not None else f"{device.kind}, rating?"
     ]
-    facts += [view.shape.kind if view.shape is not None else "shape not known"]
+    facts += [SHAPE_WORDS[view.shape.kind] if view.shape is not None else "shape not known"]
     at_board = any(line.at == device.id for group in sweeps for line in group.lines)
     rows = [["board", "at the way"]] if at_board else []
     rows += [[name, _short(_where(view, name, trade))] for name in walk_order(view)]

@@ -6,7 +6,7 @@ is open. A shape is as good as its weakest run, an absence as its weakest count.
 
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Literal
+from typing import Final, Literal
 
 from circuitmap.home.records import Device
 from circuitmap.home.snapshot import Home
@@ -20,7 +20,7 @@ from circuitmap.wiring.pieces import Piece, pieces_of
 from circuitmap.wiring.spurs import Spur, spurs_of
 from circuitmap.words import CORES, Core, Evidence, weakest
 
-__all__ = ["LooseEnd", "Shape", "ShapeKind", "Spur", "Untraced", "shape_of", "shapes"]
+__all__ = ["SHAPE_WORDS", "LooseEnd", "Shape", "ShapeKind", "Spur", "Untraced", "shape_of", "shapes"]
 
 ShapeKind = Literal[
     "ring",
@@ -37,6 +37,23 @@ ShapeKind = Literal[
     "one point only",
     "not known enough",
 ]
+
+SHAPE_WORDS: Final[dict[ShapeKind, str]] = {
+    "ring": "ring",
+    "ring with spurs": "ring with spurs",
+    "open ring": "broken ring",
+    "radial": "radial",
+    "branched radial": "radial with branches",
+    "loop on a stalk": "ring fed through one cable",
+    "bridged ring": "interconnected ring",
+    "several loops": "several loops",
+    "legs on two ways": "ring with its legs on two ways",
+    "two ways joined": "two ways joined",
+    "fed by nothing": "fed by nothing",
+    "one point only": "feeds one thing",
+    "not known enough": "not yet known",
+}
+"""A shape as the trade says it, for whoever reads it."""
 
 RING_RATINGS_A = frozenset({30.0, 32.0})
 

@@ -6,8 +6,7 @@ import pytest
 
 from circuitmap.cli import UsageError
 from circuitmap.cli.ways import WIDE, table, titled, way_of
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
-from circuitmap.wiring.shape import ShapeKind
+from circuitmap.wiring.shape import SHAPE_WORDS, ShapeKind
 from tests.circuits.house import House
 
 

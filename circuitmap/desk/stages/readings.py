@@ -26,12 +26,12 @@ from circuitmap.desk.readings_sights import Sights
 from circuitmap.desk.readings_ways import WayList
 from circuitmap.desk.stages.readings_acts import acts_of
 from circuitmap.desk.theme import Look
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Point
 from circuitmap.plan.where import place_of
 from circuitmap.readings.entries import Side
 from circuitmap.readings.sheet import Group, Line, groups_of
+from circuitmap.wiring.shape import SHAPE_WORDS
 from circuitmap.words import written_day_said
 
 STAGE: Final = "readings"

@@ -11,10 +11,10 @@ from circuitmap.desk.loop import LoopView
 from circuitmap.desk.parts import Card, Heading, Label, add_row, button, column, form
 from circuitmap.desk.theme import Look
 from circuitmap.drawing.dress import circuit_index
-from circuitmap.drawing.loop_rows import SHAPE_WORDS
 from circuitmap.drawing.palette import circuit_ink
 from circuitmap.findings.say import say_member
 from circuitmap.home.invariants import shorten
+from circuitmap.wiring.shape import SHAPE_WORDS
 from circuitmap.words import CORES, EVIDENCE, Evidence
 
 _CORE_NAMES = {"L": "line", "N": "neutral", "E": "cpc"}
