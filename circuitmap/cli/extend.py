@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
     parser.add_argument(
         "--require", "--wish", dest="wish", metavar="WORDS", action="append", default=[],
-        help="what is wanted, such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”; once for each",
+        help="what is required, such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”; once for each",
     )  # fmt: skip
     parser.add_argument(
         "--extension", metavar="X1", default="", help="the requirements of an extension that is in the home"

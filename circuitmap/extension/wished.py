@@ -79,7 +79,7 @@ def _wished(asked: Asked, number: int, wish: Wish, space: Space, skip: int) -> W
         raise RouteError("The point that is to be moved or taken out isn't named; name one of the map.")
     kind = wish.kind or (was.kind if was is not None else None)
     if kind is None:
-        raise RouteError("What is wanted isn't said; say what kind of point.")
+        raise RouteError("What is required isn't said; say what kind of point.")
     place = wish.place or (place_of(home, was) if was is not None and wish.act == "remove" else None)
     if place is None and wish.act != "remove":
         raise RouteError("It has no place; put it on a wall.")

@@ -86,7 +86,7 @@ def read_wish(home: Home, memo: Memo, trade: Trade, typed: str) -> Wish:
         works = _WORKS.match(parts[0])
         found = what_of(works[1] if works is not None else parts[0], trade)
         if found is None:
-            raise WishError(f"“{shorten(parts[0])}” is no kind of point; write what is wanted, like “twin socket”.")
+            raise WishError(f"“{shorten(parts[0])}” is no kind of point; write what is required, like “twin socket”.")
         wish = Wish(act="add", kind=found.kind, gangs=found.gangs)
         if works is not None:
             wish = msgspec.structs.replace(wish, point=_worked(home, trade, found.kind, works[2]).id)

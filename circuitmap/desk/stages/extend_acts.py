@@ -39,7 +39,7 @@ def acts_of(stage: "ExtendStage") -> list[Act]:
         Act("extend-next", "Look at the &next extension", "Extend", stage.next_extension, "Ctrl+Alt+Right", "",
             lambda: stage.is_on and len(state.extensions) > 1, also=("choose", "other")),
         Act("extend-plant", "&Place a requirement on the plan", "Extend", wishes.plant, "Ctrl+Alt+P",
-            "Click the wall where a point is wanted", is_open, also=("add", "socket", "point", "place")),
+            "Click the wall where a point is required", is_open, also=("add", "socket", "point", "place")),
         Act("extend-type", "&Type a requirement", "Extend", wishes.focus_typed, "Ctrl+Alt+T",
             "Such as “twin socket, Kitchen, wall 2, 1.4 m, 1100 mm”", is_open, also=("words", "add")),
         Act("extend-move", "Have the chosen point &moved", "Extend", wishes.move_point, "Ctrl+Alt+M",
