@@ -35,6 +35,7 @@ from circuitmap.paper.record_words import (
     supply_rows,
     visit_rows,
 )
+from circuitmap.paper.sources import source_rows
 from circuitmap.paper.typeset import Data, shown, typeset
 from circuitmap.paper.wanted import Made, Wanted
 from circuitmap.words import NAMELESS, SEVERITIES
@@ -93,6 +94,7 @@ def _data(
         "supply": supply_rows(home),
         "planned": "Work that is only planned, and what was taken out, is not in this record." if planned else "",
         "cautions": (*supply_words(facts), *shared_words(facts), *CAUTIONS),
+        "sources": source_rows(told.sources),
         "limits": LIMITS,
     }
 

@@ -17,6 +17,7 @@ from circuitmap.memo import Memo
 from circuitmap.paper.figures import WIDE_PX, Figure
 from circuitmap.paper.quotation import day_said
 from circuitmap.paper.record_words import Names
+from circuitmap.paper.sources import parted
 from circuitmap.paper.spotted import Joining, Spot, spotted_plans
 from circuitmap.paper.typeset import Data, in_svg
 from circuitmap.pictures import take_photo
@@ -59,6 +60,7 @@ class Told(NamedTuple):
     notes: list[Data]
     pictures: dict[str, str]
     remarks: tuple[str, ...]
+    sources: list[tuple[int, tuple[str, ...]]]
 
 
 class Album:
@@ -205,7 +207,8 @@ def tell(
     others = [note for held in notes.values() for note in held if note.id not in told_notes]
     said = [_note(note, album, names) for note in others]
     pictures |= {each.file: each.svg for each in album.taken}
-    return Told(rows, said, pictures, _remarks(album, drawn))
+    sources = [(number, parted(finding.why)[1]) for number, finding in enumerate(findings, 1)]
+    return Told(rows, said, pictures, _remarks(album, drawn), sources)
 
 
 def _row(
@@ -231,13 +234,14 @@ def _row(
         pictures[file] = figure.svg
         says = f"Plan of {figure.title} with what finding {number} is about: {names.listed(finding.subjects, 8)}"
         drawn.append({"file": file, "title": figure.title, "wide": figure.wide_px * _POINT_PER_PX, "says": says})
+    why, _ = parted(finding.why)
     ruling = {"agree": "agreed", "not so": "not so", "changed": "code changed"}.get(finding.ruling or "", "")
     return {
         "number": number,
         "code": finding.code,
         "code_says": CODE_SAYS[finding.code],
         "says": finding.says,
-        "why": finding.why,
+        "why": why,
         "settle": finding.settle,
         "evidence": finding.evidence,
         "ruling": f"Ruled: {ruling}." if ruling else "",

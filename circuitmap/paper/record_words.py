@@ -274,33 +274,44 @@ def _where(names: Names, boxes: Sequence[str]) -> list[str]:
 
 
 def instrument_rows(home: Home) -> list[list[str]]:
-    """Give each instrument: its name and kind, how far it is believed, what was proved of it, what it was used for."""
-    rows = []
+    """Give each instrument: its name and kind, what is known of it, what it was used for, on which visits.
+
+    One that was entered anew at each visit, by the same name and kind, is one.
+    """
+    same: dict[tuple[str, str], list[Instrument]] = {}
     for each in home.sorted(Instrument):
-        believed = []
+        same.setdefault((" ".join(each.name.casefold().split()) or each.id, each.kind), []).append(each)
+    return [_instrument_row(home, held) for held in same.values()]
+
+
+def _instrument_row(home: Home, held: Sequence[Instrument]) -> list[str]:
+    ids = {each.id for each in held}
+    believed: list[str] = []
+    for each in held:
         if each.accuracy_fraction is not None:
             believed.append(f"within {each.accuracy_fraction * 100:g} %")
         if each.resolution_ohm is not None:
             believed.append(f"steps of {show_ohm(each.resolution_ohm)}")
-        mine = [reading for reading in home.sorted(Reading) if reading.instrument == each.id]
-        leads = [reading for reading in mine if reading.test == "lead check"]
-        if leads:
-            typed = shorten(leads[-1].typed, 30)
-            believed.append(f"leads shorted, last reading {typed} Ω" if typed else "leads shorted before use")
-        used = Counter(reading.test for reading in mine if reading.test != "lead check")
-        checks = sum(1 for check in home.table(Check).values() if check.instrument == each.id)
-        proofs = sum(1 for record in home.table(Isolation).values() if record.instrument == each.id)
-        said = [f"{count} {test}" for test, count in used.items()]
-        said += [_counted(checks, "check", "checks"), _counted(proofs, "time proving dead", "times proving dead")]
-        rows.append(
-            [
-                shorten(each.name, 80) or each.kind,
-                each.kind,
-                "; ".join(believed) or "nothing recorded",
-                ", ".join(each for each in said if each) or "nothing on record",
-            ]
-        )
-    return rows
+    mine = [reading for reading in home.sorted(Reading) if reading.instrument in ids]
+    leads = [reading for reading in mine if reading.test == "lead check"]
+    if leads:
+        typed = shorten(leads[-1].typed, 30)
+        believed.append(f"leads shorted, last reading {typed} Ω" if typed else "leads shorted before use")
+    used = Counter(reading.test for reading in mine if reading.test != "lead check")
+    checks = [check for check in home.table(Check).values() if check.instrument in ids]
+    proofs = [record for record in home.table(Isolation).values() if record.instrument in ids]
+    said = [f"{count} {test}" for test, count in used.items()]
+    said += [_counted(len(checks), "check", "checks"), _counted(len(proofs), "time proving dead", "times proving dead")]
+    visits = {each.visit for each in mine} | {each.visit for each in proofs}
+    visits |= {made.visit for check in checks if (made := home.find(Round, check.round)) is not None}
+    days = sorted({visit.day for visit in home.sorted(Visit) if visit.id in visits})
+    return [
+        shorten(held[0].name, 80) or held[0].kind,
+        held[0].kind,
+        "; ".join(dict.fromkeys(believed)) or "nothing recorded",
+        ", ".join(each for each in said if each) or "nothing on record",
+        "; ".join(_day(day) for day in days),
+    ]
 
 
 def reading_rows(home: Home, names: Names) -> list[list[str]]:
