@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from circuitmap.desk.option_words import fit_groups, fit_price, fit_text
+from circuitmap.desk.option_words import fit_groups, fit_lines, fit_price
 from circuitmap.desk.parts import Card, Heading, Label, button
 
 if TYPE_CHECKING:
@@ -26,8 +26,7 @@ class FitCard(Card):
         self.more = button("Why", self, checkable=True)
         self.more.setAccessibleName("What has to be in order first, and why")
         self.more.clicked.connect(self._show_all)
-        self._all = Label("", self)
-        self._all.hide()
+        self._all: list[Label] = []  # a label a line: one label cuts long texts short
         head = QHBoxLayout()
         head.addWidget(Heading(FIRST, self), 1)
         head.addWidget(self.more)
@@ -35,13 +34,12 @@ class FitCard(Card):
         for row in self._rows:
             self.body.addWidget(row)
         self.body.addWidget(self._price)
-        self.body.addWidget(self._all)
         self.hide()
 
     @property
     def text(self) -> str:
         """What is said, as far as it is unfolded."""
-        shown = (*self._rows, self._price, self._all)
+        shown = (*self._rows, self._price, *self._all)
         return "\n".join(row.text() for row in shown if row.isVisibleTo(self) and row.text())
 
     def show_asking(self, asking: "Asking | None") -> None:
@@ -68,6 +66,10 @@ class FitCard(Card):
 
     def _show_all(self, *_: object) -> None:
         is_open = self.more.isChecked() and self._asking is not None
-        if is_open and self._asking is not None:
-            self._all.setText(fit_text(self._asking))
-        self._all.setVisible(is_open)
+        lines = fit_lines(self._asking) if is_open and self._asking is not None else ()
+        while len(self._all) < len(lines):
+            self._all.append(Label("", self))
+            self.body.addWidget(self._all[-1])
+        for n, label in enumerate(self._all):
+            label.setText(lines[n] if n < len(lines) else "")
+            label.setVisible(n < len(lines))

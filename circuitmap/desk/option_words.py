@@ -112,16 +112,16 @@ def fit_price(asking: "Asking") -> str:
     return f"Putting that in order: {total} without tax, in no option's price."
 
 
-def fit_text(asking: "Asking") -> str:
-    """Give all of it: every subject with its sentence, and every sum with its reason."""
+def fit_lines(asking: "Asking") -> tuple[str, ...]:
+    """Give all of it: every subject with its sentence, and every sum with its reason, a line each."""
     from circuitmap.extension.option_says import first_said
 
-    lines = [
+    lines = (
         f"{_MARKS[each.answer]} {each.subject[:1].upper()}{each.subject[1:]} — {_ANSWERS[each.answer].lower()}. "
         f"{each.says}"
         for each in asking.fit
-    ]
-    return "\n".join((*lines, *(f"· {line}" for line in first_said(asking))))
+    )
+    return (*lines, *(f"· {line}" for line in first_said(asking)))
 
 
 def sections(option: "Option", book: "Book") -> tuple[tuple[str, str], ...]:

@@ -88,7 +88,7 @@ def scene_of(asked: Asked) -> Scene:
     over = [*_cable_marks(asked, home, cables, verdicts, labels)]
     drawn = elevation(
         home, memo, trade, face, marked=marked, gone=wanted.gone, measured=chosen, over=over,
-        px_per_mm=asked.px_per_mm,
+        px_per_mm=asked.px_per_mm, on_surface=_in_sight(asked, home),
     )  # fmt: skip
     return Scene(face, drawn, things, cables, verdicts, wanted, tuple(flat))
 
@@ -145,8 +145,13 @@ def _is_seen(asked: Asked, home: Home, cable: WallCable) -> bool:
     run = home.find(Run, cable.id)
     if run is not None:
         return run.method == IN_TRUNKING
+    return cable.id.startswith("route ") and _in_sight(asked, home)
+
+
+def _in_sight(asked: Asked, home: Home) -> bool:
+    """Whether the extension that is looked at has its cables on walls in trunking."""
     extension = home.find(Extension, asked.extension) if asked.extension else None
-    return extension is not None and extension.on_surface and cable.id.startswith("route ")
+    return extension is not None and extension.on_surface
 
 
 def _is_judged(asked: Asked, home: Home, cable: WallCable) -> bool:

@@ -83,6 +83,7 @@ def thing_words(state: WallState, scene: Scene, thing: WallThing) -> str:
     if out is not None:
         hole = f"box {out.hole_mm[0]} × {out.hole_mm[1]} mm" if out.hole_mm else "box by its maker"
         deep = f", {out.depth_mm} mm deep or more" if out.depth_mm else ", as deep as its maker says"
+        deep = ", on the surface" if out.on_surface else deep
         words += f"\n{hole}{deep}; {BUILD_WORDS[out.build]}"
     return words
 

@@ -69,7 +69,8 @@ class MarkedOut(Struct, frozen=True, kw_only=True):
     """How a box is marked out: its centre from both ends of the wall and from the floor, its hole and depth, in mm.
 
     ``hole_mm`` is the width and height of the box's own outline, held against the wall; None for what has no box of a
-    usual size. ``depth_mm`` is that of the box the accessory needs, None where no table says.
+    usual size. ``depth_mm`` is that of the box the accessory needs, None where no table says. A box ``on_surface`` is
+    cut into nothing.
     """
 
     number: int
@@ -81,12 +82,14 @@ class MarkedOut(Struct, frozen=True, kw_only=True):
     hole_mm: tuple[int, int] | None
     depth_mm: int | None
     build: words.Build
+    on_surface: bool = False
 
     def said(self) -> str:
         """Give the measures in one sentence."""
         height = f"{self.from_floor_mm} mm over the floor" if self.from_floor_mm is not None else "height to be agreed"
         hole = f"; box {self.hole_mm[0]} × {self.hole_mm[1]} mm" if self.hole_mm else ""
         deep = f", {self.depth_mm} mm deep or more" if self.depth_mm else ""
+        deep = ", on the surface" if self.on_surface else deep
         return (
             f"{self.number}: {self.what}, centre {self.from_left_mm} mm from the left corner, {height}{hole}{deep}; "
             f"wall: {BUILD_WORDS[self.build]}."
@@ -125,6 +128,7 @@ def elevation(
     measured: Collection[str] = (),
     over: Iterable[Mark] = (),
     px_per_mm: float = PX_PER_MM,
+    on_surface: bool = False,
 ) -> Elevation:
     """Draw one face of a wall.
 
@@ -148,6 +152,8 @@ def elevation(
         Other marks of the face, like cables that are there; labels keep clear of them.
     px_per_mm
         The scale that labels are placed for.
+    on_surface
+        Whether boxes are put on the wall and not into it.
     """
     stood = standing_on(home, memo, trade, face.storey).get(face.id, ())
     zones = permitted_on(home, memo, trade, face.storey)[face.id]
@@ -162,7 +168,11 @@ def elevation(
         marks += stray_marks(face, stray)
     marks += over
     beside = Beside(face, px_per_mm, marks)
-    out = [_marked_out(home, trade, face, each, numbers[each.record]) for each in stood if each.record in numbers]
+    out = [
+        _marked_out(home, trade, face, each, numbers[each.record], on_surface=on_surface)
+        for each in stood
+        if each.record in numbers
+    ]
     out.sort(key=lambda each: each.number)
     with_measures = [each for each in stood if each.record in numbers or each.record in measured]
     below, below_px = _below(face, with_measures, px_per_mm)
@@ -296,10 +306,14 @@ def marked_row(each: MarkedOut) -> tuple[str, ...]:
 
 def depth_said(each: MarkedOut) -> str:
     """Give how deep a box has to be, for a table."""
+    if each.on_surface:
+        return "on the surface"
     return f"{each.depth_mm} mm or more" if each.depth_mm else "by its maker"
 
 
-def _marked_out(home: Home, trade: Trade, face: Face, stood: Stood, number: int) -> MarkedOut:
+def _marked_out(
+    home: Home, trade: Trade, face: Face, stood: Stood, number: int, *, on_surface: bool
+) -> MarkedOut:  # fmt: skip
     record = home.peek(stood.record)
     hole = depth = None
     what = "board"
@@ -321,6 +335,7 @@ def _marked_out(home: Home, trade: Trade, face: Face, stood: Stood, number: int)
         hole_mm=hole,
         depth_mm=depth,
         build=face.backed(stood.u).build,
+        on_surface=on_surface and hole is not None,
     )
 
 

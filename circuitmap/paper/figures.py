@@ -84,11 +84,15 @@ def wall_extracts(
     points: Sequence[str],
     paths: Sequence[Sequence[RoutePoint]],
     gone: Collection[str] = (),
+    *,
+    on_surface: bool = False,
 ) -> Iterator[Figure]:
-    """Give the walls that something is marked out on or that a route runs on."""
+    """Give the walls that something is marked out on or that a route runs on; boxes in them, or on their surface."""
     for face in faces_to_draw(home, memo, trade, (*points, *gone), paths):
         scale = min((WIDE_PX - _SIDES_PX) / face.length_mm, _WALL_SCALE)
-        made = elevation(home, memo, trade, face, marked=points, paths=paths, gone=gone, px_per_mm=scale)
+        made = elevation(
+            home, memo, trade, face, marked=points, paths=paths, gone=gone, px_per_mm=scale, on_surface=on_surface
+        )
         title = f"{made.title}, seen from the room"
         wide = (made.bounds_mm[2] - made.bounds_mm[0]) * scale
         svg = bare_svg(made.marks, made.bounds_mm, scale, 1.0, title)

@@ -43,7 +43,9 @@ def quotation_pdf(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
     book
         The price book that it was priced by, for its terms.
     """
-    walls = list(wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone))
+    walls = list(
+        wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone, on_surface=offer.job.on_surface)
+    )
     kept = [wall for n, wall in enumerate(walls) if wall.marked or n < MOST_WALLS]
     figures = [*plan_extracts(offer.home, memo, offer.points, offer.paths, offer.gone), *kept]
     pictures = {f"figure-{n}.svg": figure.svg for n, figure in enumerate(figures)}

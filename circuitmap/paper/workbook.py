@@ -30,7 +30,9 @@ def quotation_xlsx(offer: Offer, book: Book, trade: Trade, memo: Memo) -> bytes:
     ]
     walls = [
         (figure.title, *row)
-        for figure in wall_extracts(offer.home, memo, trade, offer.points, offer.paths, offer.gone)
+        for figure in wall_extracts(
+            offer.home, memo, trade, offer.points, offer.paths, offer.gone, on_surface=offer.job.on_surface
+        )
         for row in marked_rows(figure.marked)
     ]
     if walls:

@@ -9,6 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from circuitmap.desk.extend_options import STOPPED
 from circuitmap.desk.stages.extend import OPTIONS
+from circuitmap.extension.option_says import first_said
 from circuitmap.home import Home, verbs
 from circuitmap.home.document import Document
 from circuitmap.home.exchange import open_home, write_folder
@@ -81,6 +82,9 @@ def test_what_has_to_be_in_order_first_is_said_before_anything_is_wished(opened:
     assert laid is not None
     for each in laid.asking.fit:
         assert each.says in fit.text
+    for line in first_said(laid.asking):  # however long it all is
+        assert line in fit.text
+    assert "…" not in fit.text
     blank = opened(Home.blank())
     empty = extend(blank)
     laid_out(blank, qtbot)

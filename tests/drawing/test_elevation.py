@@ -6,7 +6,7 @@ from xml.etree import ElementTree as ET
 import pytest
 import shapely
 
-from circuitmap.drawing.elevation import CAUTION, Elevation, elevation, elevation_svg, faces_to_draw
+from circuitmap.drawing.elevation import CAUTION, Elevation, depth_said, elevation, elevation_svg, faces_to_draw
 from circuitmap.drawing.elevation_marks import NEW, ROUTE, STRAY, ZONE, Beside
 from circuitmap.drawing.marks import Area, Line, Words
 from circuitmap.drawing.palette import Theme, colour, contrast
@@ -28,6 +28,13 @@ def face_of(home: Home, name: str = "M1/0") -> Face:
 
 def drawn(home: Home, **facts: object) -> Elevation:
     return elevation(home, Memo(), TRADE, face_of(home), marked=MARKED, **facts)  # type: ignore[arg-type]  # shorthand
+
+
+def test_a_box_on_the_surface_is_cut_into_nothing() -> None:
+    seen = drawn(kitchen(), on_surface=True).marked
+    assert any("135 × 75 mm, on the surface" in each.said() for each in seen)
+    assert not any("deep" in each.said() for each in seen)
+    assert {depth_said(each) for each in seen if each.hole_mm} == {"on the surface"}
 
 
 def test_boxes_are_marked_out_from_both_corners_and_the_floor() -> None:

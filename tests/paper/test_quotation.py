@@ -218,7 +218,7 @@ def test_options_for_different_wishes_are_one_job() -> None:
     clashing = [replace(first, change=take), replace(second, change=take)]
     with pytest.raises(PersonError, match="both change"):
         offer_of(home, EXTENSION, clashing, demo(), TRADE, Memo())
-    with pytest.raises(PersonError, match="another option does already"):
+    with pytest.raises(PersonError, match="meets a requirement that another one meets"):
         offer_of(home, EXTENSION, [one, one], demo(), TRADE, Memo())
     with pytest.raises(PersonError, match="Nothing is picked"):
         offer_of(home, EXTENSION, [], demo(), TRADE, Memo())
