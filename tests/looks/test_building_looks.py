@@ -1,6 +1,6 @@
 """The building on the desk, light and dark; with ``--looks DIR`` each screen is saved there for a person to look at."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -29,16 +29,6 @@ from tests.desk.building_home import SHIFT, TRADE, ground_floor, two_storeys
 from tests.desk.driving import click_plan, px, settle, show
 
 Take = Callable[[Window, str], None]
-
-
-@pytest.fixture
-def look(qapp: object, theme: Theme) -> Iterator[Look]:
-    from PySide6.QtWidgets import QApplication
-
-    assert isinstance(qapp, QApplication)
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.fixture

@@ -1,11 +1,9 @@
 """The Extend stage from the first wish to what is planned, light and dark; with ``--looks DIR`` saved as pictures."""
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
@@ -17,13 +15,6 @@ from circuitmap.drawing.palette import Theme, colour
 from circuitmap.home.document import Document
 from tests.desk.driving import click, show, type_into
 from tests.desk.extend_home import cards, extend, laid_out, plant_two, rest, terrace
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.mark.parametrize("size", [QSize(1366, 768), QSize(1920, 1080)], ids=["small", "large"])

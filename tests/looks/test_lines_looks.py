@@ -1,13 +1,13 @@
 """Snapping to a drawing's lines and walls made of them, light and dark; with ``--looks DIR`` each screen is saved."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
@@ -23,13 +23,6 @@ from tests.desk.lined_home import lay_lines, on_plan
 
 pytestmark = pytest.mark.parametrize("theme", ["paper", "dark"])
 Take = Callable[[QWidget, str], QImage]
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.fixture

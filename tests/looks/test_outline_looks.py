@@ -1,7 +1,6 @@
 """Rooms of a plan being outlined, light and dark; with ``--looks DIR`` each screen is saved there for a person."""
 
 import threading
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -22,16 +21,6 @@ from circuitmap.jobs import Ticket
 from tests.desk.driving import click, click_plan, settle, show
 from tests.desk.plan_home import lay_drawing, point_at
 from tests.desk.test_outline_desk import bring_svg
-
-
-@pytest.fixture
-def look(qapp: object, theme: Theme) -> Iterator[Look]:
-    from PySide6.QtWidgets import QApplication
-
-    assert isinstance(qapp, QApplication)
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.fixture

@@ -1,12 +1,12 @@
 """Notes and photographs on the desk, light and dark; with ``--looks DIR`` each screen is saved to be looked at."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QScrollArea
+from PySide6.QtWidgets import QScrollArea
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
@@ -24,13 +24,6 @@ from tests.desk.driving import settle, show
 from tests.desk.photographs import photo_bytes
 
 Save = Callable[[Window, str], None]
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.fixture

@@ -1,13 +1,12 @@
 """Straightening and scales, light and dark; with ``--looks DIR`` each screen is saved there for a person to look at."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit, QScrollArea, QWidget
+from PySide6.QtWidgets import QLineEdit, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
@@ -22,13 +21,6 @@ from circuitmap.home.records import Sheet
 from circuitmap.plan import to_plan
 from tests.desk.driving import drag_plan, settle, show
 from tests.desk.photographed import photograph
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 @pytest.mark.parametrize("theme", ["paper", "dark"])

@@ -1,12 +1,10 @@
 """The folder of homes, what feeds this, and a copy to hand on, light and dark; ``--looks DIR`` saves each screen."""
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtGui import QFontMetrics, QImage
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
@@ -25,13 +23,6 @@ from circuitmap.home.exchange import read_folder
 from circuitmap.places import sample_homes
 from tests.desk.driving import settle, show
 from tests.shelf.homes import noted, save, small, visited
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 def shelf_folder(folder: Path) -> Path:

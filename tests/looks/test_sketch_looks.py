@@ -1,6 +1,5 @@
 """Drawing from nothing, light and dark; with ``--looks DIR`` each screen is saved there for a person to look at."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -22,13 +21,6 @@ from tests.desk.driving import px, settle, show, type_into
 from tests.desk.test_sketch import BUNGALOW
 
 LEFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
-
-
-@pytest.fixture
-def look(qapp: QApplication, theme: Theme) -> Iterator[Look]:
-    made = Look(qapp, theme)
-    yield made
-    made.choose("paper")
 
 
 def hold(window: Window, a_mm: tuple[float, float], b_mm: tuple[float, float]) -> None:
