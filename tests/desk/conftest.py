@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from circuitmap import trade
-from circuitmap.desk import tracing_work
+from circuitmap.desk import doors_seen, tracing_work
 from circuitmap.desk.adapter import Adapter
 from circuitmap.desk.theme import Look
 from circuitmap.desk.window import Window
@@ -32,6 +32,12 @@ Opened = Callable[[Home], Window]
 def _clock_on_the_wall(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let it be the morning of the invented visits, so that none was left open for days."""
     monkeypatch.setattr("circuitmap.desk.visit_time.now", lambda: datetime(2026, 1, 5, 9, 30, tzinfo=UTC))
+
+
+@pytest.fixture(autouse=True)
+def _said_until_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a sentence stay on show, however slow the machine is."""
+    monkeypatch.setattr("circuitmap.desk.message._SHOWN_MS", 300_000)
 
 
 @pytest.fixture(autouse=True)
@@ -70,9 +76,11 @@ def look_through_again() -> None:
 def read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let a plan that was read for one test not be read again for the next: reading takes longer than most tests."""
     monkeypatch.setattr(tracing_work, "_analysed", partial(_read, tracing_work._analysed))
+    monkeypatch.setattr(doors_seen, "_look", partial(_looked, doors_seen._look))
 
 
 _READ: dict[tuple[str, int, int], tracing_work.Analysis] = {}
+_DOORS: dict[tuple[str, int], object] = {}  # by what was looked at, and how wide it is taken to be
 
 
 def _read(
@@ -82,6 +90,20 @@ def _read(
     if key not in _READ:
         _READ[key] = analysed(data, page, width_px, ticket)
     return _READ[key]
+
+
+def _looked(
+    look: Callable[..., tuple[str, str, object]],
+    sheet_id: str,
+    key: str,
+    data: bytes,
+    page: int,
+    width_px: int,
+    ticket: Ticket,
+) -> object:
+    if (key, width_px) not in _DOORS:
+        _DOORS[key, width_px] = look(sheet_id, key, data, page, width_px, ticket)[2]
+    return sheet_id, key, _DOORS[key, width_px]
 
 
 @pytest.fixture
