@@ -1,11 +1,14 @@
 """An option's routes on the walls they run on: shown, dragged by hand, and kept as drawn when they go on the map."""
 
+from pathlib import Path as FilePath
+
 import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from circuitmap.desk.window import Window
 from circuitmap.extension.by_hand import path_length_mm, stretches_on
+from circuitmap.extension.money import show_money
 from circuitmap.home.records import Extension, Run
 from tests.desk.conftest import Opened
 from tests.desk.driving import click, settle
@@ -68,8 +71,12 @@ def test_a_route_that_is_dragged_goes_on_the_map_as_drawn_in_one_change(opened: 
     assert window.adapter.home.find(Run, run.id) is None
 
 
-def test_a_route_that_is_dragged_is_priced_as_drawn_before_it_is_accepted(opened: Opened, qtbot: QtBot) -> None:
+def test_a_route_that_is_dragged_is_priced_as_drawn_before_it_is_accepted(
+    opened: Opened, qtbot: QtBot, tmp_path: FilePath
+) -> None:
     window = opened(terrace())
+    said: list[str] = []
+    window.adapter.said.connect(lambda words, _bad: said.append(words))
     stage = extend(window)
     plant_two(window, qtbot)
     stage.show_options()
@@ -94,6 +101,11 @@ def test_a_route_that_is_dragged_is_priced_as_drawn_before_it_is_accepted(opened
     assert "1 cable drawn by hand" in card.text_shown
     assert card.text_shown != before
     assert "drawn by hand" in stage.options.detail.text
+    stage.pick(card.option)
+    stage.quote_to(tmp_path / "drawn.xlsx")
+    qtbot.waitUntil(lambda: not stage.is_writing, timeout=60_000)
+    total = show_money(shown.priced.total, shown.priced.sign)
+    assert any(f"Wrote the quotation ({total})" in words for words in said)
     click(window, window.wall.card.as_laid)
     assert stage.asked.as_shown(card.option) is card.option
     assert card.text_shown == before
