@@ -42,14 +42,13 @@ class FitGroup:
 
 def card_words(option: "Option") -> CardWords:
     """Give what a card says of an option; one that fails says why, and its price as far as it has one."""
-    from circuitmap.extension.money import show_money
+    from circuitmap.extension.money import show_money, tax_said
 
     title = f"{option.title} · {option.way}" if option.way else option.title
     price = show_money(option.priced.total, option.priced.sign) if option.priced is not None else ""
     lines: list[str] = []
     if option.priced is not None:
-        if option.priced.tax:
-            lines.append(f"with {option.priced.tax_percent:g} % tax")
+        lines.append(tax_said(option.priced.tax_percent))
         lines.append(time_words(option.minutes))
         lines.append(f"{show_length(option.length_mm)} of cable" if option.length_mm else "no new cable")
         if option.by_hand:
@@ -104,12 +103,12 @@ def fit_groups(asking: "Asking") -> tuple[FitGroup, ...]:
 
 def fit_price(asking: "Asking") -> str:
     """Give what it would cost to put it in order, apart from every option."""
-    from circuitmap.extension.money import show_money
+    from circuitmap.extension.money import show_money, tax_said, with_tax
 
     if not asking.first:
         return "Nothing of it is priced."
-    total = show_money(sum(net for _, net in asking.first), asking.sign)
-    return f"Putting that in order: {total} without tax, in no option's price."
+    total = show_money(with_tax(sum(net for _, net in asking.first), asking.tax_percent), asking.sign)
+    return f"Putting that in order: {total} {tax_said(asking.tax_percent)}, in no option's price."
 
 
 def fit_lines(asking: "Asking") -> tuple[str, ...]:

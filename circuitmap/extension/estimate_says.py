@@ -59,7 +59,7 @@ class Step(Struct, frozen=True, kw_only=True):
 def block_rows(priced: Priced) -> tuple[tuple[str, str], ...]:
     """Give the price as rows of words and money: blocks, net, tax, total; what is charged, without any range."""
     rows = [(_block_title(block.block, block.title), show_money(block.charge, priced.sign)) for block in priced.blocks]
-    rows.append(("Net", show_money(priced.net, priced.sign)))
+    rows.append(("Net, without tax", show_money(priced.net, priced.sign)))
     return tuple(rows)
 
 
@@ -70,6 +70,19 @@ def tax_row(priced: Priced, book: Book) -> tuple[str, str]:
         return (f"{terms.tax_name}: not registered, none is charged", show_money(0, priced.sign))
     kind = {"standard": "", "reduced": ", reduced rate", "zero": ", zero rate"}[terms.tax]
     return (f"{terms.tax_name} {priced.tax_percent:g} %{kind}", show_money(priced.tax, priced.sign))
+
+
+def amounts_said(book: Book) -> str:
+    """Say by which rule amounts of a quotation are given, in one sentence."""
+    name = book.terms.tax_name
+    if book.terms.tax == "not registered":
+        return f"No {name} is charged on any amount here."
+    return f"Amounts here are without {name}; the total is with it."
+
+
+def total_name(book: Book) -> str:
+    """Give what the total is called: with its tax, where one is charged."""
+    return "Total" if book.terms.tax == "not registered" else f"Total, with {book.terms.tax_name}"
 
 
 def range_said(priced: Priced) -> str:
@@ -125,7 +138,7 @@ def assumptions(taken: Taken, priced: Priced, book: Book, job: Job) -> tuple[str
         said.append(f"{place}: nobody has seen into the wall or the floor there.")
     for set_aside in priced.provisional:
         amount = show_money(set_aside.charge, priced.sign)
-        said.append(f"{set_aside.for_what}: {amount} is set aside; what isn't needed is not charged.")
+        said.append(f"{set_aside.for_what}: {amount} without tax is set aside; what isn't needed is not charged.")
     for why, whole in optional_sums(priced):
         said.append(f"Not in the total, offered apart: {why}, {show_money(whole, priced.sign)} without tax.")
     return tuple(said)

@@ -178,3 +178,4 @@ class Asking(Struct, frozen=True, kw_only=True):
     first: tuple[tuple[str, int], ...] = ()
     first_ranges: tuple[tuple[int, int], ...] = ()
     sign: str = ""
+    tax_percent: float = 0.0

@@ -54,3 +54,25 @@ def show_money(amount_pence: int, sign: str) -> str:
     whole, rest = divmod(abs(amount_pence), 100)
     gap = " " if sign[-1:].isalpha() else ""
     return f"{'−' if amount_pence < 0 else ''}{sign}{gap}{whole:,}.{rest:02d}"
+
+
+def with_tax(net_pence: int, percent: float) -> int:
+    """Give an amount with its tax.
+
+    Examples
+    --------
+    >>> with_tax(10_000, 20)
+    12000
+    """
+    return net_pence + percent_of(net_pence, percent)
+
+
+def tax_said(percent: float) -> str:
+    """Say what tax an amount holds, to stand behind it.
+
+    Examples
+    --------
+    >>> tax_said(20), tax_said(0)
+    ('with 20 % tax', 'no tax charged')
+    """
+    return f"with {percent:g} % tax" if percent else "no tax charged"

@@ -6,7 +6,7 @@ import msgspec
 
 from circuitmap.extension.checks import CAUTION
 from circuitmap.extension.kinds import KIND_SAYS, Asking, Expect, Fit, Option
-from circuitmap.extension.money import show_money
+from circuitmap.extension.money import show_money, tax_said, with_tax
 from circuitmap.home.change import Change
 from circuitmap.home.records import Device, Point, Record, Run
 from circuitmap.home.snapshot import Home
@@ -25,10 +25,14 @@ def fit_said(fit: tuple[Fit, ...]) -> tuple[str, ...]:
 def first_said(asking: Asking) -> tuple[str, ...]:
     """Give what it would cost to put the existing installation in order, a line for each reason, with its range."""
     return tuple(
-        f"{why.rstrip('.')}: {show_money(net, asking.sign)} without tax "
-        f"({show_money(low, asking.sign)} to {show_money(high, asking.sign)})"
+        f"{why.rstrip('.')}: {_taxed(net, asking)} {tax_said(asking.tax_percent)} "
+        f"({_taxed(low, asking)} to {_taxed(high, asking)})"
         for (why, net), (low, high) in zip(asking.first, asking.first_ranges, strict=True)
     )
+
+
+def _taxed(net: int, asking: Asking) -> str:
+    return show_money(with_tax(net, asking.tax_percent), asking.sign)
 
 
 def headline(option: Option) -> str:
@@ -38,7 +42,8 @@ def headline(option: Option) -> str:
         return f"{option.title}{way}"
     hours = option.minutes / 60
     cable = f", {show_length(option.length_mm)} of {option.cable}" if option.length_mm else ""
-    return f"{option.title}{way}{cable}, {hours:.1f} h, {show_money(option.priced.total, option.priced.sign)}"
+    price = f"{show_money(option.priced.total, option.priced.sign)} {tax_said(option.priced.tax_percent)}"
+    return f"{option.title}{way}{cable}, {hours:.1f} h, {price}"
 
 
 def option_said(option: Option) -> tuple[str, ...]:

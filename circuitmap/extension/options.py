@@ -95,7 +95,14 @@ def options(
     fitting = price(takeoff(Work(remedies=needed), book, job), book, job, draws=0)
     first_sums, ranges = optional_sums(fitting), optional_ranges(fitting)
     if not extension.wishes:
-        return Asking(fit=fit, options=(), first=first_sums, first_ranges=ranges, sign=book.terms.sign)
+        return Asking(
+            fit=fit,
+            options=(),
+            first=first_sums,
+            first_ranges=ranges,
+            sign=book.terms.sign,
+            tax_percent=book.terms.tax_percent(),
+        )
     ticket.tick(0, 0, "Where cables may run")
     grounds: list[Ground] = []
     for part, wishes in enumerate(_parts(trade, home, extension)):
@@ -127,6 +134,7 @@ def options(
         first=first_sums,
         first_ranges=ranges,
         sign=book.terms.sign,
+        tax_percent=book.terms.tax_percent(),
     )
 
 

@@ -99,7 +99,7 @@ def _whole(offer: Offer) -> Iterator[Sequence[Cell]]:
         yield "High", _amount(priced.drawn.p90), "nine of ten cost less"
     for set_aside in priced.provisional:
         yield f"Set aside: {set_aside.for_what}", _amount(set_aside.charge), "for one named unknown"
-    yield "Charged, net", _amount(priced.net), "as in the quotation"
+    yield "Charged, without tax", _amount(priced.net), "as in the quotation"
     yield "Charged, with tax", _amount(priced.total), "as in the quotation"
 
 
@@ -111,6 +111,7 @@ def _front(offer: Offer, book: Book) -> Iterator[tuple[str, str]]:
         if words:
             yield about, words
     yield "Currency", book.terms.currency
+    yield "Amounts", "without tax, unless they say otherwise"
     yield "Range", range_said(offer.priced)
     yield "Labour", charged_said(offer.priced)
     if by_point := per_point_said(offer.priced, offer.taken):

@@ -10,11 +10,13 @@ from circuitmap.drawing.elevation import BUILD_WORDS, MarkedOut, depth_said
 from circuitmap.drawing.elevation import CAUTION as WALL_CAUTION
 from circuitmap.extension.estimate_says import (
     CANCELLING,
+    amounts_said,
     block_rows,
     charged_said,
     invented_said,
     optional_sums,
     tax_row,
+    total_name,
 )
 from circuitmap.extension.money import show_money
 from circuitmap.extension.pricebook import Book
@@ -75,6 +77,7 @@ def quotation_data(offer: Offer, book: Book, figures: list[Figure], undrawn: int
         "rows": price_rows(offer, book),
         "provisional": provisional_rows(offer),
         "optional": optional_rows(offer),
+        "amounts": amounts_said(book),
         "charged": charged_said(priced),
         "assumptions": assumed(offer, book),
         "papers": papers_said(offer),
@@ -107,7 +110,7 @@ def total_says(offer: Offer, book: Book) -> str:
 def price_rows(offer: Offer, book: Book) -> list[tuple[str, str]]:
     """Give the price as rows: blocks, net, tax, total."""
     priced = offer.priced
-    return [*block_rows(priced), tax_row(priced, book), ("Total", show_money(priced.total, priced.sign))]
+    return [*block_rows(priced), tax_row(priced, book), (total_name(book), show_money(priced.total, priced.sign))]
 
 
 def provisional_rows(offer: Offer) -> list[tuple[str, str]]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from circuitmap.extension.estimate_says import CANCELLING, TITLES, invented_said
+from circuitmap.extension.estimate_says import CANCELLING, TITLES, amounts_said, invented_said, total_name
 from circuitmap.extension.money import HUNDRED
 from circuitmap.extension.pricebook import Book
 from circuitmap.memo import Memo
@@ -57,13 +57,14 @@ def _front(offer: Offer, book: Book) -> _Rows:
         yield words, None
     yield None, None
     yield "Price", book.terms.currency
+    yield amounts_said(book), None
     for block in priced.blocks:
         name = TITLES[block.block]
         yield f"{name.partition(':')[0]}, {block.title}" if block.title else name, _amount(block.charge)
-    yield "Net", _amount(priced.net)
+    yield "Net, without tax", _amount(priced.net)
     rate = "not registered" if book.terms.tax == "not registered" else f"{priced.tax_percent:g} %"
     yield f"{book.terms.tax_name}, {rate}", _amount(priced.tax)
-    yield "Total", _amount(priced.total)
+    yield total_name(book), _amount(priced.total)
     yield total_says(offer, book), None
 
 

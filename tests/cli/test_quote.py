@@ -79,7 +79,7 @@ def test_a_sheet_is_written_for_an_option_by_its_name(folder: Path, tmp_path: Pa
     assert main(["quote", str(folder), "X1", "-o", str(out), "--option", one.key]) == 0
     front = {row[0]: row[1] for row in openpyxl.load_workbook(out)["Quotation"].iter_rows(values_only=True)}
     assert one.priced is not None
-    assert front["Total"] == pytest.approx(one.priced.total / 100)
+    assert front["Total, with VAT"] == pytest.approx(one.priced.total / 100)
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,7 @@ def test_what_has_to_be_in_order_first_is_said_before_anything_is_wished(opened:
     fit = stage.options.fit
     assert fit.isVisible()
     assert "Not known: RCD cover" in fit.text  # what nobody saw is said, and never passed over
-    assert "without tax, in no option's price" in fit.text
+    assert "with 20 % tax, in no option's price" in fit.text
     key(window, Qt.Key.Key_F)
     laid = stage.asked.laid
     assert laid is not None

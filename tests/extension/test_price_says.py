@@ -18,7 +18,7 @@ def test_the_customers_rows_add_up_and_show_no_range() -> None:
     rows = says.block_rows(done)
     amounts = [round(float(text.replace("£", "").replace(",", "")) * 100) for _, text in rows]
     assert sum(amounts[:-1]) == amounts[-1] == done.net
-    assert rows[-1][0] == "Net"
+    assert rows[-1][0] == "Net, without tax"
     assert not any(re.search(r"P10|P50|P90|of ten", words) for words, _ in rows)
     assert f"Provisional sums, {WALL}" in [words for words, _ in rows]
 

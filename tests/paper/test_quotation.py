@@ -171,8 +171,9 @@ def test_the_sheet_holds_numbers_and_the_same_total(plain: Offer) -> None:
     book = openpyxl.load_workbook(io.BytesIO(quotation_xlsx(plain, demo(), TRADE, Memo())))
     assert book.sheetnames == ["Quotation", "What is included", "Words", "Marking out"]
     front = {row[0]: row[1] for row in book["Quotation"].iter_rows(values_only=True) if row[0]}
-    assert front["Total"] == pytest.approx(plain.priced.total / 100)
-    assert front["Net"] + front["VAT, 20 %"] == pytest.approx(front["Total"])
+    assert front["Total, with VAT"] == pytest.approx(plain.priced.total / 100)
+    assert front["Net, without tax"] + front["VAT, 20 %"] == pytest.approx(front["Total, with VAT"])
+    assert "Amounts here are without VAT; the total is with it." in front
     marked = list(book["Marking out"].iter_rows(min_row=2, values_only=True))
     assert [row[3] for row in marked] == ["1500 mm", "1800 mm", "3300 mm"]
 
