@@ -63,6 +63,7 @@ _IN_ORDER: Final = (
     "Loop and supply at the board",
 )
 _BLANK_ROWS: Final = 10
+_BLANK_ROWS_OF_A_WAY: Final = 4  # of one that no point is known on, in a home that is known: it stays on one page
 _LONGEST: Final = 160
 
 
@@ -285,7 +286,7 @@ def _way(home: Home, view: CircuitView, trade: Trade) -> dict[str, object]:
         "boxes": boxes,
         "trips": trips,
         "columns": [_head(group) for group in sweeps],
-        "rows": rows or [["", ""] for _ in range(_BLANK_ROWS)],
+        "rows": rows or [["", ""] for _ in range(_BLANK_ROWS_OF_A_WAY)],
     }
 
 

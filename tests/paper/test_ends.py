@@ -78,3 +78,10 @@ def test_no_point_stands_alone_on_the_sheets_for_the_walk(name: str) -> None:
     for page in tables:
         rows = sum(line.strip().startswith(tuple(f"P{n} " for n in range(1, 200))) for line in page)
         assert rows >= 3, page
+
+
+def test_a_way_without_points_stays_on_one_page() -> None:
+    (made,) = make(paper_named("sheets"), wanted(sample("bungalow-tt")))
+    for page in pages(made.data):
+        # A page of empty rows only would have nothing but their heads and the foot.
+        assert len([line for line in page if line.strip()]) > 3, page
