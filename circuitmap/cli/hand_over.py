@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
     parser.add_argument(
-        "documents", metavar="DOCUMENT", nargs="*",
+        "documents", metavar="DOCUMENT", nargs="*", default=[],
         help="which documents, such as chart; “all” for every one; without any they are listed",
     )  # fmt: skip
     parser.add_argument(

@@ -4,9 +4,9 @@ import argparse
 import importlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from io import TextIOWrapper
-from typing import Final, NamedTuple, NoReturn, Protocol
+from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
 import circuitmap
 from circuitmap.cli import NOTHING_FOUND, UNREADABLE, USAGE, UsageError, printable
@@ -75,6 +75,25 @@ class _Parser(argparse.ArgumentParser):
         self.exit(USAGE, f"{self.prog}: {printable(message)}; “{self.prog} --help” tells more.\n")
 
 
+class _CommandParser(_Parser):
+    """The arguments of one command, its options and its words in any order.
+
+    ``argparse`` by itself takes a list of words only where they stand together, right behind the word before them.
+    """
+
+    _within = False
+
+    def parse_known_args(self, args: Iterable[str] | None = None, namespace: Any = None) -> Any:
+        words = list(sys.argv[1:] if args is None else args)
+        if self._within or "--" in words:  # behind -- every word counts as it stands
+            return super().parse_known_args(words, namespace)
+        self._within = True  # the way over both passes comes back here for each of them
+        try:
+            return self.parse_known_intermixed_args(words, namespace)
+        finally:
+            self._within = False
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
     arguments = list(sys.argv[1:] if argv is None else argv)
@@ -105,7 +124,7 @@ def _run(arguments: list[str]) -> int:
         epilog=_CODES,
     )
     parser.add_argument("-V", "--version", action="version", version=f"circuitmap {circuitmap.__version__}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_CommandParser)
     called = next((word for word in arguments if not word.startswith("-")), None)
     module: _Module | None = None
     for command in COMMANDS:

@@ -84,6 +84,13 @@ def test_a_place_that_can_t_be_written_keeps_what_was_there(
     assert [path.name for path in tmp_path.iterdir()] == ["s.xlsx"]
 
 
+def test_documents_are_named_anywhere_behind_the_home(tmp_path: Path) -> None:
+    where, day = ["-o", str(tmp_path)], ["--day", "2026-01-05"]
+    assert main(["hand-over", TERRACE, *day, "labels", *where, "schedules"]) == 0
+    assert {path.name for path in tmp_path.iterdir()} == {"labels.pdf", "schedules.pdf"}
+    assert main(["hand-over", *where, *day, TERRACE, "labels", "schedules"]) == 0  # the very same again
+
+
 def test_what_is_there_is_replaced_only_when_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     command = ["hand-over", TERRACE]
     day = ["--day", "2026-01-05"]

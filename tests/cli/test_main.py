@@ -1,5 +1,6 @@
 """The way in: quick, light, one sentence for every error, the documented exit codes."""
 
+import json
 import signal
 import subprocess
 import sys
@@ -41,6 +42,22 @@ def test_a_command_answers_to_its_other_name_too(name: str, also: str, capsys: p
     assert told[0].startswith(f"usage: circuitmap {name} ")
     assert told[0] == told[1]
     assert len(told[0].splitlines()) > 8  # its own options, too
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["feeds", "HOME", "kitchen", "light", "--json"],
+        ["feeds", "--json", "HOME", "kitchen", "light"],
+        ["feeds", "HOME", "--json", "kitchen", "light"],
+        ["feeds", "HOME", "kitchen", "--json", "light"],
+        ["feeds", "--json", "--", "HOME", "kitchen", "light"],
+    ],
+)
+def test_options_stand_anywhere_among_the_words(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    home = str(sample_homes() / "rented-flat")
+    assert main.main([home if word == "HOME" else word for word in arguments]) in {0, 1}
+    assert json.loads(capsys.readouterr().out)["asked"] == "kitchen light"
 
 
 @pytest.mark.parametrize("command", ["new", "pack", "unpack"])
