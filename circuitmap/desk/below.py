@@ -18,6 +18,8 @@ class Below(QObject):
         self._adapter, self._cursor, self._widget = adapter, cursor, widget
         self._is_asked = False
         self._gives_way = False
+        self._has_page = False
+        self._before: tuple[str, ...] | None = None  # what was selected when the stage or the step became another
         adapter.stage_changed.connect(self._on_moved)
         cursor.step_changed.connect(self._on_moved)
         adapter.selected.connect(self.refresh)
@@ -34,14 +36,24 @@ class Below(QObject):
         self._gives_way = to_all
         self.refresh()
 
+    def give_way_to_page(self, *, is_on: bool) -> None:
+        """Keep it out of sight, until it is asked for, while a page to read is in the panel's place."""
+        if is_on or self._has_page:
+            self._has_page, self._is_asked = is_on, False
+            self.refresh()
+
     def refresh(self, *_: object) -> None:
         """Show it or not."""
+        if self._adapter.selection != self._before:
+            self._before = None
         surveys = self._adapter.stage == STAGE
         is_busy = self._cursor.round is not None or bool(self._cursor.pending)
         reads = self._adapter.stage in (READINGS, EXTEND, HAND_OVER)
-        wanted = (not surveys and not reads) or (surveys and bool(self._adapter.selection) and not is_busy)
+        is_chosen_here = bool(self._adapter.selection) and self._before is None
+        wanted = not self._has_page and ((not surveys and not reads) or (surveys and is_chosen_here and not is_busy))
         self._widget.setVisible(not self._gives_way and (self._is_asked or wanted))
 
     def _on_moved(self, _to: str) -> None:
         self._is_asked = False
+        self._before = self._adapter.selection
         self.refresh()

@@ -303,12 +303,14 @@ class Window(QMainWindow):
 
     def _show_page(self, title: str, text: str) -> None:
         self._frame.stages.setCurrentWidget(self._page)
+        self.below.give_way_to_page(is_on=True)
         self._page.show_text(title, text)
 
     def show_side(self, page: QWidget) -> None:
         """Show a page in place of the stage's panel, until it is closed or a stage is chosen."""
         self._frame.stages.addWidget(page)
         self._frame.stages.setCurrentWidget(page)
+        self.below.give_way_to_page(is_on=True)
         self._frame.side.setSizes(_SHARES_TALL)
 
     def close_page(self) -> None:
@@ -353,6 +355,7 @@ class Window(QMainWindow):
         self.rail.show_stage(stage)
         self._frame.side.setSizes(_SHARES if stage in ("draw", "wiring") else _SHARES_TALL)
         self._frame.show_stage(self._stage_pages[stage])
+        self.below.give_way_to_page(is_on=False)
         self._on_tool_changed(self.adapter.tool)
         self._on_point_changed(self.cursor_.point)
         self._on_off_changed(self.cursor_.shown_off)

@@ -31,3 +31,33 @@ def test_what_is_selected_gives_way_to_the_walk(opened: Opened) -> None:
     assert window.tabs.isVisible(), "as it was"
     window.adapter.set_stage("wiring")
     assert window.tabs.isVisible()
+
+
+def test_what_was_selected_elsewhere_leaves_the_start_of_a_visit_in_sight(opened: Opened) -> None:
+    home = SmallHome()
+    home.asked()
+    window = opened(home.home)
+    window.adapter.select(home.k1)
+    window.show_findings()
+    window.adapter.set_stage("survey")
+    settle()
+    assert not window.tabs.isVisible()
+    start = window.survey_stage.start_button
+    assert start.visibleRegion().boundingRect().height() == start.height()
+    window.adapter.select(home.k2)
+    assert window.tabs.isVisible(), "chosen here"
+
+
+def test_a_page_to_read_has_the_height_until_what_is_selected_is_asked_for(opened: Opened) -> None:
+    home = SmallHome()
+    window = opened(home.home)
+    window.adapter.select(home.k1)
+    window.actions_["what-feeds"].trigger()
+    settle()
+    assert not window.tabs.isVisible()
+    window.focus_inspector()
+    assert window.tabs.isVisible()
+    window.show_shortcuts()
+    assert not window.tabs.isVisible()
+    window.close_page()
+    assert window.tabs.isVisible()
