@@ -497,3 +497,20 @@ def test_a_document_that_can_only_be_looked_at_says_why_nothing_starts(qapp: obj
     assert survey.said == ["This home: Another window has it."] or "Another window has it." in survey.said[0]
     assert survey.cursor.step == "start"
     survey.close()
+
+
+def test_a_switch_off_that_tells_nothing_new_says_how_to_look_again(survey: Survey, small: SmallHome) -> None:
+    begin(survey)
+    look_round(survey)
+    for off in (small.sockets, small.kitchen_way, small.lights, small.lights):
+        switch_off(survey, off)
+        if survey.cursor.point:
+            walk_by_keys(survey, small)
+            survey.click(survey.stage.power.all_on)
+            survey.click(survey.stage.summary.go_on)
+    panel = survey.stage.panel
+    assert panel.title.text() == "Nothing new to walk to"
+    assert survey.stage.all_points.text() in panel.where.text()
+    assert "Place points" not in text_of(survey)
+    survey.click(survey.stage.all_points)
+    assert survey.cursor.point

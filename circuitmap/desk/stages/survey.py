@@ -22,7 +22,7 @@ from circuitmap.desk.stages.survey_hunt import HuntCard
 from circuitmap.desk.stages.survey_propose import ProposeCard
 from circuitmap.desk.stages.survey_sheet import SheetCard
 from circuitmap.desk.stages.survey_start import PhasesPage, SourcesPage, StartPage
-from circuitmap.desk.stages.survey_walk import AnswerPanel
+from circuitmap.desk.stages.survey_walk import SETTLED_TOO, AnswerPanel
 from circuitmap.desk.stages.witness import Witnesses
 from circuitmap.desk.theme import GAP_PX, Look
 from circuitmap.desk.thumb import SHEET, Opener, Thumb, Tick, bare, plain, show_text
@@ -95,7 +95,7 @@ class SurveyStage(QWidget):
         self.witnesses.went_out.connect(self._on_lamp_out)
         self.end = Thumb("Walk done: power back on  (E)", parent=self)
         self.end.clicked.connect(self.end_walk)
-        self.all_points = Tick("Walk to settled points too", self.tools)
+        self.all_points = Tick(SETTLED_TOO, self.tools)
         self.all_points.toggled.connect(cursor.set_walk_all)
         self.sheet = SheetCard(adapter, look, cursor, self)
         self.sheet.picked.connect(self._on_picked)
@@ -174,7 +174,7 @@ class SurveyStage(QWidget):
         self.look_button = Thumb("Begin the look", strong=True, tall=True, parent=page)
         self.look_button.clicked.connect(self._cursor.start_look)
         column.addWidget(self.look_button)
-        self.skip_look = Thumb("Go on without", quiet=True, parent=page)
+        self.skip_look = Thumb("Go on without looking", quiet=True, parent=page)
         self.skip_look.clicked.connect(self._cursor.end_look)
         column.addWidget(self.skip_look)
         return page
@@ -311,7 +311,7 @@ class SurveyStage(QWidget):
         if step in _SAYS:
             return _SAYS[step]
         if step == "walk":
-            return self.witnesses.reminder or self._left_words() if cursor.points else "There is no point to walk to."
+            return self.witnesses.reminder or self._left_words() if cursor.points else ""
         if step == "look" and cursor.round is not None:
             return "" if cursor.left else "Everything was looked at: done looking."
         if step == "choose" and self.propose is not None:

@@ -20,6 +20,7 @@ from circuitmap.desk.thumb import Choice, Opener, Pick, Thumb, Tick, bare, card,
 from circuitmap.desk.visit import SurveyCursor
 from circuitmap.desk.visit_state import answered_with, how_checked
 from circuitmap.desk.visit_words import likely_words, would_settle
+from circuitmap.home import Home
 from circuitmap.home.invariants import shorten
 from circuitmap.home.records import Device, Point
 from circuitmap.home.verbs import tags_of
@@ -38,6 +39,7 @@ REASONS: Final[tuple[tuple[str, str], ...]] = (
     ("Runs on its\nown battery", "what is there runs on a battery"),
     ("Other…", ""),
 )
+SETTLED_TOO: Final = "Walk to settled points too"
 _LOCAL: Final[tuple[tuple[str, object], ...]] = (
     ("On", "on"),
     ("Off", "off"),
@@ -171,8 +173,9 @@ class AnswerPanel(QWidget):
             thumb.setEnabled(point is not None)
         self.back.setEnabled(bool(cursor.outcomes))
         if point is None:
-            self.title.setText("Every point has its answer" if cursor.points else "No point to walk to")
-            show_text(self.where, "" if cursor.points else "Place points on the plan, or list them by room, first.")
+            title, where = _without_point(home, has_answers=bool(cursor.points))
+            self.title.setText(title)
+            show_text(self.where, where)
             for label in (self.check_by, self.likely, self.earlier):
                 show_text(label, "")
             self.together.hide()
@@ -319,3 +322,12 @@ class AnswerPanel(QWidget):
         device = self.feeder.currentData()
         if isinstance(device, str):
             self._cursor.tag_point(device)
+
+
+def _without_point(home: Home, *, has_answers: bool) -> tuple[str, str]:
+    """Say why nobody's turn it is, and what to do about it."""
+    if has_answers:
+        return "Every point has its answer", ""
+    if home.table(Point):
+        return "Nothing new to walk to", f"No point would tell anything new. To look again, tick “{SETTLED_TOO}” below."
+    return "No point to walk to", "Place points on the plan, or list them by room, first."
