@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QMimeData, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QMimeData, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit, QWidget
 
@@ -10,6 +10,7 @@ from circuitmap.desk.fields import ChoiceField
 from circuitmap.desk.parts import Card, Label, answers, button
 from circuitmap.desk.photo_thumbs import Thumbnails
 from circuitmap.desk.photo_work import PhotoPixels, has_photos
+from circuitmap.desk.sight import show_whole
 from circuitmap.desk.theme import Look
 from circuitmap.home import verbs
 from circuitmap.home.records import Note, Visit
@@ -116,6 +117,12 @@ class NoteBox(Card):
         for each in (self.seen, self.more, self.right, self.away):
             each.setEnabled(editable)
         self.thumbs.show_photos(note.photos, f"note {note.id} at {note.subject}", may_remove=editable)
+
+    def come_into_sight(self) -> None:
+        """Scroll the card under it until it is in sight, its words before the rest."""
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # a note just made has no place before
+        show_whole(self)
+        show_whole(self.text)
 
     def settle(self) -> None:
         """Save the words typed so far."""

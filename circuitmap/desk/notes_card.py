@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QEvent, QMimeData, QObject, Qt
+from PySide6.QtCore import QEvent, QMimeData, QObject, Qt, QTimer
 from PySide6.QtGui import QDragEnterEvent, QDragMoveEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
@@ -184,6 +184,9 @@ class NotesCard(QWidget):
         if brought.photos:
             assets = {photo.sha256: (photo.media, photo.data) for photo in brought.photos}
             self.adapter.do_with(lambda home: _with_photos(home, subject, note, tuple(assets)), assets)
+            box = next((each for each in self.boxes.values() if assets.keys() & set(each.note.photos)), None)
+            if box is not None:
+                QTimer.singleShot(0, box.come_into_sight)
         if brought.refused:
             more = len(brought.refused) - 1
             others = f" {more} more could not be used either." if more else ""
@@ -199,6 +202,7 @@ class NotesCard(QWidget):
         box = self.boxes.get(added[0]) if added else None
         if box is not None:
             box.text.setFocus()
+            QTimer.singleShot(0, box.come_into_sight)
 
     def turn_right(self, note: Note) -> None:
         """Say that a note was put right on this visit (one is begun if there is none), or that it wasn't."""

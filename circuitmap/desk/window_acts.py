@@ -83,6 +83,10 @@ def _edit_acts(window: "Window") -> list[Act]:
     def can_note() -> bool:
         return bool(notes.subject) and not adapter.document.read_only
 
+    def write_note() -> None:
+        window.focus_inspector()  # in a stage that keeps it out of sight one would type blindly
+        notes.write()
+
     return [
         Act("undo", "&Undo", "Edit", adapter.undo, "Ctrl+Z", enabled=lambda: adapter.document.can_undo,
             words=undo_words),
@@ -94,7 +98,7 @@ def _edit_acts(window: "Window") -> list[Act]:
             also=("picture", "image", "note", "camera")),
         Act("paste-photo", "&Paste a photograph", "Edit", notes.paste, "Ctrl+V", enabled=can_note, scope="canvas",
             also=("clipboard", "picture")),
-        Act("write-note", "Write a &note", "Edit", notes.write, "Ctrl+Shift+N", enabled=can_note,
+        Act("write-note", "Write a &note", "Edit", write_note, "Ctrl+Shift+N", enabled=can_note,
             also=("remark", "seen")),
         Act("find", "&Find…", "Edit", window.focus_find, "Ctrl+F | Ctrl+K", also=("search", "command")),
     ]  # fmt: skip

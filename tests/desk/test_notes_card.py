@@ -422,9 +422,14 @@ def test_the_actions_reach_photographs_by_name_and_key(opened: Opened, small: Ho
     settle()
     assert len(notes(window.adapter)[0].photos) == 1
     QApplication.clipboard().clear()
+    thumbs = next(iter(window.inspector.notes.boxes.values())).thumbs
+    assert not thumbs.visibleRegion().isEmpty(), "in sight, however long the page over it"
+    window.focus_inspector()
     window.actions_["write-note"].trigger()
     settle()
     assert len(notes(window.adapter)) == 2
+    (written,) = (box for box in window.inspector.notes.boxes.values() if box.text.hasFocus())
+    assert written.text.visibleRegion().boundingRect().height() == written.text.height()
     click(window, window.inspector.notes.write_button)
     assert len(notes(window.adapter)) == 3
 
