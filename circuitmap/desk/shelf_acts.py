@@ -59,7 +59,11 @@ class Shelving(QObject):
         page.show()
         page.raise_()
         page.search.setFocus()
-        page.read(_folder())
+        folder = _folder()
+        if folder.is_dir():
+            page.read(folder)
+        else:
+            page.read_nothing(folder)
 
     def leave(self) -> None:
         """Take the shelf away; a blank home behind a start page gets its file now."""
@@ -110,7 +114,12 @@ class Shelving(QObject):
         elif self._is_start:
             self._settle_start()
 
-    def _on_moved_on(self, _to: str) -> None:
+    def _on_find(self) -> None:
+        if self.is_shown and self.page is not None:
+            self.page.search.setFocus()
+            self.page.search.selectAll()
+
+    def _on_moved_on(self, _to: object = None) -> None:
         if self.is_shown:
             self.leave()
 
@@ -139,6 +148,10 @@ class Shelving(QObject):
         page.back_wanted.connect(self.leave)
         page.folder_chosen.connect(self._on_folder_chosen)
         over.installEventFilter(self)
+        for act, action in self._window.actions_.all():  # what they go to would stay beneath
+            if act.menu == "Go":
+                action.triggered.connect(self._on_moved_on)
+        self._window.actions_["find"].triggered.connect(self._on_find)
         return page
 
     def _over(self) -> QWidget:
@@ -158,5 +171,4 @@ def _folder() -> Path:
     kept = prefs_.load().shelf
     if kept and Path(kept).is_dir():
         return Path(kept)
-    folder = user_data() / "homes"
-    return folder if folder.is_dir() else user_data()
+    return user_data() / "homes"

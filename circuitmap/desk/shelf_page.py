@@ -34,6 +34,9 @@ _EVERY_S: Final = 0.15
 _APART_FROM: Final = 8  # so many, read in this process, would be felt in the window
 _EDGE_PX: Final = 24
 _YIELD_S: Final = 0.01
+_EMPTY: Final = (
+    "No property is here yet. Begin a new home, look round a sample home, or choose the folder they are in."
+)
 _WALKS: Final = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
@@ -107,6 +110,12 @@ class ShelfPage(QWidget):
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setMouseTracking(False)
         self.list.activated.connect(self._on_activated)
+        self._empty = Label(_EMPTY, self.list.viewport())
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._empty.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self._empty.hide()
+        over_list = QVBoxLayout(self.list.viewport())
+        over_list.addWidget(self._empty)
         self.says = Label("", self, role="faint")
         self._bar = QProgressBar(self)
         self._bar.setTextVisible(False)
@@ -163,11 +172,21 @@ class ShelfPage(QWidget):
         self.folder = folder
         self._where.setText(str(folder))
         self.model.clear()
+        self._empty.hide()
         self._bar.setRange(0, 0)
         self._bar.show()
         self.stop_button.show()
         self.says.setText("Looking for properties…")
         self._scan.start(folder, self._on_ticked)
+
+    def read_nothing(self, folder: Path) -> None:
+        """Show a folder that isn't made before there is something to keep in it."""
+        self._scan.stop()
+        self._scan.number += 1
+        self.folder = folder
+        self._where.setText(str(folder))
+        self.model.clear()
+        self._end(f"{self._counted()}.")
 
     def stop(self) -> None:
         """Stop reading; what has been read stays."""
@@ -230,6 +249,7 @@ class ShelfPage(QWidget):
         self._bar.hide()
         self.stop_button.hide()
         self.says.setText(words)
+        self._empty.setVisible(not self.model.every)
 
     def _counted(self) -> str:
         every = self.model.every

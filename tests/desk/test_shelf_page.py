@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QToolButton
+from PySide6.QtWidgets import QApplication, QLabel, QToolButton
 from pytestqt.qtbot import QtBot
 
 from circuitmap.desk import prefs
@@ -159,6 +159,20 @@ def test_going_to_a_stage_leaves_the_shelf(opened: Opened, small: Home, folder: 
     assert not shelving.is_shown
 
 
+@pytest.mark.parametrize("action", ["stage-draw", "show-plan", "show-list", "show-findings"])
+def test_what_lies_beneath_the_shelf_is_gone_to_by_its_key(
+    opened: Opened, small: Home, folder: Path, qtbot: QtBot, action: str
+) -> None:
+    window = opened(small)
+    window.adapter.set_stage("draw")
+    shelving, page = shown(window, qtbot)
+    QTest.keyClick(page.list, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    assert page.search.hasFocus()
+    key = window.actions_[action].shortcuts()[0][0]
+    QTest.keyClick(page.search, key.key(), key.keyboardModifiers())
+    assert not shelving.is_shown
+
+
 def test_the_shelf_keeps_the_size_of_the_window(opened: Opened, small: Home, folder: Path, qtbot: QtBot) -> None:
     window = opened(small)
     _, page = shown(window, qtbot)
@@ -245,5 +259,8 @@ def test_an_empty_start_says_so(opened: Opened, qtbot: QtBot) -> None:
     window = opened(Home.blank())
     shelving_of(window).start()
     _, page = shown(window, qtbot)
-    assert "There is no property in this folder" in page.says.text() or "is not there" in page.says.text()
+    assert page.says.text() == "There is no property in this folder."
+    (hint,) = (label for label in page.list.findChildren(QLabel) if label.isVisible())
+    assert "Begin a new home" in hint.text()
+    assert not homes_made()
     assert QApplication.widgetAt(QPoint(-5, -5)) is None
