@@ -35,6 +35,7 @@ _HIGH_PX: Final = 420.0
 _AROUND_MM: Final = 500.0
 _OVERLAP_MM: Final = 900.0  # so that what stands at the edge of a part is whole
 _RING: Final = 0.86  # radii of a ring over the size of its symbol
+_HELD: Final = 1.6  # radii of what has to be in sight over that of a ring; the double ring is 1.28
 _SIDES: Final = 36
 _OUTS: Final = (0.0, 5.0, 12.0, 22.0, 36.0, 54.0)
 _NEAR: Final = 8.0
@@ -101,6 +102,7 @@ def spotted_plans(
         lines = [each for each in joinings if _is_in(each.a, part) or _is_in(each.b, part)]
         name = f"{said}, part {number} of {len(parts)}" if len(parts) > 1 else said
         sight = _grown(part, _OVERLAP_MM) if len(parts) > 1 else part
+        sight = _holding(sight, [spot.stand for spot in here], (wide_px, high_px))
         drawn.append(_Drawing(home, memo, storey, rooms, sight, (wide_px, high_px)).figure(here, lines, name))
     return drawn
 
@@ -120,6 +122,26 @@ def _grown(bounds: BoundsMm, by_mm: float) -> BoundsMm:
     return bounds[0] - by_mm, bounds[1] - by_mm, bounds[2] + by_mm, bounds[3] + by_mm
 
 
+def _holding(bounds: BoundsMm, stands: Iterable[Stand], most_px: tuple[float, float]) -> BoundsMm:
+    """Widen what is in sight until what is picked out stands in it whole, its ring and a little air included."""
+    left, top, right, bottom = bounds
+    scale = _scale_of(bounds, most_px)
+    for stand in stands:
+        x, y = _centre(stand, scale)
+        reach = stand.size_px * _MARKS * _RING * _HELD / scale
+        left, top, right, bottom = (
+            min(left, x - reach),
+            min(top, y - reach),
+            max(right, x + reach),
+            max(bottom, y + reach),
+        )
+    return left, top, right, bottom
+
+
+def _scale_of(bounds: BoundsMm, most_px: tuple[float, float]) -> float:
+    return min(most_px[0] / (bounds[2] - bounds[0]), most_px[1] / (bounds[3] - bounds[1]), _MOST_SCALE)
+
+
 class _Drawing:
     """One drawing of a part of a storey, made and thrown away."""
 
@@ -133,10 +155,9 @@ class _Drawing:
         most_px: tuple[float, float],
     ) -> None:
         self._home, self._memo, self._storey, self._rooms, self._bounds = home, memo, storey, rooms, bounds
-        wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
-        self._scale = min(most_px[0] / wide, most_px[1] / high, _MOST_SCALE)
+        self._scale = _scale_of(bounds, most_px)
         self._placer = Placer()
-        self._wide_px = wide * self._scale
+        self._wide_px = (bounds[2] - bounds[0]) * self._scale
 
     def figure(self, spots: Sequence[Spot], joinings: Sequence[Joining], title: str) -> Figure:
         """Draw it."""

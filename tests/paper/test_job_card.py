@@ -1,17 +1,22 @@
 """The isolation job card of a box: every way in it, other sources, joined ways, neutrals, proving, who loses supply."""
 
+import re
 from functools import cache
+from typing import Any
 
 import pytest
 
 from circuitmap.circuits import views
+from circuitmap.drawing.palette import colour
 from circuitmap.home import Home, verbs
 from circuitmap.home.exchange import TextForm, read_folder
 from circuitmap.home.records import Board, Device, Load, OtherSource, Plate, Point, ProvingTest
 from circuitmap.home.snapshot import Home as Snapshot
 from circuitmap.memo import Memo
 from circuitmap.paper.catalogue import CantMakeError
+from circuitmap.paper.figures import Figure
 from circuitmap.paper.job_card import NO_BOX, NOT_BY, PROVING, SKILLED, TAILS, made
+from circuitmap.paper.spotted import spotted_plans
 from circuitmap.places import sample_homes
 from circuitmap.survey.impact import impact
 from circuitmap.survey.isolate import PAIRS, plan_isolation
@@ -272,6 +277,33 @@ def test_odd_homes_give_good_cards(what: str, home: Home) -> None:
     boxes = [*(p.id for p in home.sorted(Point)[:2]), *(b.id for b in home.sorted(Board))]
     for box in boxes:
         is_well_set(card(home, box))
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_box_stands_whole_in_the_part_of_the_plan_that_is_drawn(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[Figure] = []
+
+    def kept(*asked: Any, **how: Any) -> list[Figure]:
+        drawn.extend(figures := spotted_plans(*asked, **how)[:1])
+        return figures
+
+    monkeypatch.setattr("circuitmap.paper.job_card.spotted_plans", kept)
+    monkeypatch.setattr("circuitmap.paper.job_card.typeset", lambda *_: b"")
+    home = form(name).home
+    for point in home.sorted(Point):
+        card(home, point.id)
+    assert len(drawn) > 20
+    for figure in drawn:
+        found = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', figure.svg)
+        assert found is not None
+        wide, high = (float(side) for side in found.groups())
+        strokes = re.findall(rf'<path d="([^"]*)"[^>]* stroke="{colour("accent")}"', figure.svg)
+        rings = [path for path in strokes if path.count("L") > 20]
+        assert len(rings) >= 2, figure.title
+        numbers = [float(each) for path in rings for each in re.findall(r"[-\d.]+", path)]
+        assert min(numbers) > 0
+        assert max(numbers[::2]) < wide
+        assert max(numbers[1::2]) < high
 
 
 def test_labels_of_every_sort_stay_in_their_places() -> None:
