@@ -104,10 +104,8 @@ def _bonding(asked: Asked, supply: Supply | None) -> Iterator[Fit]:
         remedy = Remedy(what="main bonding", why=why, optional=answer != "no", metres=entry_m(asked.home, bond.to))
         needed = () if answer == "yes" else (remedy,)
         if needed and remedy.metres is None:
-            says += (
-                f" Where the {bond.to} comes in isn't on the map, so the conductor's length is assumed: a point of the "
-                f"kind “other” called “{bond.to}” shows it."
-            )
+            says += f" Until the map shows where the {bond.to} comes in (as “{bond.to}”),"
+            says += " the conductor's length is assumed."
         yield Fit(subject="bonding", answer=answer, says=says, source=row.source, remedies=needed)
 
 

@@ -36,7 +36,7 @@ KIND_TITLES: Final[Mapping[OptionKind, str]] = {
     "fused spur": "A fused spur",
     "radial extended": "On from the end of a radial",
     "radial branched": "A branch off a radial",
-    "on with a light": "On with a light that is there",
+    "on with a light": "On from a light that is there",
     "second switch": "A second switch for a light",
     "switch for a light": "A switch for a light",
     "new way": "A new way from the board",

@@ -115,12 +115,16 @@ def price_rows(offer: Offer, book: Book) -> list[tuple[str, str]]:
 
 def provisional_rows(offer: Offer) -> list[tuple[str, str]]:
     """Give the sums set aside, each with the unknown it is for."""
-    return [(each.for_what, show_money(each.charge, offer.priced.sign)) for each in offer.priced.provisional]
+    return [
+        (each.for_what[:1].upper() + each.for_what[1:], show_money(each.charge, offer.priced.sign))
+        for each in offer.priced.provisional
+    ]
 
 
 def optional_rows(offer: Offer) -> list[tuple[str, str]]:
     """Give what is offered apart from the total, without tax."""
-    return [(why, show_money(amount, offer.priced.sign)) for why, amount in optional_sums(offer.priced)]
+    sign = offer.priced.sign
+    return [(why[:1].upper() + why[1:], show_money(amount, sign)) for why, amount in optional_sums(offer.priced)]
 
 
 def papers_said(offer: Offer) -> list[str]:

@@ -39,6 +39,14 @@ def test_missing_bonding_is_to_be_made_first() -> None:
     assert [(r.what, r.optional) for r in bond.remedies] == [("main bonding", False)]
 
 
+def test_what_is_assumed_of_a_bond_is_said_in_a_customers_words() -> None:
+    (bond,) = [each for each in fit_of(small_home(bonded=False)) if each.subject == "bonding"]
+    assert bond.says.endswith(
+        "Until the map shows where the gas comes in (as “gas”), the conductor's length is assumed."
+    )
+    assert "of the kind" not in bond.says
+
+
 def test_thin_conductors() -> None:
     """Table 54.7 and 54.8, from memory: 16 mm² earthing with tails of 25 mm², 10 mm² bonding with PME."""
     home = with_supply(small_home(), earthing_mm2=10.0, bonds=(Bond(to="gas", state="yes", mm2=6.0),))

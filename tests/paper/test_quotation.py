@@ -20,9 +20,10 @@ from circuitmap.home import Change
 from circuitmap.home.records import Point, Wish
 from circuitmap.memo import Memo
 from circuitmap.paper import Offer, offer_of, quotation_pdf, quotation_xlsx
-from circuitmap.paper.figures import plan_extracts, wall_extracts
+from circuitmap.paper.figures import Figure, plan_extracts, wall_extracts
 from circuitmap.paper.offer import NotSoundError, included
-from circuitmap.paper.typeset import breakable, shown
+from circuitmap.paper.quotation import quotation_data
+from circuitmap.paper.typeset import breakable, shown, typeset
 from tests.drawing.walls_seen import kitchen
 from tests.extension.priced import demo
 from tests.extension.routed import TRADE
@@ -109,7 +110,7 @@ def test_sums_set_aside_and_offers_apart_have_tables_of_their_own() -> None:
     with_sum = replace(made, priced=replace(made.priced, provisional=(Provisional(for_what="wall W9", charge=4250),)))
     found = said(with_sum)
     assert "Provisional sums, in the price" in found
-    assert "wall W9 £42.50" in found
+    assert "Wall W9 £42.50" in found
     assert found.count("£42.50") == 1  # and not among the assumptions a second time
     apart = said(replace(made, priced=replace(made.priced, optional=made.priced.lines[:1])))
     assert "Offered apart, not in the price" in apart
@@ -260,6 +261,46 @@ def test_a_route_to_another_storey_says_where_it_goes() -> None:
     assert "comes up" in above.svg
     walls = {figure.title.split(",")[0]: figure.svg for figure in wall_extracts(home, Memo(), TRADE, (), (path,))}
     assert set(walls) == {"Room 1", "Room 2"}
+
+
+def test_two_narrow_walls_stand_side_by_side_to_one_scale_and_a_wide_one_alone() -> None:
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="{0}" height="200"><rect width="{0}" height="200"/></svg>'
+    figures = [
+        Figure(f"Face {n}", svg.format(wide), wide, "A wall.") for n, wide in enumerate((300, 360, 340, 600, 300), 1)
+    ]
+    made = offer()
+    data = quotation_data(made, demo(), figures)
+    assert isinstance(data["figures"], list)
+    document = pdfium.PdfDocument(typeset("quotation", data, {f"figure-{n}.svg": f.svg for n, f in enumerate(figures)}))
+    try:
+        at, boxes = {}, []
+        for number, page in enumerate(document):
+            text = page.get_textpage()
+            for n in range(1, 6):
+                if found := text.search(f"Face {n}").get_next():
+                    left, _, _, top = text.get_charbox(found[0])
+                    at[n] = (number, round(top), round(left))
+            boxes += [each.get_bounds() for each in page.get_objects() if each.type == pdfium_c.FPDF_PAGEOBJ_PATH]
+    finally:
+        document.close()
+    assert at[1][:2] == at[2][:2]
+    assert at[2][2] > at[1][2] + 200
+    assert at[3][2] == at[4][2] == at[5][2] == at[1][2]
+    assert len({at[n][:2] for n in (1, 3, 4, 5)}) == 4
+    sizes = {(round(right - left), round(top - bottom)) for left, bottom, right, top in boxes}
+    half = (170 - 4) / 2 / 25.4 * 72  # mm to points
+    for wide in (300, 360):
+        assert (round(half * wide / 360), round(half * 200 / 360)) in sizes
+
+
+def test_a_home_that_is_called_by_its_address_is_not_named_twice() -> None:
+    for name, address, head in (
+        ("9 Mill Row", "9 Mill Row, Town", "Quotation: More sockets 9 Mill Row, Town 5 January"),
+        ("Our house", "9 Mill Row, Town", "Quotation: More sockets Our house 9 Mill Row, Town 5 January"),
+    ):
+        home = named(name, address)
+        made = offer_of(home, EXTENSION, [option(home)], demo(), TRADE, Memo(), fit=FIT, day=DAY)
+        assert said(made).startswith(head)
 
 
 def test_walls_beyond_many_are_told_and_none_with_measures_is_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
