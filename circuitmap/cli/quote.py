@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     home = open_home(args.home)
     extension = _extension(home, args.extension)
 
-    from circuitmap.extension.estimate_says import invented_said
+    from circuitmap.extension.estimate_says import invented_said, tax_said
     from circuitmap.extension.money import show_money
     from circuitmap.extension.options import options
     from circuitmap.extension.pricebook import load, own_path
@@ -82,8 +82,8 @@ def run(args: argparse.Namespace) -> int:
     else:
         make = quotation_pdf if ending == ".pdf" else quotation_xlsx
         write_new({args.output: make(offer, book, trade, memo)}, args.replace, "quotation")
-        said = [f"Wrote the quotation for “{extension.name}” ({show_money(offer.priced.total, book.terms.sign)}) to "
-                f"{args.output}."]  # fmt: skip
+        said = [f"Wrote the quotation for “{extension.name}” ({show_money(offer.priced.total, book.terms.sign)}, "
+                f"{tax_said(book)}) to {args.output}."]  # fmt: skip
     said += [*book.problems, *offer.not_done, invented_said(offer.priced)]
     print(printable("\n".join(each for each in said if each)))
     return NOTHING_FOUND

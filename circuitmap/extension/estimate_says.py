@@ -80,6 +80,11 @@ def amounts_said(book: Book) -> str:
     return f"Amounts here are without {name}; the total is with it."
 
 
+def tax_said(book: Book) -> str:
+    """Say in two or three words whether a total is with its tax."""
+    return f"no {book.terms.tax_name} charged" if book.terms.tax == "not registered" else f"with {book.terms.tax_name}"
+
+
 def total_name(book: Book) -> str:
     """Give what the total is called: with its tax, where one is charged."""
     return "Total" if book.terms.tax == "not registered" else f"Total, with {book.terms.tax_name}"

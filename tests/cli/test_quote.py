@@ -57,7 +57,7 @@ def test_the_cheapest_sound_option_is_quoted(folder: Path, tmp_path: Path, capsy
     least = min(each.priced.total for each in sound if each.priced is not None)
     total = f"£{least // 100:,}.{least % 100:02d}"
     assert len(sound) > 1
-    assert total in said
+    assert f"({total}, with VAT)" in said
     assert "invented for the demonstration" in said
     text = text_of(out)
     assert total in text
