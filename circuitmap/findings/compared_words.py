@@ -78,6 +78,8 @@ def note_said(state: State, note: Note) -> str:
     seen = ", ".join(note.seen)
     text = shorten(" ".join(note.text.split()), 140)
     photos = f"{len(note.photos)} photograph{'' if len(note.photos) == 1 else 's'}" if note.photos else ""
+    if photos:
+        text = text.removesuffix(".")  # more follows
     told = "; ".join(part for part in (seen, text, photos) if part) or "no words"
     return f"Note {note.id} at {_at(state, note.subject)}: {told}"
 

@@ -39,6 +39,7 @@ _SOURCES: Final[dict[OtherSourceKind, str]] = {
     "second meter": "a second meter",
 }
 _MOST_LISTED: Final = 12
+_TIMES: Final = "× "  # before the name of what has one of its own
 _NAMED: Final = 6  # boards beyond which letters do
 
 
@@ -129,15 +130,15 @@ def plain_words(facts: Facts, way: WayFact) -> str:
     """Say in plain words what a way works: sockets and lights with their rooms, the rest by name."""
     if way.joined:
         return f"Works together with {_others(way)}. Do not rely on it: {use_main(facts)}."
-    held: dict[str, tuple[PointFact, ...]] = {}
+    held: dict[tuple[str, str], tuple[PointFact, ...]] = {}
     for fact in way.points:
-        one, many = _called(facts, fact.point)
-        name = many if _is_plugged(facts, fact.point) or many.endswith("lights") else one
-        held[name] = (*held.get(name, ()), fact)
+        called = _called(facts, fact.point)
+        held[called] = (*held.get(called, ()), fact)
     said = []
-    for name, those in held.items():
+    for (one, many), those in held.items():
         rooms = ", ".join(room for room, _ in by_room(facts, those))
-        plain = _is_plugged(facts, those[0].point) or name.endswith("lights") or len(those) > 1
+        name = many if len(those) > 1 and not many.startswith(_TIMES) else one
+        plain = _is_plugged(facts, those[0].point) or one.endswith("light") or len(those) > 1
         said.append(f"{name} ({rooms})" if plain else name)
     said += [_board(board) for board in way.view.boards_fed]
     if not said:
@@ -343,7 +344,7 @@ def _called(facts: Facts, point: Point) -> tuple[str, str]:
     if not own:
         return row.title, row.plural
     lowered = own if own[:2].isupper() else own[:1].lower() + own[1:]
-    return lowered, f"× {lowered}"
+    return lowered, f"{_TIMES}{lowered}"
 
 
 def _counts(facts: Facts, fact: PointFact) -> bool:

@@ -205,6 +205,15 @@ def test_photographs_that_were_added_are_told() -> None:
     assert only(compare(before, build.home, TRADE), "note", "changed").says == "photographs 2, was 0"
 
 
+def test_a_note_with_words_and_photographs_is_one_sentence() -> None:
+    build = house()
+    before = build.home
+    build.do(verbs.note(build.home, "P1", text="Browned round the pin. Unplugged."))
+    build.do(verbs.add_photos(build.home, "N1", (hash_of(b"1"),)))
+    told = only(compare(before, build.home, TRADE), "note", "new").title
+    assert told.endswith(": Browned round the pin. Unplugged; 1 photograph")
+
+
 def test_the_summary_counts_what_is_told() -> None:
     compared = changed(
         lambda home: verbs.add_point(home, "socket", Place(storey="G1", x_mm=1000, y_mm=0)),

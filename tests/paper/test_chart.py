@@ -30,7 +30,7 @@ from circuitmap.paper.chart_draw import FRAMES, ground_of
 from circuitmap.paper.chart_facts import Facts, chart_facts
 from circuitmap.paper.chart_layout import Style
 from circuitmap.paper.chart_pages import LARGE, NORMAL, choose
-from circuitmap.paper.chart_words import NOT_PROOF, device_words, feeds_words, stops_words, where_words
+from circuitmap.paper.chart_words import NOT_PROOF, device_words, feeds_words, plain_words, stops_words, where_words
 from circuitmap.places import sample_homes
 from tests.bench.blocks import block
 from tests.build import Builder
@@ -269,6 +269,14 @@ def test_planned_work_is_left_out_and_said_so() -> None:
 
 
 # -- every page -------------------------------------------------------------------------------------------------------
+
+
+def test_one_thing_is_said_as_one_and_several_as_several() -> None:
+    facts = facts_of(sample("older-terrace"))
+    said = {way.code: plain_words(facts, way) for way in facts.ways}
+    assert "Lights (Hall, Understairs, Lounge, Kitchen, Utility)" in said["A3"]
+    assert "smoke alarms (Hall, Landing), heat alarm, outdoor light (Yard)" in said["A3"]
+    assert said["A4"].endswith("garden store switch, light (Garden store).")
 
 
 @pytest.mark.parametrize("large", [False, True])
