@@ -3,12 +3,16 @@
 import itertools
 import math
 from random import Random
+from typing import Final
 
 import numpy as np
 from shapely import Polygon, box
 
 from tests.plans.drawn_furniture import Spot
 from tests.plans.drawn_ink import Pen
+from tests.plans.drawn_layout import Point
+
+_PAPER: Final = 255
 
 
 def build_wardrobe(rng: Random, pen: Pen, floor: Polygon, clear: Polygon, ink: int) -> None:
@@ -50,36 +54,85 @@ def build_wardrobe(rng: Random, pen: Pen, floor: Polygon, clear: Polygon, ink: i
 
 
 def build_in(rng: Random, pen: Pen, floor: Polygon, clear: Polygon, ink: int) -> None:
-    """A tub, a tray or a worktop with a basin from wall to wall, and a pan: all of it stands in the room."""
+    """A tub, a tray or a worktop with a basin from wall to wall, a pan, a machine: all of it stands in the room."""
     sides = [pair for pair in itertools.pairwise(floor.exterior.coords) if 0.8 < math.dist(*pair) < 2.2]
     rng.shuffle(sides)
     taken = clear
-    for at, ((x0, y0), (x1, y1)) in enumerate(sides[: rng.randint(1, 3)]):
-        length = math.dist((x0, y0), (x1, y1))
-        ux, uy = (x1 - x0) / length, (y1 - y0) / length
-        turn = -1 if floor.exterior.is_ccw else 1
-        spot = Spot(pen, ink, (x0, y0), (ux, uy), (uy * turn, -ux * turn))
-        deep = rng.uniform(0.65, 0.8) if at == 0 and length > 1.1 else rng.uniform(0.35, 0.55)
+    has_tub, left = rng.random() < 0.2, rng.randint(1, 3)
+    is_bare = rng.random() < 0.7  # tiles end where something stands
+    for start, end in sides:
+        length = math.dist(start, end)
+        spot = _beside(pen, floor, start, end, ink)
+        is_tub = not has_tub and length > 1.1
+        deep = rng.uniform(0.6, 0.85) if is_tub else rng.uniform(0.35, 0.55)
         area = Polygon([spot.at(0, 0), spot.at(length, 0), spot.at(length, deep), spot.at(0, deep)])
-        if area.intersects(taken) or not floor.buffer(0.003).covers(area):
+        if left == 0 or area.intersects(taken) or not floor.buffer(0.003).covers(area):
             continue
-        taken = taken.union(area)
-        if rng.random() < 0.75:
+        taken, left = taken.union(area), left - 1
+        if is_bare:
+            pen.fill(area, _PAPER)
+        if rng.random() < (0.9 if is_tub else 0.75):
             spot.line((0, deep), (length, deep))
-        if at == 0 and length > 1.1:
-            round_m = rng.uniform(0.03, 0.12)
-            near, far = 0.06, deep - 0.06
-            tub = Polygon(
-                [spot.at(u, v) for u, v in ((near, near), (length - near, near), (length - near, far), (near, far))]
-            )
-            tub = tub.buffer(-round_m)
-            pen.edge(tub.buffer(round_m), ink)
-            spot.oval(0.16, deep / 2 - 0.03, 0.06, 0.06)
+        if is_tub:
+            has_tub = True
+            _tub(rng, spot, length, deep)
         elif rng.random() < 0.6:
             spot.oval(length / 2 - 0.25, deep * 0.15, 0.5, deep * 0.7)
         else:
             spot.box(length * 0.3, 0, 0.36, 0.16)
             spot.oval(length * 0.3 + 0.02, 0.16, 0.32, 0.42)
+    if rng.random() < 0.5:
+        _machine_in_corner(rng, pen, floor, taken, ink)
+
+
+def _beside(pen: Pen, floor: Polygon, start: Point, end: Point, ink: int) -> Spot:
+    """Give the axes of what stands along a side of a floor."""
+    length = math.dist(start, end)
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    turn = -1 if floor.exterior.is_ccw else 1
+    return Spot(pen, ink, start, (ux, uy), (uy * turn, -ux * turn))
+
+
+def _tub(rng: Random, spot: Spot, length: float, deep: float) -> None:
+    """Its rim about a wall's thickness off the walls, corners more or less round, a drain, sometimes a second rim."""
+    rim_m, round_m = rng.uniform(0.03, 0.1), rng.uniform(0.0, 0.2)
+    for near in (rim_m, rim_m + 0.05)[: rng.choice([1, 1, 1, 2])]:
+        far = deep - near
+        tub = Polygon(
+            [spot.at(u, v) for u, v in ((near, near), (length - near, near), (length - near, far), (near, far))]
+        )
+        spot.pen.edge(tub.buffer(-round_m).buffer(round_m) if round_m > 0.02 else tub, spot.ink)
+    if rng.random() < 0.85:
+        size = rng.uniform(0.05, 0.1)
+        place = rng.choice([0.14, length - 0.14, length / 2]) - size / 2
+        spot.oval(place, deep / 2 - size / 2, size, size)
+
+
+def _machine_in_corner(rng: Random, pen: Pen, floor: Polygon, clear: Polygon, ink: int) -> None:
+    """A machine, bare as often as not, in a niche or a corner: a box within lines a wall's thickness apart."""
+    sides = list(itertools.pairwise(floor.exterior.coords))
+    niches = [pair for pair in sides if 0.45 < math.dist(*pair) < 0.95]
+    rng.shuffle(sides)
+    for start, end in niches + sides:
+        length, off = math.dist(start, end), rng.uniform(0.02, 0.09)
+        wide = length - 2 * off if 0.45 < length < 0.95 else rng.uniform(0.5, 0.68)
+        deep = rng.uniform(0.5, 0.68)
+        if length < wide + off:
+            continue
+        spot = _beside(pen, floor, start, end, ink)
+        area = Polygon([spot.at(0, 0), spot.at(wide, 0), spot.at(wide, deep), spot.at(0, deep)])
+        if area.intersects(clear) or not floor.buffer(0.003).covers(area):
+            continue
+        if rng.random() < 0.7:
+            pen.fill(area, _PAPER)
+        spot.box(off, off, wide, deep)
+        if rng.random() < 0.35:
+            spot.line((0, deep + 2 * off), (wide + 2 * off, deep + 2 * off))
+            if length > wide + 2 * off:
+                spot.line((wide + 2 * off, 0), (wide + 2 * off, deep + 2 * off))
+        if rng.random() < 0.3:
+            spot.oval(off + wide / 4, off + deep / 4, wide / 2, deep / 2)
+        return
 
 
 def stand_beside_walls(rng: Random, pen: Pen, floor: Polygon, clear: Polygon, ink: int) -> None:

@@ -68,7 +68,7 @@ def _on_grid(shape: Polygon) -> Polygon:
 
 
 def _cells(rng: Random, length_m: float | None) -> list[Cell]:
-    passage_m = rng.uniform(1.15, 2.1)
+    passage_m = rng.uniform(1.15, 2.3)
     length_m = length_m or rng.uniform(9.0, 20.0)
     deep_m = rng.uniform(5.2, 7.8)
     cells: list[Cell] = []
@@ -213,7 +213,8 @@ def _with_shafts(rng: Random, plots: list[tuple[str, Polygon]]) -> list[tuple[st
         for _ in range(2):
             if rng.random() >= often:
                 break
-            corner = _corner(rng, shape, rng.uniform(0.3, 0.8), rng.uniform(0.35, 1.15), 0.85)
+            leave_m = rng.choice([0.85, 0.7]) if use in _WET else 0.85  # beside it, a niche for a machine
+            corner = _corner(rng, shape, rng.uniform(0.3, 0.8), rng.uniform(0.35, 1.15), leave_m)
             if corner is not None:
                 done.append((SHAFT, corner))
                 shape = shape.difference(corner)

@@ -1,7 +1,7 @@
 """What the network for rooms is taught with: invented drawings at the size it sees them, spoilt in many ways."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Final
 
@@ -22,7 +22,9 @@ BETWEEN: Final = 6.0  # so much more counts what parts one room from another
 _BETWEEN_M: Final = 0.45
 _STOREY_PX_PER_M: Final = (60.0, 115.0)  # thin walls of 6 cm are then 4 to 7 px
 _LONG_M: Final = (20.0, 34.0)
-_OFTEN_LONG: Final = 0.2
+_OFTEN_LONG: Final = 0.4
+_HARD_USES: Final = frozenset({"bath", "shower", "utility", "dressing", "corridor"})
+_OFTEN_HARD: Final = 0.5
 _LETTERS: Final = "ABCDEFGHKLMNOPRSTUVWXYZ0123456789.-"
 
 Floats = npt.NDArray[np.float32]
@@ -30,11 +32,15 @@ Floats = npt.NDArray[np.float32]
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A drawing as the network sees it: darkness, the number of the room each pixel is in (0: none), its scale."""
+    """A drawing as the network sees it: darkness, the number of the room each pixel is in (0: none), its scale.
+
+    ``hard`` are the numbers of rooms that are shown more often than chance has it.
+    """
 
     dark: Floats
     rooms: Grey
     px_per_m: float
+    hard: tuple[int, ...] = ()
 
 
 def example(seed: int) -> Example:
@@ -48,7 +54,9 @@ def storey_example(seed: int) -> Example:
     """Draw a storey of flats, bring it to a size at which its thin walls can be told, and turn it straight."""
     rng = Random(seed)
     drawn = draw_storey(seed, {"length m": rng.uniform(*_LONG_M)} if rng.random() < _OFTEN_LONG else None)
-    return _seen(drawn, rng.uniform(*_STOREY_PX_PER_M) / drawn.px_per_m, rng.uniform(1.0, 1.5), rng)
+    seen = _seen(drawn, rng.uniform(*_STOREY_PX_PER_M) / drawn.px_per_m, rng.uniform(1.0, 1.5), rng)
+    numbers = enumerate(drawn.rooms, start=1)
+    return replace(seen, hard=tuple(number for number, room in numbers if room.name.split()[0] in _HARD_USES))
 
 
 def _seen(drawn: Drawn, scale: float, worked: float, rng: Random) -> Example:
@@ -131,6 +139,12 @@ def _cut(whole: Example, rng: Random) -> tuple[Floats, Grey, float]:
     high, wide = whole.rooms.shape
     top = rng.randint(-side // 4, max(1, high - 3 * side // 4))
     left = rng.randint(-side // 4, max(1, wide - 3 * side // 4))
+    if whole.hard and rng.random() < _OFTEN_HARD:
+        down, across = np.nonzero(whole.rooms == rng.choice(whole.hard))
+        if len(down):
+            at = rng.randrange(len(down))
+            top = int(down[at]) - rng.randint(side // 4, 3 * side // 4)
+            left = int(across[at]) - rng.randint(side // 4, 3 * side // 4)
     y0, x0, y1, x1 = max(0, top), max(0, left), min(high, top + side), min(wide, left + side)
     dark, rooms = np.zeros((side, side), np.float32), np.zeros((side, side), np.uint8)
     dark[y0 - top : y1 - top, x0 - left : x1 - left] = whole.dark[y0:y1, x0:x1]

@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from circuitmap.plan.tracing.borders import Labels
 from circuitmap.plan.tracing.found import Opening, OpeningKind
-from circuitmap.plan.tracing.parted import Labels
 from circuitmap.plan.tracing.prepare import Grey
 
 Floats = npt.NDArray[np.float64]

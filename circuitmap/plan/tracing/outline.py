@@ -29,6 +29,9 @@ _LEAST_CONTRAST: Final = 0.2
 _SAME_EDGE_PX: Final = 1.5
 _NEAR_EDGE_PX: Final = 5.0
 _REACH_PX: Final = 8.0  # a side may lie off by so much before it is placed
+_LINE_PART: Final = 0.65  # of a wall's thickness: what is drawn thinner than that is a face of it
+_FACE_PART: Final = 0.75  # and so much at most, on any one side
+_WIDEST_FACE_PX: Final = 12.0
 
 
 @dataclass(frozen=True)
@@ -53,11 +56,14 @@ class Side:
         return self.along_x == 0.0 or self.along_y == 0.0
 
 
-def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey) -> tuple[Floats, float]:
+def outline(
+    mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey, wall_px: float = 0.0
+) -> tuple[Floats, float]:
     """Give the corners of a region on the sheet (n, 2), and how much of them lies along something drawn, 0 … 1.
 
     ``mask`` is the region, 1 inside, with a free edge of a pixel at least; ``left`` and ``top`` say where it lies in
-    the working picture.
+    the working picture. ``wall_px`` is how thick its walls are there: then the faces of walls that are drawn as lines
+    are told from walls that are filled, and lie in the middle of their lines.
     """
     ring = _ring(mask)
     sides = _sides(ring, math.sqrt(float(mask.sum())))
@@ -65,7 +71,7 @@ def outline(mask: Grey, left: int, top: int, prepared: Prepared, grey: Grey) -> 
         corners = ring.astype(float)
         return prepared.sheet(corners + np.array([left, top])), 0.0
     moved = [replace(side, x=side.x + left, y=side.y + top) for side in sides]
-    placed = _placed(moved, prepared, grey)
+    placed = _placed(moved, prepared, grey, wall_px)
     # Moved to where the wall is, a stretch that was out of line may be in line again.
     placed = _joined(_without_short(_joined(placed, _IN_LINE_PX), _IN_LINE_PX), _IN_LINE_PX)
     near = max(_IN_LINE_PX, min(12.0, _NEAR_LINE * math.sqrt(float(mask.sum()))))
@@ -250,11 +256,12 @@ def _put(sides: list[Side], at: int, count: int, side: Side) -> list[Side]:
     return [side, *rotated[count:]]
 
 
-def _placed(sides: list[Side], prepared: Prepared, grey: Grey) -> list[Side]:
+def _placed(sides: list[Side], prepared: Prepared, grey: Grey, wall_px: float) -> list[Side]:
     """Move each side to where the wall's edge lies on the sheet itself: what most samples along it say."""
     corners = _corners(sides)
     step = 0.5 * prepared.scale if prepared.scale < 1 else 0.5
-    steps = np.arange(-_REACH_PX, _REACH_PX + step, step)
+    steps = np.arange(-_REACH_PX, _REACH_PX + min(_FACE_PART * wall_px, _WIDEST_FACE_PX) + step, step)
+    near = int((steps <= _REACH_PX + step / 2).sum())
     maps, centred = [], []
     for at, side in enumerate(sides):
         start, end = corners[at - 1], corners[at]
@@ -271,10 +278,34 @@ def _placed(sides: list[Side], prepared: Prepared, grey: Grey) -> list[Side]:
     seen = cv2.remap(grey, where[..., 0], where[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).astype(
         float
     )
-    contrast = max(30.0, float(seen.max() - seen.min()))
-    offsets = _crossings(seen.reshape(-1, len(steps)), steps, contrast).reshape(len(sides), _SAMPLES)
+    contrast = max(30.0, float(seen[:, :near].max() - seen[:, :near].min()))
+    profiles = seen.reshape(-1, len(steps))
+    offsets = _crossings(profiles[:, :near], steps[:near], contrast)
+    widths = _widths(profiles, steps, near, offsets).reshape(len(sides), _SAMPLES)
+    offsets = offsets.reshape(len(sides), _SAMPLES)
     lean = _common_lean(centred, offsets)
-    return [_moved(side, row, lean) for side, row in zip(centred, offsets, strict=True)]
+    moved = [_moved(side, row, wide, lean) for side, row, wide in zip(centred, offsets, widths, strict=True)]
+    faces = [wide for _, wide in moved if math.isfinite(wide)]
+    if 2 * len(faces) < len(sides) or float(np.median(faces)) > _LINE_PART * wall_px:
+        return [side for side, _ in moved]
+    return [_outwards(side, wide / 2) if wide <= _FACE_PART * wall_px else side for side, wide in moved]
+
+
+def _outwards(side: Side, far_px: float) -> Side:
+    return replace(side, x=side.x + side.along_y * far_px, y=side.y - side.along_x * far_px)
+
+
+def _widths(profiles: Floats, steps: Floats, near: int, offsets: Floats) -> Floats:
+    """Give how wide what is dark is where each profile falls; infinite where it doesn't rise again, nan without one."""
+    within = profiles[:, :near]
+    half = ((within.max(axis=1) + within.min(axis=1)) / 2)[:, None]
+    rises = (profiles[:, :-1] < half) & (profiles[:, 1:] >= half) & (steps[None, 1:] > offsets[:, None])
+    gain = np.where(rises, profiles[:, 1:] - profiles[:, :-1], 1.0)
+    place = steps[:-1] + (steps[1:] - steps[:-1]) * np.where(rises, (half - profiles[:, :-1]) / gain, 0)
+    first = rises.argmax(axis=1)
+    rows = np.arange(len(profiles))
+    found = np.where(rises.any(axis=1), place[rows, first] - offsets, np.inf)
+    return np.where(np.isfinite(offsets), found, np.nan)
 
 
 def _common_lean(sides: list[Side], offsets: Floats) -> float:
@@ -299,15 +330,22 @@ def _common_lean(sides: list[Side], offsets: Floats) -> float:
     return slope if abs(slope) <= _MOST_LEAN else 0.0
 
 
-def _moved(side: Side, offsets: Floats, lean: float) -> Side:
-    """Move a side to where its wall's edge was seen, and turn it by what all squared sides lean."""
+def _moved(side: Side, offsets: Floats, widths: Floats, lean: float) -> tuple[Side, float]:
+    """Move a side to where its wall's edge was seen, and turn it by what all squared sides lean.
+
+    Gives also how wide what is dark is there: infinite for a filled wall, nan where nothing is drawn.
+    """
     known = np.isfinite(offsets)
     support = min(1.0, float(known.sum()) / _SAMPLES)
     run = (np.linspace(_SHARE_FROM, _SHARE_TO, _SAMPLES) - 0.5) * side.length
     slope = lean if side.is_square else 0.0
-    shift = _nearest_edge((offsets - slope * run)[known]) if support >= _LEAST_SUPPORT else 0.0
+    level = offsets - slope * run
+    shift, wide = 0.0, math.nan
+    if support >= _LEAST_SUPPORT:
+        shift = _nearest_edge(level[known])
+        wide = float(np.median(widths[known & (np.abs(level - shift) <= _SAME_EDGE_PX)]))
     size = math.hypot(1.0, slope)
-    return replace(
+    turned = replace(
         side,
         x=side.x + side.along_y * shift,
         y=side.y - side.along_x * shift,
@@ -315,6 +353,7 @@ def _moved(side: Side, offsets: Floats, lean: float) -> Side:
         along_y=(side.along_y - slope * side.along_x) / size,
         support=support,
     )
+    return turned, wide
 
 
 def _nearest_edge(offsets: Floats) -> float:

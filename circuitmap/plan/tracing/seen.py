@@ -24,7 +24,8 @@ USUAL_PX: Final = (1_200_000, 2_000_000)  # about so many pixels of a sheet: wal
 OTHER_PX: Final = ((750_000, 0.06), (450_000, 0.06), (280_000, 0.06), (2_700_000, 0.15))  # and from what doubt on
 NEAR_PARTS: Final = (0.65, 1.0)  # of a storey's working picture
 HOMES: Final = "rooms.onnx"
-STOREYS: Final = "storeys.onnx"  # the same network, taught on with storeys of flats
+HOMES_NEAR: Final = "rooms_near.onnx"  # the same network, taught otherwise: what one takes for a wall the other doesn't
+STOREYS: Final = "storeys.onnx"  # and taught on with storeys of flats
 STEP: Final = 32  # the sides that the network takes are multiples of this
 _MARGIN_PX: Final = 64  # of bare paper all round, so that what is outside is seen to be
 _BAND_PX: Final = 2_600_000  # what the network is shown at once: it needs some 60 bytes a pixel
@@ -43,7 +44,7 @@ def chances(even: Grey) -> Chances:
 
 def usual(even: Grey) -> Chances:
     """Give the log-odds as they are seen from two distances, which are wrong in different places."""
-    return _mean([_look(even, size, HOMES) for size in USUAL_PX])
+    return _mean([_look(even, size, taught) for size, taught in zip(USUAL_PX, (HOMES, HOMES_NEAR), strict=True)])
 
 
 def near(even: Grey) -> Chances:

@@ -101,7 +101,7 @@ class Sheeted:
         left, top, width, height = self.parted.boxes[number]
         part = (self.parted.rooms[top : top + height, left : left + width] == number).astype(np.uint8)
         mask = cv2.copyMakeBorder(part, _EDGE, _EDGE, _EDGE, _EDGE, cv2.BORDER_CONSTANT, value=0)
-        found, support = outline(mask, left - _EDGE, top - _EDGE, self.prepared, self.grey)
+        found, support = outline(mask, left - _EDGE, top - _EDGE, self.prepared, self.grey, self.parted.wall_px)
         back = inverse(self.to_grey)
         corners = found @ back[:, :2].T + back[:, 2]
         x, y = corners[:, 0], corners[:, 1]

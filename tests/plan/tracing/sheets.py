@@ -61,6 +61,13 @@ def hollow() -> Grey:
     return cv2.bitwise_not(cv2.morphologyEx(cv2.bitwise_not(flat()), cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)))
 
 
+def hollow_wide() -> Grey:
+    """The same by lines of 6 px whose middles are the faces, as draughtsmen draw them: 3 px lie in the room."""
+    filled = cv2.bitwise_not(flat())
+    grown = cv2.dilate(filled, np.ones((7, 7), np.uint8))
+    return cv2.bitwise_not(cv2.subtract(grown, cv2.erode(filled, np.ones((7, 7), np.uint8))))
+
+
 def corners(where: Box) -> list[tuple[float, float]]:
     """The corners of a box as outlines count them: a pixel's middle is at its number."""
     left, top, right, bottom = (side - 0.5 for side in where)

@@ -2,6 +2,7 @@
 
 import numpy as np
 import numpy.typing as npt
+import pytest
 
 from circuitmap.plan.tracing.parted import part, usual_width
 
@@ -39,6 +40,30 @@ def test_what_is_joined_for_certain_is_one_room() -> None:
     found = part(two_rooms(YES), 1.0)
     assert found.count == 1
     assert found.boxes[1] == (20, 20, 210, 100)
+
+
+def one_room(line: float, thick_px: int) -> Odds:
+    """A room of 100 × 210 px with a line right across it."""
+    odds = np.full((140, 250), NO, np.float32)
+    odds[20:120, 20:230] = YES
+    odds[20:120, 120 : 120 + thick_px] = line
+    return odds
+
+
+@pytest.mark.parametrize("thick_px", [2, 8])
+def test_a_line_that_is_hardly_a_wall_parts_no_room(thick_px: int) -> None:
+    found = part(one_room(0.5, thick_px), 1.0)
+    assert found.count == 1
+    assert (found.rooms[20:120, 20:230] == 1).mean() > 0.98
+    assert part(one_room(-0.5, thick_px), 1.0).count == 2
+
+
+def test_walls_are_as_thick_as_the_thinner_of_them() -> None:
+    odds = np.full((140, 400), NO, np.float32)
+    for left, right in ((20, 120), (130, 230), (255, 380)):  # walls of 10 and of 25 px
+        odds[20:120, left:right] = YES
+    assert 9 <= part(odds, 1.0).wall_px <= 15
+    assert part(one_room(YES, 2), 1.0).wall_px == 0
 
 
 def test_what_stands_free_in_a_room_belongs_to_it_and_specks_are_no_rooms() -> None:

@@ -29,6 +29,7 @@ from tests.plan.tracing.sheets import (
     flat,
     furnished,
     hollow,
+    hollow_wide,
 )  # fmt: skip
 
 NEAR_PX: Final = 1.5
@@ -108,6 +109,13 @@ def test_a_click_that_finds_no_room_says_why(sheet: Sheeted, place: tuple[float,
 @pytest.mark.parametrize("room", ROOMS)
 def test_hollow_walls_give_the_same_rooms(room: Box) -> None:
     assert overlap(analyse(hollow()).room_at(*middle(room)), room) > 0.98
+
+
+@pytest.mark.parametrize("room", [LIVING, BEDROOM])
+def test_a_face_drawn_as_a_line_lies_in_the_middle_of_it(room: Box) -> None:
+    found = np.array(analyse(hollow_wide()).room_at(*middle(room)).corners_px)
+    for x, y in corners(room):
+        assert np.hypot(*(found - (x, y)).T).min() <= NEAR_PX
 
 
 @pytest.mark.parametrize("angle_deg", [-3.0, 1.3])
