@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterable, Sequence
 from io import TextIOWrapper
+from pathlib import Path
 from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
 import circuitmap
@@ -83,6 +84,10 @@ class _CommandParser(_Parser):
 
     _within = False
 
+    def __init__(self, *args: Any, **how: Any) -> None:
+        super().__init__(*args, **how)
+        self.register("type", Path, _path)
+
     def parse_known_args(self, args: Iterable[str] | None = None, namespace: Any = None) -> Any:
         words = list(sys.argv[1:] if args is None else args)
         if self._within or "--" in words:  # behind -- every word counts as it stands
@@ -92,6 +97,12 @@ class _CommandParser(_Parser):
             return self.parse_known_intermixed_args(words, namespace)
         finally:
             self._within = False
+
+
+def _path(text: str) -> Path:
+    if not text.strip():  # an empty variable of the shell, where pathlib would take the folder one is in
+        raise argparse.ArgumentTypeError("a file or folder is named here, and the name is empty")
+    return Path(text)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -60,6 +60,30 @@ def test_options_stand_anywhere_among_the_words(arguments: list[str], capsys: py
     assert json.loads(capsys.readouterr().out)["asked"] == "kitchen light"
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["check", ""],
+        ["properties", " "],
+        ["new", "Ours", "-o", ""],
+        ["unpack", "HOME", "-o", ""],
+        ["feeds", "", "light"],
+    ],
+)
+def test_an_empty_name_is_not_the_folder_one_is_in(
+    arguments: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = str(sample_homes() / "rented-flat")
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SystemExit) as caught:
+        main.main([home if word == "HOME" else word for word in arguments])
+    assert caught.value.code == 2
+    said = capsys.readouterr()
+    assert "the name is empty" in said.err
+    assert (said.out, said.err.count("\n")) == ("", 1)
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("command", ["new", "pack", "unpack"])
 def test_a_command_loads_no_window_and_no_units(command: str, tmp_path: Path) -> None:
     code = (
