@@ -121,7 +121,7 @@ def test_bonding_is_as_long_as_the_map_shows(home: Home) -> None:
     assert entry_m(bare, "gas") is None
     meter = Point(id="P99", kind="other", name="Gas meter", place=Place(storey="G1", x_mm=3000, y_mm=0, height_mm=300))
     (unknown,) = [each for each in fit_to_extend(asked(bare), ()) if each.subject == "bonding"]
-    assert "Where the gas comes in isn't on the map" in unknown.says
+    assert "Until the map shows where the gas comes in" in unknown.says
     shown = bare.apply(Change("", ((None, meter),)))
     assert entry_m(shown, "gas") == pytest.approx((2400 + 3500 + 1800 + 300) / 1000)
     assert entry_m(shown, "water") is None
@@ -129,7 +129,7 @@ def test_bonding_is_as_long_as_the_map_shows(home: Home) -> None:
     of = asked(shown)
     (bond,) = [each for each in fit_to_extend(of, ()) if each.subject == "bonding"]
     (remedy,) = bond.remedies
-    assert "isn't on the map" not in bond.says
+    assert "Until the map shows" not in bond.says
     lines = takeoff(Work(remedies=(remedy,)), demo()).lines
     assert next(line.quantity for line in lines if line.key == "bonding 10 mm²") == pytest.approx(8.0)
     assert any("by the map)" in line.why for line in lines)
