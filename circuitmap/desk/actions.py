@@ -37,12 +37,13 @@ class Actions(QObject):
         self._owner = parent
         self._acts: dict[str, Act] = {}
         self._actions: dict[str, QAction] = {}
+        self._letters: dict[str, set[str]] = {}  # that open something with Alt, by menu
 
     def add(self, acts: Iterable[Act], key_owner: Iterable[QWidget] = ()) -> None:
         """Declare some actions; keys of scope "canvas" go to the widgets named."""
         owners = tuple(key_owner)
         for act in acts:
-            action = QAction(act.text, self)
+            action = QAction(self._with_own_letter(act), self)
             action.setObjectName(act.id)
             action.setToolTip(act.tip or act.text)
             action.setStatusTip(act.tip or act.text)
@@ -60,6 +61,22 @@ class Actions(QObject):
             else:
                 self._owner.addAction(action)
         self.refresh()
+
+    def _with_own_letter(self, act: Act) -> str:
+        """Give an act's text with a letter that no other of its menu has: its own, another of its words, or none."""
+        text = act.text
+        if "&" not in text:
+            return text
+        taken = self._letters.setdefault(act.menu, set())
+        at = text.index("&")
+        plain = text[:at] + text[at + 1 :]
+        begins = [n for n, c in enumerate(plain) if c.isalpha() and (n == 0 or plain[n - 1] == " ")]
+        inside = [n for n, c in enumerate(plain) if c.isalpha() and n not in begins]
+        for n in (at, *begins, *inside):
+            if plain[n].lower() not in taken:
+                taken.add(plain[n].lower())
+                return f"{plain[:n]}&{plain[n:]}"
+        return plain
 
     def own(self, act_ids: Iterable[str], owner: QWidget) -> None:
         """Let the keys of some actions of scope "canvas" work on a widget that is made later."""

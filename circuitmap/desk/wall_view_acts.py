@@ -134,6 +134,9 @@ class WallDesk(QObject):
     def open(self, face: str = "") -> None:
         """Look at a wall: the one named, else that of what is selected, under the pointer, or looked at last."""
         window = self._window
+        if window.adapter.stage not in STAGES:
+            window.adapter.refuse("Walls are looked at in Draw (F1), Wiring (F3) and Extend (F6).")
+            return
         if not self.can_open():
             window.adapter.refuse("There is no wall to look at yet: draw a room or a wall first.")
             return
@@ -195,7 +198,7 @@ class WallDesk(QObject):
 
         return [
             Act("show-wall", "&Wall from the room", "Go", self.turn, "Ctrl+6",
-                "Look at the wall that is selected or pointed at, as it is seen from its room", self.can_open,
+                "Look at the wall that is selected or pointed at, as it is seen from its room", None,
                 shown, also=("elevation", "zones", "mark out", "heights")),
             Act("wall-next", "Next wall of the room", "Go", self.next, ".", "The next wall to the right", shown,
                 scope="canvas"),

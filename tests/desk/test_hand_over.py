@@ -276,8 +276,12 @@ def test_what_cannot_be_made_is_a_sentence_in_place_of_it(opened: Opened, monkey
     assert window.hand_over.preview.says == (
         "There is no way on any board of An empty house, so there is nothing to list."
     )
+    assert not window.hand_over.stage.save_button.isEnabled()
+    QTest.keyClick(window, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    assert window.message == window.hand_over.showing.refusal
     take(window, PAGES)
     assert window.hand_over.preview.says == ""
+    assert window.hand_over.stage.save_button.isEnabled()
 
 
 def test_what_breaks_goes_to_a_report_and_the_window_goes_on(opened: Opened, small: Home, monkeypatch: Patch) -> None:

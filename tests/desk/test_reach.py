@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
     QLineEdit,
+    QMenu,
     QPlainTextEdit,
     QWidget,
 )
@@ -99,6 +100,23 @@ def test_no_two_actions_share_a_key(opened: Opened, small: Home) -> None:
             text = key.toString()
             assert text not in keys, f"{text}: {act.id} and {keys[text]}"
             keys[text] = act.id
+
+
+def test_no_two_entries_of_a_menu_share_an_access_key(opened: Opened, small: Home) -> None:
+    window = opened(small)
+    for entry in window.menuBar().actions():
+        menu = entry.menu()
+        assert isinstance(menu, QMenu)
+        letters = [text[text.index("&") + 1].lower() for text in (a.text() for a in menu.actions()) if "&" in text]
+        assert len(letters) == len(set(letters)), entry.text()
+    assert window.actions_["extend-options"].text() == "&Options", "the first to ask for a letter has it"
+    assert "&" in window.actions_["extend-pick"].text()
+
+
+def test_save_is_answered_where_nothing_is_to_be_saved(opened: Opened, small: Home) -> None:
+    window = opened(small)
+    QTest.keyClick(window, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    assert "saved as it is made" in window.message
 
 
 def test_the_board_is_walked_with_arrows_and_lights_up_what_a_way_feeds(opened: Opened, small: Home) -> None:

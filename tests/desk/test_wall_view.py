@@ -137,8 +137,7 @@ def test_a_wall_drawn_without_rooms_is_seen_from_both_sides(opened: Opened) -> N
 
 def test_without_walls_there_is_nothing_to_open_and_one_sentence_says_so(opened: Opened) -> None:
     window = opened(Home.of([Room(id="M1", name="Hall")]))
-    assert not window.actions_["show-wall"].isEnabled()
-    window.wall.open()
+    QTest.keyClick(window, Qt.Key.Key_6, Qt.KeyboardModifier.ControlModifier)
     assert "draw a room or a wall first" in window.message
 
 
@@ -146,7 +145,12 @@ def test_a_survey_shows_the_plan_again_and_so_does_a_wall_that_is_no_more(opened
     window = looking(opened, wall_home())
     window.adapter.set_stage("survey")
     assert not window.wall.is_shown
-    assert not window.actions_["show-wall"].isEnabled()
+    for stage in ("survey", "readings", "hand over"):
+        window.adapter.set_stage(stage)
+        window.adapter.say("")
+        QTest.keyClick(window, Qt.Key.Key_6, Qt.KeyboardModifier.ControlModifier)
+        assert not window.wall.is_shown
+        assert "Draw (F1), Wiring (F3) and Extend (F6)" in window.message
     window.adapter.set_stage("draw")
     window.wall.open()
     window.adapter.do(verbs.remove(window.adapter.home, "M1"))

@@ -131,8 +131,8 @@ class HandingOver(QObject):
         def is_here() -> bool:
             return self._window.adapter.stage == STAGE
 
-        def can_save() -> bool:
-            return is_here() and self.stage.can_save
+        def can_ask_to_save() -> bool:
+            return not (self.saving.is_busy or self.printing.is_busy)
 
         def can_print() -> bool:
             return is_here() and self.stage.can_print
@@ -147,8 +147,8 @@ class HandingOver(QObject):
                 enabled=is_here),
             Act("paper-before", "Document &before", "Hand over", lambda: self.stage.list.step(-1), "Alt+Up",
                 enabled=is_here),
-            Act("save-paper", "&Save the document", "Hand over", lambda: self.stage.save(), "Ctrl+S",
-                "Save the document on show in the folder", enabled=can_save,
+            Act("save-paper", "&Save the document", "Hand over", self.save, "Ctrl+S",
+                "Save the document on show in the folder", enabled=can_ask_to_save,
                 also=("export", "write", "pdf", "file")),
             Act("save-papers", "Save &all documents", "Hand over", lambda: self.stage.save_all(), "Ctrl+Shift+A",
                 enabled=lambda: is_here() and not self.saving.is_busy, also=("export", "write", "everything")),
@@ -169,6 +169,16 @@ class HandingOver(QObject):
             Act("stop-paper", "S&top", "Hand over", self.stop, "Ctrl+Alt+.", enabled=lambda: is_here() and is_busy(),
                 also=("cancel", "halt")),
         ]  # fmt: skip
+
+    def save(self) -> None:
+        """Save the document on show; elsewhere say that there is nothing to save."""
+        adapter = self._window.adapter
+        if adapter.stage != STAGE:
+            adapter.say("Every change is saved as it is made; documents are saved in Hand over (F7).")
+        elif self.showing.is_settled and self.showing.refusal:
+            adapter.refuse(self.showing.refusal)
+        else:
+            self.stage.save()
 
     def stop(self) -> None:
         """Stop what is under way."""

@@ -189,7 +189,9 @@ class HandOverStage(QWidget):
     @property
     def can_save(self) -> bool:
         """Whether the document on show can be saved now."""
-        return self._showing.paper is not None and not self._saving.is_busy and not self._printing.is_busy
+        is_refused = self._showing.is_settled and bool(self._showing.refusal)  # the sentence stands in its place
+        is_busy = self._saving.is_busy or self._printing.is_busy
+        return self._showing.paper is not None and not is_refused and not is_busy
 
     @property
     def can_print(self) -> bool:
