@@ -65,7 +65,7 @@ def _where(case: Case, suspect: Suspect) -> str:
 
 
 def _healthy(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:
-    return "As drawn: the readings fit the map, and nothing stands out"
+    return "As drawn: the readings fit the map, with any fault that is drawn on it"
 
 
 def _open(case: Case, suspect: Suspect, size: tuple[float, float, float]) -> str:

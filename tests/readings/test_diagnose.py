@@ -45,7 +45,7 @@ def test_a_healthy_ring_is_as_drawn_and_every_reading_is_compared() -> None:
     wired = _record(plant(2, "healthy"), ALL)
     found = _says(wired)
     assert found.causes[0].kind == "healthy"
-    assert found.causes[0].says == "As drawn: the readings fit the map, and nothing stands out."
+    assert found.causes[0].says == "As drawn: the readings fit the map, with any fault that is drawn on it."
     assert len(found.causes[0].compared) == 3 + 2 * (len(wired.on_way.names) + 1)
     assert all(abs(each.off_by) < 4 for each in found.causes[0].compared)
     assert sum(cause.probability for cause in found.causes) + found.others == pytest.approx(1)
