@@ -34,9 +34,7 @@ _EVERY_S: Final = 0.15
 _APART_FROM: Final = 8  # so many, read in this process, would be felt in the window
 _EDGE_PX: Final = 24
 _YIELD_S: Final = 0.01
-_EMPTY: Final = (
-    "No property is here yet. Begin a new home, look round a sample home, or choose the folder they are in."
-)
+_EMPTY: Final = "No property is here yet. Begin a new home, look round a sample home, or choose the folder they are in."
 _WALKS: Final = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
