@@ -82,8 +82,8 @@ class PlannedPage(QWidget):
         return "\n".join((self.says.text(), *shown))
 
     def focus_inside(self) -> None:
-        """Put the keys on what can be done."""
-        (self.done_button if self.done_button.isVisibleTo(self) else self).setFocus()
+        """Put the keys on the quotation: a key pressed once too often must not say that the work is done."""
+        (self.quote_button if self.quote_button.isVisibleTo(self) else self).setFocus()
 
     def refresh(self, *_: object) -> None:
         """Show what there is; what is to be read afterwards is worked out beside the window."""

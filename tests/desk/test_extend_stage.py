@@ -94,6 +94,8 @@ def test_two_wishes_are_planted_and_a_way_planned_undone_redone_and_done(opened:
     home = window.adapter.home
     record = home.take(Extension, extension.id)
     assert is_planned(record)
+    stage.planned.focus_inside()
+    assert stage.planned.quote_button.hasFocus()  # a space too many says nothing of the work
     assert set(first.option.points) <= set(record.puts)
     assert all(home.take(Point, i).phase == "planned" for i in first.option.points)
     assert same_facts(before, home)
