@@ -49,6 +49,8 @@ def usual(even: Grey) -> Chances:
 
 def near(even: Grey) -> Chances:
     """Give the log-odds for a working picture that was made as large as the rooms in it ask for."""
+    with _one_at_a_time:
+        _network.cache_clear()  # each network holds on to what it worked with, some 60 bytes a pixel
     return _mean([_look(even, even.size * part, STOREYS) for part in NEAR_PARTS])
 
 
