@@ -1,13 +1,14 @@
-"""The sources of findings as a record cites them: once, at its end, as works that a reader could look up."""
+"""The sources of findings as a record cites them: once, at its end, as works that a reader can look up."""
 
 import re
 from collections.abc import Iterable
 from typing import Final
 
 _BY: Final = " By: "
-# How we came by a source is for who keeps the tables, not for who reads a record.
-_OURS: Final = re.compile(r"\(?\b(?:from memory|as quoted|relayed[^;,)]*)\b\)?:?|, no source", re.IGNORECASE)
+_MEMORY: Final = re.compile(r"\(?\bfrom memory\b\)?:?", re.IGNORECASE)
+_SECOND_HAND: Final = re.compile(r"\(?\b(?:as quoted|relayed[^;,)]*)\b\)?:?", re.IGNORECASE)
 _HEARSAY: Final = re.compile(r"\b(?:forum|apprentice|trainee|student|blog|notes? of a)\b", re.IGNORECASE)
+_UNPRINTED: Final = "common practice, no published source"
 
 
 def parted(why: str) -> tuple[str, tuple[str, ...]]:
@@ -17,13 +18,16 @@ def parted(why: str) -> tuple[str, tuple[str, ...]]:
 
 
 def sober(named: str) -> Iterable[str]:
-    """Give the works that a text names, without how we came by them and without hearsay, each once."""
+    """Give the works that a text names, each once; what nobody looked up says so, hearsay is common practice."""
     works = []
     for each in named.rstrip(". ").split(";"):
-        words = " ".join(_OURS.sub("", each).split()).strip(" ,:.")
+        how = "quoted from memory" if _MEMORY.search(each) else "at second hand" if _SECOND_HAND.search(each) else ""
+        words = " ".join(_SECOND_HAND.sub("", _MEMORY.sub("", each)).split()).strip(" ,:.")
         words = re.sub(r"\s+([,;)])", r"\1", words)
-        if words and not _HEARSAY.search(words):
-            works.append(words)
+        if _HEARSAY.search(words):
+            works.append(_UNPRINTED)
+        elif words:
+            works.append(f"{words}, {how}" if how else words)
     return dict.fromkeys(works)
 
 
