@@ -112,7 +112,7 @@ def behind_fuse(rules: Rules, device: Protection, fuse_a: float | None, time_s: 
     known = rules.trade.plug_fuses_a(rules.edition, time_s)
     larger = [a for a in known if fuse_a is not None and a >= fuse_a] or list(known[-1:] if fuse_a is None else ())
     if not larger:
-        return device, fuse_a is None
+        return device, False
     fuse = replace(device, kind="plug fuse", type="", in_a=larger[0])
     limits = [(limit.row.value, each) for each in (fuse, device) if (limit := zs_limit(rules, each, time_s))]
     return max(limits, key=_ohm)[1], fuse_a in known
