@@ -1,5 +1,6 @@
 """How a method of switching off is named on the command line, in full or in short."""
 
+import argparse
 from typing import Final
 
 from circuitmap.cli import UsageError
@@ -16,6 +17,19 @@ _SAID: Final[dict[MethodKind, str]] = {"fewest rounds": "fewest switch-offs"}
 MANNERS: Final = ", ".join(
     f"“{_SAID.get(kind, kind)}” ({short})" if short != kind else kind for short, kind in _SHORT.items()
 )
+
+
+def add_method(parser: argparse.ArgumentParser, default: MethodKind | None = "fewest rounds", of: str = "") -> None:
+    """Declare ``--method``; ``of`` says first what it goes with, where it doesn't go with everything."""
+    parser.add_argument(
+        "--method",
+        "--manner",
+        dest="manner",
+        metavar="METHOD",
+        type=manner,
+        default=default,
+        help=f"{of}{MANNERS}; fewest unless said",
+    )
 
 
 def manner(text: str) -> MethodKind:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
-from circuitmap.cli.manners import MANNERS, manner, most_off
+from circuitmap.cli.manners import add_method, most_off
 
 if TYPE_CHECKING:
     from circuitmap.home import Home
@@ -40,15 +40,7 @@ class _Told:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("home", metavar="HOME", type=Path, help="a home file, or the folder of a text form")
-    parser.add_argument(
-        "--method",
-        "--manner",
-        dest="manner",
-        metavar="METHOD",
-        type=manner,
-        default="fewest rounds",
-        help=f"{MANNERS}; fewest unless said",
-    )
+    add_method(parser)
     parser.add_argument("--most", metavar="N", type=int, help="for gentle: how many devices may be off at once")
     parser.add_argument(
         "--keep-on", metavar="A3,A5", default="", help="devices that must stay on, beside those recorded as such"

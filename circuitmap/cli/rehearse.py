@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
-from circuitmap.cli.manners import MANNERS, manner, most_off
+from circuitmap.cli.manners import add_method, most_off
 
 if TYPE_CHECKING:
     from circuitmap.survey.rehearsal.many import Spread
@@ -60,15 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "home", metavar="HOME", type=Path, nargs="?", help="a home whose wiring is known; invented homes without it"
     )
-    parser.add_argument(
-        "--method",
-        "--manner",
-        dest="manner",
-        metavar="METHOD",
-        type=manner,
-        default="fewest rounds",
-        help=f"{MANNERS}; fewest unless said",
-    )
+    add_method(parser)
     parser.add_argument("--most", metavar="N", type=int, help="for gentle: how many devices may be off at once")
     parser.add_argument(
         "--error", metavar="SHARE", default="0", help="share of answers that are wrong, from 0 to under 0.5 (0)"

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from circuitmap.cli import NOTHING_FOUND, UsageError, printable
-from circuitmap.cli.manners import MANNERS, manner
+from circuitmap.cli.manners import add_method
 from circuitmap.cli.replacing import add_replace, refuse_ending, write_new
 from circuitmap.home.exchange import open_home
 
@@ -29,14 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", metavar="SHEET.svg", type=Path, required=True,
         help="the sheet to write; further pages go beside it as SHEET-2.svg and so on",
     )  # fmt: skip
-    parser.add_argument(
-        "--method",
-        "--manner",
-        dest="manner",
-        metavar="METHOD",
-        type=manner,
-        help=f"for “{NEXT}”: {MANNERS}; fewest unless said",
-    )
+    add_method(parser, None, f"for “{NEXT}”: ")
     parser.add_argument("--all", action="store_true", help="every point, not only those that are to be asked")
     add_replace(parser)
 

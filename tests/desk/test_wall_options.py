@@ -6,6 +6,8 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from circuitmap.desk.option_card import OptionCard
+from circuitmap.desk.stages.extend import ExtendStage
 from circuitmap.desk.window import Window
 from circuitmap.extension.by_hand import path_length_mm, stretches_on
 from circuitmap.extension.money import show_money
@@ -14,6 +16,17 @@ from tests.desk.conftest import Opened
 from tests.desk.driving import click, settle
 from tests.desk.extend_home import cards, extend, plant_two, terrace
 from tests.desk.wall_home import grab_wall, key, on
+
+
+def open_with_routes(window: Window, qtbot: QtBot) -> tuple[ExtendStage, OptionCard]:
+    """Open the first option for two requirements that lays a cable."""
+    stage = extend(window)
+    plant_two(window, qtbot)
+    stage.show_options()
+    card = next(each for each in cards(window) if len(each.option.routes) > 0)
+    stage.options.open_option(card.option)
+    settle()
+    return stage, card
 
 
 def on_the_wall_of_a_route(window: Window) -> tuple[str, tuple[float, float], tuple[float, float]]:
@@ -34,13 +47,8 @@ def on_the_wall_of_a_route(window: Window) -> tuple[str, tuple[float, float], tu
 
 def test_a_route_that_is_dragged_goes_on_the_map_as_drawn_in_one_change(opened: Opened, qtbot: QtBot) -> None:
     window = opened(terrace())
-    stage = extend(window)
-    plant_two(window, qtbot)
-    stage.show_options()
-    card = next(each for each in cards(window) if len(each.option.routes) > 0)
+    stage, card = open_with_routes(window, qtbot)
     stage.pick(card.option)
-    stage.options.open_option(card.option)
-    settle()
     assert stage.state.shown_option is card.option
     route, a, b = on_the_wall_of_a_route(window)
     middle = (a[0] + b[0]) / 2, a[1]
@@ -77,12 +85,7 @@ def test_a_route_that_is_dragged_is_priced_as_drawn_before_it_is_accepted(
     window = opened(terrace())
     said: list[str] = []
     window.adapter.said.connect(lambda words, _bad: said.append(words))
-    stage = extend(window)
-    plant_two(window, qtbot)
-    stage.show_options()
-    card = next(each for each in cards(window) if len(each.option.routes) > 0)
-    stage.options.open_option(card.option)
-    settle()
+    stage, card = open_with_routes(window, qtbot)
     before, dear, long = card.text_shown, card.option.priced, card.option.length_mm
     assert dear is not None
     route, a, b = on_the_wall_of_a_route(window)
@@ -136,12 +139,7 @@ def test_a_planned_cable_is_dragged_on_its_wall_and_stored(opened: Opened, qtbot
 
 def test_a_route_is_laid_again_as_the_option_has_it(opened: Opened, qtbot: QtBot) -> None:
     window = opened(terrace())
-    stage = extend(window)
-    plant_two(window, qtbot)
-    stage.show_options()
-    card = next(each for each in cards(window) if len(each.option.routes) > 0)
-    stage.options.open_option(card.option)
-    settle()
+    _, card = open_with_routes(window, qtbot)
     route, a, b = on_the_wall_of_a_route(window)
     window.wall.state.choose(route)
     grab_wall(window, ((a[0] + b[0]) / 2, a[1]), ((a[0] + b[0]) / 2, a[1] - 250))

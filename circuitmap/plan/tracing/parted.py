@@ -24,7 +24,6 @@ _THINNER: Final = 0.25  # of all walls: what is left out there is thicker, and s
 _THIN_PX: Final = 16.0  # what is thicker parts them even so
 _EDGE_PX: Final = 3
 _COARSE: Final = 4  # every so many pixels
-UNKNOWN: Final = -1
 
 
 @dataclass(frozen=True)
