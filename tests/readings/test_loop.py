@@ -12,6 +12,7 @@ from circuitmap.readings import ring
 from circuitmap.readings.loop import (
     How,
     Protection,
+    behind_fuse,
     disconnection_s,
     fault_current_a,
     greatest_zs_ohm,
@@ -366,3 +367,10 @@ def test_an_edition_nobody_saw_says_so() -> None:
     assert limit is not None
     assert limit.row.sure == "low"
     assert "not seen" in limit.row.note
+
+
+@pytest.mark.parametrize("fuse_a", [None, 3.0, 13.0])
+def test_behind_a_fuse_whose_table_is_not_there_nothing_is_too_high_for_sure(fuse_a: float | None) -> None:
+    """Within 0.2 s (TT) we hold no table of plug fuses: the device stays, and a high loop is not sure to fail."""
+    device = Protection("MCB", "B", 32)
+    assert behind_fuse(RULES, device, fuse_a, 0.2) == (device, False)
